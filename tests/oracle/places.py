@@ -1,0 +1,203 @@
+"""The order of a manhole, and what poles, trenches and vaults ask for beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
+from .words import HANDS_ON, OPENS
+
+WAY_OUT = Fraction(48)
+SHORED = Fraction(60)
+AIR_TESTED = Fraction(48)
+PLACE_WORK = {"cut-lashing", "clamp-lashing", "support-cable"}
+
+
+def manhole_sequence(story: Story) -> Verdict:
+    """Open, test from outside, blow, test again and only then go down."""
+    if not story.at("manhole"):
+        return NA
+    opened = before_each(story, ["open-manhole"], ["test-atmosphere", "enter-manhole"])
+    return worst([opened, before_each(story, ["ventilate"], ["enter-manhole"])])
+
+
+def test_after(story: Story, disturbing: set[str]) -> Verdict:
+    """Air that was stirred up is tested again before anybody enters, lights or works."""
+    stale: Verdict | None = None
+    meter = False
+    for step in story.steps:
+        meter = step.do == "monitor-atmosphere" or (meter and step.do != "stop-monitor")
+        if step.do in disturbing:
+            stale = OK if meter else BROKEN
+        if step.do == "test-atmosphere":
+            stale = None if stale is None else OK
+        if stale == BROKEN and step.do in HANDS_ON | {"enter-manhole", "light-torch"}:
+            return UNKNOWN if story.milestones else BROKEN
+    return stale if stale is not None and story.at("manhole") else NA
+
+
+def test_after_pumping(story: Story) -> Verdict:
+    """Pumped water leaves gas behind: test again."""
+    return test_after(story, {"pump-water"}) if story.at("manhole") else NA
+
+
+def test_after_duct(story: Story) -> Verdict:
+    """An opened duct may carry gas in: test again."""
+    return test_after(story, {"open-duct"}) if story.at("manhole") else NA
+
+
+def closing_up(story: Story) -> Verdict:
+    """All out, then the cover on, then the guards away, and nothing in the hole after that."""
+    if not story.at("manhole"):
+        return NA
+    inside = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        inside = step.do == "enter-manhole" or (inside and step.do != "leave-manhole")
+        if step.do == "close-manhole":
+            found.append(story.absent("leave-manhole") if inside else OK)
+    for name in ("leave-manhole", "close-manhole", "remove-guards"):
+        if not story.done(name):
+            found.append(story.absent(name))
+    covers = before_each(story, ["close-manhole"], ["remove-guards"]) if story.done("close-manhole") else OK
+    return worst([*found, covers])
+
+
+def work_inside(story: Story) -> Verdict:
+    """Nobody works on the cable from outside the hole: work after leaving does not add up."""
+    if not story.at("manhole"):
+        return NA
+    inside = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        inside = step.do == "enter-manhole" or (inside and step.do != "leave-manhole")
+        if step.do in HANDS_ON:
+            found.append(OK if inside else story.absent("enter-manhole"))
+    return worst(found)
+
+
+def vault(story: Story) -> Verdict:
+    """A vault is as the house says, and the house has said nothing."""
+    return NA
+
+
+def pole_inspected(story: Story) -> Verdict:
+    """Pole and strand are looked at before they carry anybody."""
+    if not story.at("aerial"):
+        return NA
+    return before_each(story, ["inspect-pole"], [*HANDS_ON, *PLACE_WORK, "bond-strand"])
+
+
+def strand_safe(story: Story) -> Verdict:
+    """The strand is tested for voltage or bonded before it is touched."""
+    if not story.at("aerial"):
+        return NA
+    return before_each(story, ["bond-strand", "check-foreign-voltage"], PLACE_WORK)
+
+
+def lashing_clamped(story: Story) -> Verdict:
+    """Both ends of the lashing are held before it is cut."""
+    if not story.at("aerial"):
+        return NA
+    return before_each(story, ["clamp-lashing"], ["cut-lashing"])
+
+
+def cable_supported(story: Story) -> Verdict:
+    """The cable hangs in something else before its lashing is cut or its sheath opened."""
+    if not story.at("aerial"):
+        return NA
+    return before_each(story, ["support-cable"], ["cut-lashing", *OPENS])
+
+
+def relashed(story: Story) -> Verdict:
+    """A lashing that was cut is put back (when: see the cool row)."""
+    if not story.at("aerial") or not story.done("cut-lashing"):
+        return NA
+    return OK if story.done("relash") else story.absent("relash")
+
+
+def pit_depth(story: Story) -> Fraction | None:
+    """Depth of pit or trench in inches."""
+    return Step("job", ("A", "B"), None, None, None, story.job).number("manhole-depth")
+
+
+def deeper(story: Story, limit: Fraction) -> bool | None:
+    """From that depth on; None where nobody wrote the depth."""
+    depth = pit_depth(story)
+    return None if depth is None else depth >= limit
+
+
+def utilities_located(story: Story) -> Verdict:
+    """Other people's lines are found before the first shovel."""
+    return before_each(story, ["locate-utilities"], ["dig"]) if story.at("buried", "pit") else NA
+
+
+def shored(story: Story) -> Verdict:
+    """From 5 ft on the sides are held before anybody works below."""
+    if not story.at("buried", "pit"):
+        return NA
+    return where(deeper(story, SHORED), before_each(story, ["shore"], HANDS_ON))
+
+
+def way_out(story: Story) -> Verdict:
+    """From 4 ft on there is a ladder before anybody works below."""
+    if not story.at("buried", "pit"):
+        return NA
+    return where(deeper(story, WAY_OUT), before_each(story, ["place-ladder"], HANDS_ON))
+
+
+def pit_air(story: Story) -> Verdict:
+    """Over 4 ft, where gas may be, the air is tested first."""
+    if not story.at("pit", "buried"):
+        return NA
+    depth = pit_depth(story)
+    deep = None if depth is None else depth > AIR_TESTED
+    gas = story.yes("gas-seepage")
+    applies = False if False in (deep, gas) else None if None in (deep, gas) else True
+    return where(applies, before_each(story, ["test-atmosphere"], HANDS_ON))
+
+
+def water_out(story: Story) -> Verdict:
+    """Water is out of the trench before anybody works on the cable."""
+    return before_each(story, ["pump-water"], HANDS_ON) if story.at("buried") else NA
+
+
+def protected(story: Story) -> Verdict:
+    """The sleeve has its protection before earth comes on it."""
+    if not story.at("buried", "pit"):
+        return NA
+    return before_each(story, ["protect-sleeve"], ["backfill"])
+
+
+def backfilled_last(story: Story) -> Verdict:
+    """Earth comes back only on a closure that is cool and proved."""
+    if not story.at("buried", "pit"):
+        return NA
+    if not story.done("backfill"):
+        return story.absent("backfill") if story.at("buried") else NA
+    first = ["cool-closure"]
+    cool = before_each(story, first, ["backfill"])
+    return worst([cool, where(story.yes("pressurized"), before_each(story, ["soap-test"], ["backfill"]))])
+
+
+ROWS: dict[str, Callable[[Story], Verdict]] = {
+    "manhole-sequence": manhole_sequence,
+    "test-after-pumping": test_after_pumping,
+    "test-after-duct": test_after_duct,
+    "closing-up": closing_up,
+    "work-inside": work_inside,
+    "vault-as-the-house-says": vault,
+    "pole-inspected": pole_inspected,
+    "strand-safe": strand_safe,
+    "lashing-clamped": lashing_clamped,
+    "cable-supported": cable_supported,
+    "relashed": relashed,
+    "utilities-located": utilities_located,
+    "shored": shored,
+    "way-out": way_out,
+    "pit-air": pit_air,
+    "water-out": water_out,
+    "sleeve-protected": protected,
+    "backfilled-last": backfilled_last,
+}

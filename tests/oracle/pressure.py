@@ -1,0 +1,128 @@
+"""Pressurized cable: told, read, isolated, bled to a measured zero that lasts until the closure is cool."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
+from .words import OPENS
+
+FINEST = Fraction(1, 10)
+
+
+def reads_zero(story: Story, step: Step) -> Verdict:
+    """Zero on a gauge that shows a tenth of a psi: less than a tenth."""
+    return story.check(step, "gauge-pressure", "A", lambda psi: abs(psi) < FINEST, "pressure")
+
+
+def desk_told_first(story: Story) -> Verdict:
+    """The desk hears of it before the section is isolated or bled."""
+    found = before_each(story, ["notify-pressure-desk"], ["isolate-section", "bleed-pressure"])
+    return where(story.yes("pressurized"), found)
+
+
+def baseline_read(story: Story) -> Verdict:
+    """The pressures as they were are read before isolating and bleeding change them."""
+    return where(
+        story.yes("pressurized"), before_each(story, ["read-pressure"], ["isolate-section", "bleed-pressure"])
+    )
+
+
+def isolated(story: Story) -> Verdict:
+    """The section is cut off, bypassed or its feed held before it is bled."""
+    return where(story.yes("pressurized"), before_each(story, ["isolate-section"], ["bleed-pressure"]))
+
+
+def bled(story: Story) -> Verdict:
+    """Air is let out before zero is looked for; only looking is no bleeding."""
+    first = before_each(story, ["bleed-pressure"], [*OPENS, "shrink-sleeve"])
+    return where(story.yes("pressurized"), first)
+
+
+def zero_before_opening(story: Story) -> Verdict:
+    """Each opening has a zero measured before it; the latest counts, and pressure put back undoes it."""
+    zero: Verdict | None = None
+    found: list[Verdict] = []
+    for step in story.steps:
+        if step.do == "confirm-zero":
+            zero = reads_zero(story, step)
+        if step.do == "restore-pressure":
+            zero = BROKEN
+        if step.do in OPENS:
+            found.append(zero or story.absent("confirm-zero"))
+    return where(story.yes("pressurized"), worst(found))
+
+
+def zero_before_shrinking(story: Story) -> Verdict:
+    """Zero is measured once more, since the last opening, before the sleeve is shrunk."""
+    zero: Verdict | None = None
+    found: list[Verdict] = []
+    for step in story.steps:
+        if step.do in OPENS:
+            zero = None
+        if step.do == "confirm-zero":
+            zero = reads_zero(story, step)
+        if step.do == "restore-pressure":
+            zero = BROKEN
+        if step.do == "shrink-sleeve":
+            found.append(zero or story.absent("confirm-zero"))
+    return where(story.yes("pressurized"), worst(found))
+
+
+def zero_until_cool(story: Story) -> Verdict:
+    """Between the measured zero and a cooled closure nobody puts pressure back."""
+    waiting = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        if step.do == "confirm-zero":
+            waiting = bool(story.done("shrink-sleeve"))
+        if step.do == "cool-closure":
+            waiting = False
+        if step.do == "restore-pressure":
+            found.append(story.absent("cool-closure") if waiting else OK)
+    return where(story.yes("pressurized"), worst(found))
+
+
+def vent_open(story: Story) -> Verdict:
+    """The vent is open when the cable is opened or shrunk on, and closed only after the closure is cool."""
+    vent = hot = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        vent = step.do == "open-vent" or (vent and step.do != "close-vent")
+        hot = step.do in OPENS or step.do == "shrink-sleeve" or (hot and step.do != "cool-closure")
+        if step.do == "close-vent":
+            found.append(story.absent("cool-closure") if hot else OK)
+        if step.do in OPENS or step.do == "shrink-sleeve":
+            found.append(OK if vent else story.absent("open-vent"))
+    return where(story.yes("pressurized"), worst(found))
+
+
+def both_volumes(story: Story) -> Verdict:
+    """A dam has two volumes of air; both are measured at zero before the ring cut."""
+    if not story.dam or story.yes("two-volumes") is False:
+        return NA
+    named: dict[str, Verdict] = {}
+    unnamed = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        if step.do == "confirm-zero" and step.text("volume") is not None:
+            named[str(step.text("volume"))] = reads_zero(story, step)
+        unnamed = unnamed or (step.do == "confirm-zero" and step.text("volume") is None)
+        if step.do in ("ring-cut", "remove-outer-sheath"):
+            short = UNKNOWN if unnamed else story.absent("confirm-zero")
+            found.append(worst(named.values()) if len(named) >= 2 else short)
+    return where(story.yes("pressurized"), worst(found))
+
+
+ROWS: dict[str, Callable[[Story], Verdict]] = {
+    "desk-told-first": desk_told_first,
+    "baseline-read": baseline_read,
+    "section-isolated": isolated,
+    "bled": bled,
+    "zero-before-opening": zero_before_opening,
+    "zero-before-shrinking": zero_before_shrinking,
+    "zero-until-cool": zero_until_cool,
+    "vent-open": vent_open,
+    "both-volumes": both_volumes,
+}

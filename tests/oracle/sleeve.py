@@ -1,0 +1,105 @@
+"""The sleeve: bond length, size, length, channel, a look at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from .lengths import opening_length, outermost_reach
+from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Story, Verdict, before_each, worst
+
+SHORTEST = Fraction(5)
+ALLOWANCE = Fraction(1, 2)
+QUARTER_TURN = Fraction(90)
+
+
+def bond_length(story: Story) -> Verdict:
+    """Five inches of adhesive on sheath beyond the last layer, on one side and on the other."""
+    found: list[Verdict] = []
+    for side in SIDES:
+        sleeve = story.last("assemble-sleeve", side)
+        if sleeve is not None:
+            found.append(story.check(sleeve, "bond-length", side, lambda length: length >= SHORTEST))
+    return worst(found)
+
+
+def auxiliary_bond(story: Story) -> Verdict:
+    """On an auxiliary the polyethylene end gets no discount: five inches."""
+    if not story.auxiliary:
+        return NA
+    found: list[Verdict] = []
+    for side in story.sides_of("polyethylene"):
+        sleeve = story.last("assemble-sleeve", side)
+        if sleeve is not None:
+            found.append(story.check(sleeve, "bond-length", side, lambda length: length >= SHORTEST))
+    return worst(found)
+
+
+def sleeve_length(story: Story) -> Verdict:
+    """The sleeve covers opening, layers, bond and a half inch of allowance, the last three at both ends.
+
+    Also what the table says of the allowance. There is no stock list here to compare the other end with.
+    """
+    trim = story.last("trim-sleeve")
+    if trim is None:
+        return NA
+    parts = [opening_length(story)] + [outermost_reach(story, side) for side in SIDES]
+    known = [part for part in parts if part is not None]
+    if len(known) < len(parts):
+        return UNKNOWN
+    need = sum(known) + 2 * (SHORTEST + ALLOWANCE)
+    return story.check(trim, "sleeve-length", "A", lambda length: length >= need)
+
+
+def sleeve_size(story: Story) -> Verdict:
+    """Diameters are measured before a sleeve is chosen, the smallest not over the largest."""
+    found: list[Verdict] = [before_each(story, ["measure-diameters"], ["select-sleeve"])]
+    for step in story.done("measure-diameters"):
+        small, large = step.number("smallest"), step.number("largest")
+        if small is None or large is None:
+            found.append(story.missing("smallest"))
+        else:
+            found.append(OK if small <= large else BROKEN)
+    return worst(found)
+
+
+def apart(one: Fraction, other: Fraction) -> Fraction:
+    """Degrees between two positions on a circle, the short way round."""
+    turn = abs(one - other) % 360
+    return min(turn, 360 - turn)
+
+
+def channel_off_bar(story: Story) -> Verdict:
+    """The channel ends up at least a quarter turn from the bond bar."""
+    bond, channel = story.last("place-permanent-bond"), story.last("turn-channel")
+    if bond is None or bond.text("conductor") not in ("bar", None):
+        return NA
+    if channel is None:
+        return story.absent("turn-channel") if story.done("shrink-sleeve") else NA
+    bar, rail = bond.number("bar-angle", kind="angle"), channel.number("channel-angle", kind="angle")
+    if bar is None or rail is None:
+        return UNKNOWN
+    return OK if apart(bar, rail) >= QUARTER_TURN else BROKEN
+
+
+def looked_at(story: Story) -> Verdict:
+    """Each shrunk sleeve is looked at, and what is seen is good."""
+    good: Verdict | None = OK
+    for step in story.steps:
+        if step.do == "shrink-sleeve":
+            good = None
+        if step.do == "inspect-sleeve":
+            good = story.said(step, "result", ["good", "ok", "pass", "conforms", "sound"])
+    if not story.done("shrink-sleeve"):
+        return NA
+    return good or story.absent("inspect-sleeve")
+
+
+ROWS: dict[str, Callable[[Story], Verdict]] = {
+    "bond-length": bond_length,
+    "auxiliary-bond-length": auxiliary_bond,
+    "sleeve-length": sleeve_length,
+    "sleeve-size": sleeve_size,
+    "channel-off-bar": channel_off_bar,
+    "sleeve-looked-at": looked_at,
+}
