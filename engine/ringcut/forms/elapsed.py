@@ -1,0 +1,104 @@
+"""``elapsed: from a to b``: the time between the finish of a and the begin of b lies within limits."""
+
+from __future__ import annotations
+
+from ringcut.forms.instance import Acceptance, Context, Instance, clock, latest, time_of_day
+from ringcut.forms.need import evidence
+from ringcut.language import ir
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
+
+
+def judge(form: ir.Elapsed, context: Context) -> list[Instance]:
+    """For ``each: to`` one instance a b, back to the latest a; for ``each: from`` one an a, on to the next b."""
+    if form.each_to:
+        return [each for b, side in context.judged(form.to) for each in _to(form, context, b, side)]
+    return [each for a, side in context.judged(form.start) for each in _from(form, context, a, side)]
+
+
+def _to(form: ir.Elapsed, context: Context, b: int, side: str) -> list[Instance]:
+    view, order = context.view, context.order
+    starts = [i for i in view.covering(view.where(form.start), side) if i != b]
+    before = [i for i in starts if order.before(i, b) and not view.occurrences[i].optional]
+    if form.at_least is not None and not view.plan:
+        beside = [i for i in starts if not order.before(i, b) and not order.before(b, i)]
+        if beside:
+            return [_gap_missed(form, context, beside[0], b, b, side, "they overlap")]
+    if not before:
+        if form.at_most is None:
+            return []
+        needed = f"{form.start.text} at most {clock(form.at_most)} before"
+        if not starts:
+            return [Instance(context.absent(form.start, side, b), b, side, f"no {form.start.text}", needed)]
+        truth = Truth(NO, (Cause("swapped", form.start.text, side, b, starts[0]),))
+        return [Instance(truth, b, side, "", needed, "", evidence(context, truth), (b, starts[0]))]
+    return [_worst([_gap(form, context, a, b, b, side) for a in latest(context, before, b)])]
+
+
+def _from(form: ir.Elapsed, context: Context, a: int, side: str) -> list[Instance]:
+    view, order = context.view, context.order
+    ends = [i for i in view.covering(view.where(form.to), side) if i != a]
+    after = [i for i in ends if order.before(a, i) and not view.occurrences[i].optional]
+    if not after:
+        if form.at_most is None:
+            return []
+        needed = f"{form.to.text} at most {clock(form.at_most)} after"
+        if not view.procedure.finished:
+            age = view.elapsed(a, None)
+            over = age is not None and age > form.at_most
+            truth = context.absent(form.to, side, a) if over else Truth(UNKNOWN, context.absent(form.to, side, a).causes)
+            return [Instance(truth, a, side, f"no {form.to.text} yet", needed)]
+        if not ends:
+            return [Instance(context.absent(form.to, side, a), a, side, f"no {form.to.text}", needed)]
+        truth = Truth(NO, (Cause("swapped", form.to.text, side, ends[0], a),))
+        return [Instance(truth, a, side, "", needed, "", evidence(context, truth), (ends[0], a))]
+    following = [i for i in after if not any(order.before(j, i) for j in after if j != i)]
+    return [_worst([_gap(form, context, a, b, a, side) for b in following])]
+
+
+def _worst(instances: list[Instance]) -> Instance:
+    return max(instances, key=lambda each: each.truth.level)
+
+
+def _gap(form: ir.Elapsed, context: Context, a: int, b: int, at: int, side: str) -> Instance:
+    view = context.view
+    if view.plan:
+        return _planned(form, context, a, b, at, side)
+    gap = view.elapsed(a, b)
+    if gap is None:
+        missing = a if view.occurrences[a].finish is None else b
+        cause = Cause("time", view.occurrences[missing].label, "", missing, why="not recorded")
+        return Instance(Truth(UNKNOWN, (cause,)), at, side, f"no time at {view.occurrences[missing].label}", _needed(form))
+    if form.at_most is not None and gap > form.at_most:
+        return _gap_missed(form, context, a, b, at, side, clock(gap), f"{clock(gap - form.at_most)} over")
+    if form.at_least is not None and gap < form.at_least:
+        return _gap_missed(form, context, a, b, at, side, clock(gap), f"{clock(form.at_least - gap)} short")
+    return Instance(TRUE, at, side)
+
+
+def _planned(form: ir.Elapsed, context: Context, a: int, b: int, at: int, side: str) -> Instance:
+    usual = context.view.takes_between(a, b)
+    if form.at_most is not None and usual > form.at_most:
+        told = f"the steps between usually take {clock(usual)}"
+        return _gap_missed(form, context, a, b, at, side, told, f"{clock(usual - form.at_most)} over")
+    if form.at_most is None and form.at_least is not None and usual >= form.at_least:
+        return Instance(TRUE, at, side)
+    words = f"{_needed(form)} after {context.view.occurrences[a].label}"
+    return Instance(Truth(OPEN), at, side, accepts=(Acceptance(b, "time", "", words, context.rule.id),))
+
+
+def _needed(form: ir.Elapsed) -> str:
+    limits = [f"at least {clock(form.at_least)}"] if form.at_least is not None else []
+    limits += [f"at most {clock(form.at_most)}"] if form.at_most is not None else []
+    return " and ".join(limits)
+
+
+def _gap_missed(
+    form: ir.Elapsed, context: Context, a: int, b: int, at: int, side: str, found: str, margin: str = ""
+) -> Instance:
+    view = context.view
+    cause = Cause("value", context.rule.id, side, at)
+    first, last = view.occurrences[a], view.occurrences[b]
+    told = f"{context.label(a)} to {context.label(b)}"
+    if first.finish is not None and last.begin is not None:
+        told += f": {time_of_day(context, first.finish)} to {time_of_day(context, last.begin)}"
+    return Instance(Truth(NO, (cause,)), at, side, found, _needed(form), margin, (told,))

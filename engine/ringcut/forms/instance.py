@@ -1,0 +1,137 @@
+"""One judgement of a rule at one place, and what every form needs to make one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.relations.conditions import Conditions
+from ringcut.relations.truth import NO, UNKNOWN, Cause, Truth
+from ringcut.relations.view import View
+
+
+class Acceptance(msgspec.Struct, frozen=True):
+    """What is still to be measured or watched when the plan is done, and when it conforms."""
+
+    index: int
+    """The occurrence."""
+    what: str
+    """The reading, or ``time``."""
+    side: str
+    words: str
+    rule: str
+
+
+class Instance(msgspec.Struct, frozen=True):
+    """A rule at one occurrence (``at``, -1: none) on one side (empty: all)."""
+
+    truth: Truth
+    at: int = -1
+    side: str = ""
+    found: str = ""
+    needed: str = ""
+    margin: str = ""
+    evidence: tuple[str, ...] = ()
+    path: tuple[int, ...] = ()
+    """An order that breaks the rule, as far as it matters."""
+    accepts: tuple[Acceptance, ...] = ()
+
+
+class Context:
+    """A rule being judged on one view."""
+
+    def __init__(self, rule: ir.Rule, view: View, conditions: Conditions) -> None:
+        self.rule, self.view, self.conditions = rule, view, conditions
+        self.order = view.order
+
+    def sides(self, index: int) -> tuple[str, ...]:
+        """The sides to judge an occurrence on: its own where the rule differs by side, else one unnamed."""
+        return self.view.occurrences[index].sides if self.rule.sided else ("",)
+
+    def all_sides(self) -> tuple[str, ...]:
+        """The sides to judge the procedure on."""
+        return self.view.sides if self.rule.sided else ("",)
+
+    def judged(self, steps: ir.StepSet) -> Iterator[tuple[int, str]]:
+        """(occurrence, side) pairs the rule looks at: of a step that is done again, the latest on a side only.
+
+        In a partial order every doing without a necessarily later one is looked at.
+        """
+        for index in self.view.where(steps):
+            for side in self.sides(index):
+                if self.rule.judge_every or not self.replaced(index, side):
+                    yield index, side
+
+    def replaced(self, index: int, side: str) -> bool:
+        """Whether a later doing of the same step stands for this one on a side."""
+        each = self.view.occurrences[index]
+        if self.view.book.steps[each.step].again != "redo":
+            return False
+        for other in self.view.by_step[each.step]:
+            later = self.view.occurrences[other]
+            if other != index and not later.optional and self.order.before(index, other) and _covers(later.sides, side, each.sides):
+                return True
+        return False
+
+    def absent(self, steps: ir.StepSet, side: str, at: int = -1) -> Truth:
+        """A step that is demanded and not there: false, or unknown where it may just not have been written."""
+        cause = Cause("absent", steps.text, side, at, -1, "not recorded", steps.names)
+        return Truth(UNKNOWN if self.view.may_be_unrecorded(steps.names, side) else NO, (cause,))
+
+    def label(self, index: int) -> str:
+        """An occurrence as a message calls it, with its time in a log."""
+        each = self.view.occurrences[index]
+        return f"{each.label} (line {each.place.line})" if each.place.line else each.label
+
+    def softened(self, truth: Truth) -> Truth:
+        """A false truth whose cause is a step that may just not have been written is unknown."""
+        if truth.level != NO or not truth.causes:
+            return truth
+        if any(
+            cause.kind == "absent" and self.view.may_be_unrecorded(cause.others, cause.side) for cause in truth.causes
+        ):
+            return Truth(UNKNOWN, truth.causes)
+        return truth
+
+
+def _covers(sides: tuple[str, ...], side: str, own: tuple[str, ...]) -> bool:
+    return side in sides if side else set(own) <= set(sides)
+
+
+def latest(context: Context, candidates: Iterable[int], before: int | None = None) -> list[int]:
+    """Those that may be the last before an occurrence (None: at the end) in some order."""
+    order = context.order
+    found = list(candidates)
+    if before is not None:
+        found = [i for i in found if i != before and not order.before(before, i)]
+    if order.total:
+        return found[-1:]
+    kept = []
+    for i in found:
+        replaced = any(
+            j != i and order.before(i, j) and (before is None or order.before(j, before))
+            for j in found
+            if not context.view.occurrences[j].optional
+        )
+        if not replaced:
+            kept.append(i)
+    return kept
+
+
+def clock(seconds: Fraction | None) -> str:
+    """A length of time as people say it."""
+    if seconds is None:
+        return "a time not known"
+    from ringcut.reading.measures import show
+
+    unit = "min" if abs(seconds) >= 60 or seconds == 0 else "s"
+    return show(seconds, "time", unit)
+
+
+def time_of_day(context: Context, seconds: Fraction) -> str:
+    """An instant of a log as hh:mm on the log's own clock."""
+    minutes = int(seconds // 60) % 1440
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"

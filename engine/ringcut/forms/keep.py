@@ -1,0 +1,141 @@
+"""``keep: p from a until b``: p holds at every moment from just after each a until just before the next b.
+
+``while q`` is compiled as ``not q or p``. ``within d`` allows p to be false for at most d at a stretch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ringcut.forms.instance import Acceptance, Context, Instance, clock
+from ringcut.forms.need import evidence
+from ringcut.language import ir
+from ringcut.relations.conditions import END, Moment
+from ringcut.relations.formula import Formula, formula, literals
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth
+
+Stretch = tuple[Truth, Moment, Moment]
+
+
+def judge(form: ir.Keep, context: Context) -> list[Instance]:
+    """One instance for each window: from the start, or from each ``from`` that stands in no window already looked at."""
+    if form.start.moment == ir.START:
+        return [_window(form, context, None, side) for side in context.all_sides()]
+    return [_window(form, context, index, side) for index in context.view.where(form.start) for side in context.sides(index)]
+
+
+def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:
+    view = context.view
+    item = formula(form.what, view, side)
+    closers = tuple(view.covering(view.where(form.until), side)) if form.until else ()
+    at = -1 if start is None else start
+    if not context.order.total:
+        from ringcut.relations.search import search_window
+
+        truth, path = search_window(context.conditions, item, start, closers)
+        if truth.level == NO and form.within is not None:
+            return _graced(form.within, item, context, at, side, truth, path)
+        truth = context.softened(truth)
+        return Instance(truth, at, side, evidence=evidence(context, truth), path=path if truth.level >= UNKNOWN else ())
+    end, closed = _end(context, start, closers)
+    worst = TRUE
+    accepts: tuple[Acceptance, ...] = ()
+    for truth, first, last in _stretches(context, item, start, end):
+        if truth.level == NO and form.within is not None:
+            truth, accepts = _stretch(form.within, context, truth, first, last)
+        if truth.level > worst.level:
+            worst = truth
+        if worst.level == NO:
+            break
+    worst = context.softened(worst)
+    if worst.level < UNKNOWN and not closed and not view.procedure.finished:
+        worst = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
+    return Instance(worst, at, side, evidence=evidence(context, worst), accepts=accepts)
+
+
+def _end(context: Context, start: int | None, closers: tuple[int, ...]) -> tuple[Moment, bool]:
+    rank = context.order.rank
+    first = -1 if start is None else rank[start]
+    following = next((index for index in closers if rank[index] > first), None)
+    return (END, False) if following is None else (Moment(following), True)
+
+
+def _moments(context: Context, item: Formula, start: int | None, end: Moment) -> Iterator[Moment]:
+    """The moments at which the truth can change: after each change, and before each entry where it may lapse."""
+    order, conditions = context.order, context.conditions
+    atoms = [literal.atom for literal in literals(item)]
+    first = 0 if start is None else order.rank[start]
+    last = order.n if end.step is None else order.rank[end.step]
+    if any(context.view.book.conditions[atom.condition].lapses is not None for atom in atoms):
+        for index in order.line[first:last]:
+            yield Moment(index, False) if index != start else Moment(index, True)
+            yield Moment(index, True)
+        return
+    ranks = {order.rank[change.step] for atom in atoms for change in conditions.changes(atom)}
+    if start is not None:
+        yield Moment(start, True)
+    elif order.n:
+        yield Moment(order.line[0], False)
+    for rank in sorted(rank for rank in ranks if first <= rank < last):
+        if order.line[rank] != start:
+            yield Moment(order.line[rank], True)
+
+
+def _stretches(context: Context, item: Formula, start: int | None, end: Moment) -> Iterator[Stretch]:
+    """Runs of equal truth: the truth, the moment it begins, the moment it ends."""
+    current: tuple[Truth, Moment] | None = None
+    for moment in _moments(context, item, start, end):
+        truth = context.conditions.at(item, moment)
+        if current is not None and current[0].level == truth.level == NO:
+            continue
+        if current is not None:
+            yield current[0], current[1], moment
+        current = (truth, moment)
+    last = context.conditions.at(item, end)
+    if current is not None:
+        yield current[0], current[1], end
+    if current is None or last.level > current[0].level:
+        yield last, end, end
+
+
+def _stretch(
+    within: Fraction, context: Context, truth: Truth, first: Moment, last: Moment
+) -> tuple[Truth, tuple[Acceptance, ...]]:
+    """Whether a stretch of false lasts no longer than the grace."""
+    view = context.view
+    if first.step is None:
+        return truth, ()
+    if last.step is None and view.plan:
+        return truth, ()
+    if view.plan:
+        if last.step is None or view.takes_between(first.step, last.step) > within:
+            return truth, ()
+        words = f"at most {clock(within)} after {view.occurrences[first.step].label}"
+        return Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id),)
+    began = view.occurrences[first.step].finish
+    ends = [each.finish for each in view.occurrences if each.finish is not None]
+    ended = max(ends, default=None)
+    if last.step is not None:
+        ended = view.occurrences[last.step].finish if last.after else view.occurrences[last.step].begin
+    if began is None or ended is None:
+        return Truth(UNKNOWN, (Cause("time", view.occurrences[first.step].label, "", first.step, why="not recorded"),)), ()
+    return (TRUE, ()) if ended - began <= within else (truth, ())
+
+
+def _graced(
+    within: Fraction, item: Formula, context: Context, at: int, side: str, truth: Truth, path: tuple[int, ...]
+) -> Instance:
+    """In a partial order: after each step that makes it false, one necessarily makes it true again soon enough."""
+    view, conditions, order = context.view, context.conditions, context.order
+    changes = {change.step for literal in literals(item) for change in conditions.changes(literal.atom)}
+    good = [i for i in changes if conditions.worst_before(item, Moment(i, True))[0].level <= OPEN]
+    for index in changes:
+        level: Level = conditions.worst_before(item, Moment(index, True))[0].level
+        if level in (YES, OPEN):
+            continue
+        healed = [i for i in good if order.before(index, i) and view.takes_between(index, i) <= within]
+        if not healed:
+            truth = context.softened(truth)
+            return Instance(truth, at, side, evidence=evidence(context, truth), path=path)
+    return Instance(Truth(OPEN), at, side)

@@ -1,0 +1,95 @@
+"""``limit: e``: an expression over readings holds, judged once for each occurrence of its anchor.
+
+The readings of the anchor are its own; of another step that is done again the latest (before the anchor, where the
+rule itself names the anchor with ``of`` and one came before); of a step that stands each time the latest before the anchor.
+Where the latest differs by order, the worst counts.
+"""
+
+from __future__ import annotations
+
+from itertools import islice, product
+
+from ringcut.forms.instance import Acceptance, Context, Instance, latest
+from ringcut.forms.need import evidence
+from ringcut.forms.telling import acceptances, failing
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.relations.evaluate import truth
+from ringcut.relations.truth import NO, OPEN, UNKNOWN, Cause, Truth
+from ringcut.relations.view import Bound
+
+MOST_BINDINGS = 1000
+"""Combinations of candidates looked at before a limit gives up as unknown."""
+
+
+def judge(form: ir.Limit, context: Context) -> list[Instance]:
+    """One instance for each anchor on each side."""
+    if form.of.moment == ir.START:
+        return [_anchor(form, context, None, side) for side in context.all_sides()]
+    return [_anchor(form, context, index, side) for index, side in context.judged(form.of)]
+
+
+def _anchor(form: ir.Limit, context: Context, index: int | None, side: str) -> Instance:
+    view = context.view
+    asked = _asked(form, context, index, side)
+    ways = islice(product(*(found for _, found in asked)), MOST_BINDINGS + 1)
+    worst: Instance | None = None
+    for count, way in enumerate(ways):
+        if count == MOST_BINDINGS:
+            cause = Cause("search", "too many orders", side, -1 if index is None else index, why="not covered")
+            return Instance(Truth(UNKNOWN, (cause,)), -1 if index is None else index, side)
+        env = Bound(view, {key: chosen for (key, _), chosen in zip(asked, way, strict=True)})
+        instance = _judged(form, context, env, index, side)
+        if worst is None or instance.truth.level > worst.truth.level:
+            worst = instance
+    assert worst is not None
+    return worst
+
+
+def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, side: str) -> Instance:
+    at = -1 if index is None else index
+    found = truth(form.what, env, side)
+    if found.level == NO and form.unclear is not None and truth(form.unclear, env, side).level != NO:
+        found = Truth(UNKNOWN, (Cause("value", "the reading is not clear enough to fail on", side, at, why="unreadable"),))
+    if found.level in (NO, UNKNOWN):
+        told, needed, margin = failing(form.what, env, side)
+        causes = found.causes if found.level == UNKNOWN and found.causes else (Cause("value", context.rule.id, side, at),)
+        causes = tuple(cause._replace(at=at) if cause.kind == "value" else cause for cause in causes)
+        found = Truth(found.level, causes)
+        return Instance(found, at, side, told, needed, margin, evidence(context, found) if found.level == UNKNOWN else ())
+    accepts: tuple[Acceptance, ...] = ()
+    if found.level == OPEN:
+        accepts = tuple(acceptances(form.what, env, side, context.rule))
+    return Instance(found, at, side, accepts=accepts)
+
+
+def _asked(
+    form: ir.Limit, context: Context, index: int | None, side: str
+) -> list[tuple[tuple[str, str], list[int | None]]]:
+    """Each (step, side) whose reading the expression looks at, with the occurrences that may be meant."""
+    view = context.view
+    nodes = n.walk(form.what) + (n.walk(form.unclear) if form.unclear is not None else [])
+    steps = dict.fromkeys(node.step for node in nodes if isinstance(node, n.Reading))
+    joined = any(isinstance(node, n.Call) and node.name in ("both", "least", "greatest") for node in nodes)
+    sides = view.sides if joined else (side,)
+    asked: list[tuple[tuple[str, str], list[int | None]]] = []
+    for step in steps:
+        for each in sides if joined or not side else (side,):
+            own = index is not None and view.occurrences[index].step == step
+            if own and (not each or each in view.occurrences[index or 0].sides):
+                asked.append(((step, each), [index]))
+            else:
+                asked.append(((step, each), _candidates(form, context, step, each, index)))
+    return asked
+
+
+def _candidates(form: ir.Limit, context: Context, step: str, side: str, index: int | None) -> list[int | None]:
+    view = context.view
+    here = view.covering(view.where((step,)), side)
+    before = latest(context, here, index) if index is not None else []
+    before = [i for i in before if index is None or not context.order.before(index, i)]
+    if view.book.steps[step].again == "another" or form.use and before:
+        found: list[int] = before if index is not None else latest(context, here)
+    else:
+        found = latest(context, here)
+    return list(found) or [None]

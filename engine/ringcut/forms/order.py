@@ -1,0 +1,36 @@
+"""``order: [a, b?, c]``: every b has an a before it, every c a b; a link marked ``?`` is skipped where it does not occur."""
+
+from __future__ import annotations
+
+from ringcut.forms.instance import Context, Instance
+from ringcut.language import ir
+from ringcut.relations.truth import NO, TRUE, Cause, Truth
+
+
+def judge(form: ir.Order, context: Context) -> list[Instance]:
+    """One instance for each later link's occurrence on each side."""
+    found: list[Instance] = []
+    for side in context.all_sides():
+        earlier: ir.StepSet | None = None
+        for link in form.links:
+            here = [index for index, each in context.judged(link) if each == side]
+            if not here and link.optional:
+                continue
+            if earlier is not None:
+                found += [_link(earlier, index, side, context) for index in here]
+            earlier = link
+    return found
+
+
+def _link(earlier: ir.StepSet, index: int, side: str, context: Context) -> Instance:
+    view = context.view
+    firsts = view.covering(view.where(earlier), side)
+    if any(context.order.before(i, index) and not view.occurrences[i].optional for i in firsts):
+        return Instance(TRUE, index, side)
+    needed = f"{earlier.text} before {view.occurrences[index].label}"
+    if not firsts:
+        return Instance(context.absent(earlier, side, index), index, side, f"no {earlier.text}", needed)
+    swapped = Truth(NO, (Cause("swapped", earlier.text, side, index, firsts[0]),))
+    evidence = (f"{context.label(index)} is not after {context.label(firsts[0])}",)
+    found = f"{view.occurrences[index].label} before {view.occurrences[firsts[0]].label}"
+    return Instance(swapped, index, side, found, needed, "", evidence, (index, firsts[0]))

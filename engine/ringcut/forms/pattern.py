@@ -1,0 +1,217 @@
+"""``pattern: NAME``: named looks at stamps, copies, sides and units. A look that only raises a question is never false.
+
+Looks over several logs (``copied-readings``) find nothing in one; ``archive`` has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from ringcut.forms.instance import Context, Instance, time_of_day
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.measures import show
+from ringcut.relations.conditions import Moment
+from ringcut.relations.evaluate import truth, value
+from ringcut.relations.formula import formula
+from ringcut.relations.spans import Missing, Span
+from ringcut.relations.truth import NO, TRUE, UNKNOWN, YES, Cause, Truth
+from ringcut.relations.view import Bound
+
+LEAST_ALIKE = 4
+"""Entries from which equal times are a question."""
+
+ALIKE_UNITS: dict[str, tuple[tuple[str, Fraction], ...]] = {
+    "length": (("cm", Fraction(100, 254)), ("mm", Fraction(10, 254)), ("ft", Fraction(12))),
+    "gauge-pressure": (("kPa", Fraction(1000) / Fraction("6894.757293168")),),
+    "temperature": (),
+}
+"""Kind: (unit, how many of the written unit it is), for units that are typed under each other's heading (in, psi)."""
+
+
+def judge(form: ir.Pattern, context: Context) -> list[Instance]:
+    """The instances of a named look; one that is true where it finds nothing it could find."""
+    look = LOOKS.get(form.name)
+    return look(context) if look else []
+
+
+def _question(context: Context, what: str, at: int = -1, side: str = "", found: str = "", needed: str = "") -> Instance:
+    cause = Cause("value", what, side, at, why="unreadable")
+    return Instance(Truth(UNKNOWN, (cause,)), at, side, found or what, needed)
+
+
+def _fault(what: str, at: int = -1, found: str = "", needed: str = "") -> Instance:
+    return Instance(Truth(NO, (Cause("value", what, "", at),)), at, "", found or what, needed)
+
+
+def times_all_equal(context: Context) -> list[Instance]:
+    """Many entries, one time: it shows no order."""
+    timed = [each.finish for each in context.view.occurrences if each.finish is not None]
+    if context.view.plan or len(timed) < LEAST_ALIKE:
+        return []
+    if len(set(timed)) > 1:
+        return [Instance(TRUE)]
+    return [_question(context, f"all {len(timed)} times are {time_of_day(context, timed[0])}", 0, "", "", "times that show the order")]
+
+
+def times_against_list(context: Context) -> list[Instance]:
+    """Times that run backwards within one person's entries; once a log."""
+    if context.view.plan or not context.view.whole.rows_in_order:
+        return []
+    last: dict[tuple[str, ...], int] = {}
+    backwards = []
+    for each in context.view.occurrences:
+        if each.finish is None:
+            continue
+        before = last.get(each.by)
+        if before is not None and each.finish < (context.view.occurrences[before].finish or 0):
+            backwards.append((before, each.index))
+        last[each.by] = each.index
+    if not backwards:
+        return [Instance(TRUE)]
+    first, second = backwards[0]
+    more = f", and {len(backwards) - 1} more" if len(backwards) > 1 else ""
+    found = f"{context.label(second)} is listed after {context.label(first)} and timed before it{more}"
+    return [_fault("times against the list", second, found, "times in the order of the list, or sorted: no")]
+
+
+def not_applicable_claimed(context: Context) -> list[Instance]:
+    """A step said not to apply, in a job that demands it."""
+    view = context.view
+    found = []
+    for claim in view.procedure.not_done:
+        if claim.status != "not-applicable":
+            continue
+        demanded = [
+            rule.id
+            for rule in view.book.rules
+            if isinstance(rule.form, ir.Include)
+            and claim.step in rule.form.what.names
+            and (rule.when is None or truth(rule.when, view, view.sides[0] if rule.sided else "").level == YES)
+        ]
+        if demanded:
+            found.append(_fault(f"{claim.step} is said not to apply", -1, f"{claim.step}: not applicable ({claim.reason})", f"{claim.step}: it applies by {demanded[0]}"))
+    return found
+
+
+def implausible_reading(context: Context) -> list[Instance]:
+    """A reading outside what people measure: judged as written, and asked about."""
+    return [_question(context, what, index, side, what, needed) for index, side, what, needed, unit in _implausible(context) if not unit]
+
+
+def unit_mixed_up(context: Context) -> list[Instance]:
+    """A reading that makes sense in another unit of its kind."""
+    return [
+        _question(context, what, index, side, f"{what}; was it {unit}?", needed)
+        for index, side, what, needed, unit in _implausible(context)
+        if unit
+    ]
+
+
+def _implausible(context: Context) -> list[tuple[int, str, str, str, str]]:
+    found = []
+    for each in context.view.occurrences:
+        words = context.view.book.steps[each.step].readings
+        for (name, side), given in each.readings.items():
+            word = words.get(name)
+            if word is None or word.plausible is None or not isinstance(given, Span) or not given.exact or given.low is None:
+                continue
+            least, most = word.plausible
+            if least <= given.low <= most:
+                continue
+            likelier = [unit for unit, times in ALIKE_UNITS.get(word.kind, ()) if least <= given.low * times <= most]
+            if word.kind == "gauge-pressure" and least <= given.low - 101325 <= most:
+                likelier.append("absolute")
+            needed = f"{show(least, word.kind, word.unit)} to {show(most, word.kind, word.unit)} as a rule"
+            told = f"{name.replace('-', ' ')} {show(given.low, word.kind, word.unit)}"
+            found.append((each.index, side, told, needed, " or ".join(likelier)))
+    return found
+
+
+def in_manhole_after_leaving(context: Context) -> list[Instance]:
+    """An entry for work in the manhole at a time when everybody had left."""
+    view = context.view
+    if view.plan or "inside" not in view.book.conditions:
+        return []
+    inside = formula(n.Condition("inside"), view, "")
+    found = []
+    for each in view.occurrences:
+        if "in-manhole" not in view.book.steps[each.step].traits:
+            continue
+        here = context.conditions.at(inside, Moment(each.index))
+        if here.level == NO and any(cause.kind == "lost" for cause in here.causes):
+            found.append(_fault("work in the manhole after leaving", each.index, context.label(each.index), "an entry before it"))
+    return found
+
+
+def measured_and_computed_disagree(context: Context) -> list[Instance]:
+    """A measured value and the one computed from the other readings of the same log, beyond what the tape can read."""
+    view = context.view
+    found = []
+    for name, node in view.book.quantities.items():
+        if not isinstance(node, n.FirstOf) or len(node.items) < 2 or not isinstance(node.items[0], n.Reading):
+            continue
+        indexes = view.by_step.get(node.items[0].step, [])
+        if not indexes or view.plan:
+            continue
+        steps = {each.step for item in node.items for each in n.walk(item) if isinstance(each, n.Reading)}
+        env = Bound(view, {(step, side): view.by_step[step][-1] for step in steps if step in view.by_step for side in ("", *view.sides)})
+        measured = value(node.items[0], env)
+        for computed_from in node.items[1:]:
+            computed = value(computed_from, env)
+            if isinstance(computed_from, n.Fact) or isinstance(measured, Missing) or isinstance(computed, Missing):
+                continue
+            if isinstance(measured, Span) and isinstance(computed, Span) and measured.exact and computed.exact:
+                room = _room(context, node.items[0], computed_from)
+                gap = abs((measured.low or Fraction(0)) - (computed.low or Fraction(0)))
+                if gap > room:
+                    word = view.book.steps[node.items[0].step].readings[node.items[0].name]
+                    told = f"{name.replace('-', ' ')}: measured {show(measured.low or Fraction(0), word.kind, word.unit)}, computed {show(computed.low or Fraction(0), word.kind, word.unit)}"
+                    found.append(_question(context, told, indexes[-1], "", told, f"within {show(room, word.kind, word.unit)}"))
+    return found
+
+
+def _room(context: Context, *items: n.Node) -> Fraction:
+    total = Fraction(0)
+    for item in items:
+        for each in n.walk(item):
+            if isinstance(each, n.Reading):
+                total += context.view.book.steps[each.step].readings[each.name].resolution or Fraction(0)
+    return total
+
+
+def no_successor(context: Context) -> list[Instance]:
+    """A step that an ``after`` elsewhere has left before nothing."""
+    procedure = context.view.procedure
+    if not procedure.plan:
+        return []
+    earlier = {first for first, _ in procedure.edges}
+    lost = [index for index in dict.fromkeys(procedure.displaced) if index not in earlier]
+    found = [_fault("comes before nothing", index, f"{context.label(index)} now comes before nothing", "a step after it") for index in lost]
+    return found or ([Instance(TRUE)] if procedure.displaced else [])
+
+
+def says_all_done(context: Context) -> list[Instance]:
+    """«All steps per practice» proves nothing."""
+    found = []
+    for each in context.view.occurrences:
+        said = each.note.lower()
+        if "all steps" in said or "per practice" in said:
+            found.append(_question(context, f"«{each.note}» proves nothing", each.index, "", f"«{each.note}»", "each step, with its readings"))
+    return found
+
+
+LOOKS: dict[str, Callable[[Context], list[Instance]]] = {
+    "times-all-equal": times_all_equal,
+    "times-against-list": times_against_list,
+    "times-backwards": times_against_list,
+    "not-applicable-claimed": not_applicable_claimed,
+    "implausible-reading": implausible_reading,
+    "unit-mixed-up": unit_mixed_up,
+    "in-manhole-after-leaving": in_manhole_after_leaving,
+    "measured-and-computed-disagree": measured_and_computed_disagree,
+    "no-successor": no_successor,
+    "says-all-done": says_all_done,
+}
+"""Every look at one procedure, by the name rules use."""

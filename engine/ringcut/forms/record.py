@@ -1,0 +1,27 @@
+"""``record: readings of a``: a log has these readings of every a. A plan leaves them blank on the card."""
+
+from __future__ import annotations
+
+from ringcut.forms.instance import Context, Instance
+from ringcut.language import ir
+from ringcut.relations.spans import Missing
+from ringcut.relations.truth import NO, TRUE, UNKNOWN, Cause, Truth
+from ringcut.relations.view import reading_of
+
+
+def judge(form: ir.Record, context: Context) -> list[Instance]:
+    """One instance for each occurrence, side and reading; none in a plan."""
+    if context.view.plan:
+        return []
+    return [_one(context, index, side, name) for index, side in context.judged(form.of) for name in form.readings]
+
+
+def _one(context: Context, index: int, side: str, name: str) -> Instance:
+    view = context.view
+    each = view.occurrences[index]
+    sided = view.book.steps[each.step].readings[name].sided
+    if not isinstance(reading_of(view, each, name, side if sided else ""), Missing):
+        return Instance(TRUE, index, side)
+    cause = Cause("reading", f"{each.step}.{name}", side if sided else "", index, why="not recorded")
+    level = UNKNOWN if view.procedure.milestones else NO
+    return Instance(Truth(level, (cause,)), index, side, f"no {name.replace('-', ' ')}", f"{name.replace('-', ' ')} written down")

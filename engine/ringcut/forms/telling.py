@@ -1,0 +1,174 @@
+"""What a limit says: what was found, what is needed, by how much it misses, and which open readings would conform."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ringcut.forms.instance import Acceptance
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.measures import show, show_span
+from ringcut.relations.evaluate import truth, value
+from ringcut.relations.spans import Listed, Missing, Span, Value, Words
+from ringcut.relations.truth import OPEN, YES
+from ringcut.relations.view import Bound
+
+FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
+WORDS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least", "=": "exactly", "!=": "other than"}
+WIRE = {"<": "thinner than", "<=": "at most", ">": "heavier than", ">=": "at least", "=": "exactly", "!=": "other than"}
+
+
+def failing(node: n.Node, env: Bound, side: str) -> tuple[str, str, str]:
+    """(found, needed, margin) of the part of an expression that makes it fail or unknown."""
+    match node:
+        case n.And(items) | n.Or(items):
+            worst = max((truth(item, env, side).level for item in items), default=YES)
+            bad = [item for item in items if truth(item, env, side).level == worst]
+            last = bad[-1] if isinstance(node, n.Or) else bad[0]
+            return failing(last, env, side)
+        case n.Not(n.Is(left, words)):
+            return _found(left, env, side), f"other than {' or '.join(words)}", ""
+        case n.Is(left, choices):
+            return _found(left, env, side), f"{name_of(left)} {' or '.join(choices)}", ""
+        case n.Has(left, word):
+            return _found(left, env, side), f"{name_of(left)} with {word}", ""
+        case n.Compare():
+            return _comparison(node, env, side)
+    return "", "", ""
+
+
+def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
+    left, op, right = node.left, node.op, node.right
+    if _is_fixed(left) and not _is_fixed(right):
+        left, op, right = right, FLIPPED[op], left
+    a, b = value(left, env, side), value(right, env, side)
+    unit = _unit_of(node, left, env)
+    found = f"{name_of(left)} {tell(a, node.kind, unit)}"
+    if not isinstance(b, Span):
+        return found, f"{WORDS[op]} {name_of(right)}, which is {tell(b, node.kind, unit)}", ""
+    words = WIRE if node.kind == "wire-size" else WORDS
+    from_what = "" if _is_fixed(right) else f" ({name_of(right)})"
+    margin = ""
+    if isinstance(a, Span) and node.kind != "wire-size":
+        edge, other = (a.low, b.high) if op[0] == ">" else (a.high, b.low)
+        if edge is not None and other is not None and edge != other:
+            gap = other - edge if op[0] == ">" else edge - other
+            word = "short" if op[0] == ">" else "over"
+            if gap > 0:
+                margin = f"{show(gap, _difference(node.kind), unit)} {word}"
+    return found, f"{words[op]} {tell(b, node.kind, unit)}{from_what}", margin
+
+
+def _difference(kind: str) -> str:
+    return {"temperature": "temperature-difference", "gauge-pressure": "pressure-difference",
+            "absolute-pressure": "pressure-difference"}.get(kind, kind)  # fmt: skip
+
+
+def _is_fixed(node: n.Node) -> bool:
+    return not any(isinstance(each, n.Reading | n.Fact | n.Lookup) for each in n.walk(node))
+
+
+def _unit_of(node: n.Compare, left: n.Node, env: Bound) -> str:
+    if node.unit:
+        return node.unit
+    for each in n.walk(node):
+        if isinstance(each, n.Reading):
+            unit = env.view.book.steps[each.step].readings[each.name].unit
+            kind = env.view.book.steps[each.step].readings[each.name].kind
+            if unit and kind == node.kind:
+                return unit
+    return ""
+
+
+def _found(node: n.Node, env: Bound, side: str) -> str:
+    return f"{name_of(node)} {tell(value(node, env, side), '', '')}"
+
+
+def tell(item: Value, kind: str, unit: str) -> str:
+    """A value in words."""
+    match item:
+        case Missing():
+            return "not there"
+        case Words(options):
+            return " or ".join(options) or "anything"
+        case Listed(items):
+            return ", ".join(items) or "none"
+        case Span(low=low) if item.exact and low is not None:
+            return _number(low, kind, unit)
+        case Span():
+            if kind.startswith("?") or not kind:
+                return "a range"
+            return show_span(item.low, item.high, item.low_open, item.high_open, kind, unit)
+    return ""
+
+
+def _number(number: Fraction, kind: str, unit: str) -> str:
+    if not kind or kind.startswith("?"):
+        return f"{float(number):g}"
+    return show(number, kind, unit)
+
+
+def name_of(node: n.Node) -> str:
+    """An expression as a person names it."""
+    match node:
+        case n.Reading(_, name) | n.Fact(name):
+            return name.replace("-", " ")
+        case n.Const(number, kind, unit):
+            return _number(number, kind, unit)
+        case n.FirstOf(items):
+            return name_of(items[0])
+        case n.Arithmetic(op, left, right):
+            return f"{name_of(left)} {op} {name_of(right)}"
+        case n.Call("both", (inner,)):
+            return f"{name_of(inner)} of both sides"
+        case n.Call("angle-between", args):
+            return "turn between " + " and ".join(name_of(arg) for arg in args)
+        case n.Call(name, args):
+            return f"{name.replace('-', ' ')} ({', '.join(name_of(arg) for arg in args)})"
+        case n.Lookup(table, _, column):
+            return f"{table.replace('-', ' ')} {column.replace('-', ' ')}".strip()
+    return "it"
+
+
+def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[Acceptance]:
+    """The values of open readings for which an expression holds."""
+    match node:
+        case n.And(items) | n.Or(items):
+            for item in items:
+                if truth(item, env, side).level == OPEN:
+                    yield from acceptances(item, env, side, rule)
+        case n.Is(n.Reading() as asked, choices):
+            yield from _accept(asked, env, side, " or ".join(choices), rule)
+        case n.Not(n.Is(n.Reading() as asked, choices)):
+            yield from _accept(asked, env, side, "not " + " or ".join(choices), rule)
+        case n.Compare(op, left, right):
+            if not isinstance(left, n.Reading) and isinstance(right, n.Reading):
+                left, op, right = right, FLIPPED[op], left
+            b = value(right, env, side)
+            words = WIRE if node.kind == "wire-size" else WORDS
+            unit = _unit_of(node, left, env)
+            if isinstance(left, n.Reading) and isinstance(b, Span) and not b.free:
+                yield from _accept(left, env, side, f"{words[op]} {tell(b, node.kind, unit)}", rule)
+                return
+            told = f"so that {name_of(left)} is {words[op]} {name_of(right) if not isinstance(b, Span) or b.free else tell(b, node.kind, unit)}"
+            opened = [each for each in n.walk(node) if isinstance(each, n.Reading) and _is_open(each, env, side)]
+            for each in opened[:1]:
+                yield from _accept(each, env, side, told, rule)
+
+
+def _is_open(node: n.Reading, env: Bound, side: str) -> bool:
+    found = value(node, env, side)
+    return isinstance(found, Span | Words) and found.free
+
+
+def _accept(node: n.Reading, env: Bound, side: str, words: str, rule: ir.Rule) -> Iterator[Acceptance]:
+    index = env.chosen.get((node.step, side), env.chosen.get((node.step, "")))
+    if index is None:
+        found = [i for (step, _), i in env.chosen.items() if step == node.step and i is not None]
+        index = found[0] if found else None
+    if index is not None:
+        sided = env.view.book.steps[node.step].readings[node.name].sided
+        yield Acceptance(index, node.name, side if sided else "", words, rule.id)
+
+

@@ -1,0 +1,1 @@
+"""Judge: every rule on a procedure, causes told once, the verdict."""

@@ -1,0 +1,236 @@
+"""Judge a procedure: every rule in force, each closure, each side; verdicts, findings, what is left to measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import msgspec
+
+from ringcut import __version__
+from ringcut.forms.instance import Acceptance, Context, Instance
+from ringcut.forms.judging import instances
+from ringcut.judge import cover
+from ringcut.judge.causes import Draft, grouped
+from ringcut.judge.findings import (
+    CLASSES,
+    CONFORMS,
+    NONCONFORMING,
+    NOT_APPLICABLE,
+    UNDER_CONCESSION,
+    UNDETERMINED,
+    Counts,
+    Digests,
+    Finding,
+    Notice,
+    Report,
+    RuleVerdict,
+    ToMeasure,
+    Verdict,
+)
+from ringcut.judge.tomeasure import to_measure
+from ringcut.judge.wording import finding_of
+from ringcut.language import ir
+from ringcut.relations.conditions import Conditions
+from ringcut.relations.evaluate import truth
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth
+from ringcut.relations.view import View
+
+
+class Outcome:
+    """Everything one closure of a procedure gave: verdict levels by rule, drafts of findings, acceptances."""
+
+    def __init__(self) -> None:
+        self.levels: dict[str, Level | None] = {}
+        self.drafts: list[Draft] = []
+        self.accepts: list[tuple[View, Acceptance]] = []
+
+
+def judge_procedure(
+    procedure: Procedure, book: ir.Rulebook, *, file: str = "", as_of: str = "", rules: Iterable[str] | None = None
+) -> Report:
+    """Judge by every rule in force, or only by those named. ``as_of``: the day judged for, ISO 8601."""
+    wanted = None if rules is None else set(rules)
+    views = [View(procedure, book, closure) for closure in procedure.closures]
+    outcome = Outcome()
+    chosen = [rule for rule in book.rules if wanted is None or rule.id in wanted]
+    for view in views:
+        conditions = Conditions(view)
+        for rank, rule in enumerate(chosen):
+            _judge_rule(rule, rank, view, conditions, outcome, file)
+    findings = grouped(_distinct(outcome.drafts))
+    gaps = cover.not_covered(views[0])
+    unsaid = cover.unknown_cover(views[0]) if wanted is None else []
+    verdicts = [_verdict(rule, outcome.levels.get(rule.id), findings) for rule in chosen]
+    return _report(procedure, book, views, outcome, findings, verdicts, gaps, unsaid, file, as_of)
+
+
+def _distinct(drafts: Sequence[Draft]) -> list[Draft]:
+    """Findings of shared steps are the same in every closure: told once."""
+    seen: set[tuple[object, ...]] = set()
+    kept = []
+    for draft in drafts:
+        finding = draft.finding
+        key = (finding.rule, finding.verdict, finding.line, finding.side, finding.found, finding.message)
+        if key not in seen:
+            seen.add(key)
+            kept.append(draft)
+    return kept
+
+
+def _judge_rule(
+    rule: ir.Rule, rank: int, view: View, conditions: Conditions, outcome: Outcome, file: str
+) -> None:
+    applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
+    if all(found.level == NO for found in applies.values()):
+        outcome.levels.setdefault(rule.id, None)
+        return
+    context = Context(rule, view, conditions)
+    judged = [
+        (when, instance)
+        for instance in instances(context)
+        if (when := applies.get(instance.side, next(iter(applies.values())))).level != NO
+    ]
+    worst: Level | None = None
+    found: list[tuple[Instance, Truth]] = []
+    for when, instance in judged:
+        told = _with_when(instance.truth, when)
+        told = _unplaced(told, rule, view)
+        worst = told.level if worst is None else max(worst, told.level)
+        if told.level >= UNKNOWN:
+            found.append((instance, told))
+        if told.level == OPEN:
+            outcome.accepts += [(view, accept) for accept in instance.accepts]
+    for instance, told in _merged(found, view):
+        finding = finding_of(context, instance, told, file)
+        outcome.drafts.append(Draft(finding, told.causes, rule, rank))
+    old = outcome.levels.get(rule.id)
+    outcome.levels[rule.id] = worst if old is None else old if worst is None else max(old, worst)
+
+
+def _applies(rule: ir.Rule, view: View, side: str) -> Truth:
+    return TRUE if rule.when is None else truth(rule.when, view, side)
+
+
+def _with_when(found: Truth, when: Truth) -> Truth:
+    """Kleene implication: not known to apply, and not fulfilled: undetermined, for the fact that is not known."""
+    if when.level == YES or found.level <= OPEN:
+        return found
+    return Truth(UNKNOWN, when.causes or found.causes)
+
+
+def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
+    """An entry without a time in a list without order is ignorance: what may hang on its place is undetermined."""
+    if found.level != NO or view.plan or isinstance(rule.form, ir.Include | ir.Record | ir.Pattern | ir.Limit):
+        return found
+    lost = [each for each in view.occurrences if not each.placed]
+    if not lost:
+        return found
+    cause = Cause("time", lost[0].label, "", lost[0].index, why="not recorded")
+    return Truth(UNKNOWN, (cause,))
+
+
+def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Instance, Truth]]:
+    """Instances that differ only in side, or that share one cause, become one."""
+    kept: dict[tuple[object, ...], tuple[Instance, Truth]] = {}
+    sides: dict[tuple[object, ...], set[str]] = {}
+    for instance, told in found:
+        cause = told.causes[0] if told.causes else Cause("value", "", "", instance.at)
+        shared = cause.kind in ("absent", "fact", "lost", "swapped")
+        key: tuple[object, ...] = (told.level, cause._replace(side="", at=-1 if cause.kind in ("absent", "fact") else cause.at).key)
+        key += () if shared else (instance.at, instance.found, instance.needed)
+        kept.setdefault(key, (instance, told))
+        sides.setdefault(key, set()).add(instance.side)
+    result = []
+    for key, (instance, told) in kept.items():
+        named = sides[key] - {""}
+        side = "" if len(named) > 1 else instance.side
+        result.append((_on(instance, side), told))
+    return result
+
+
+def _on(instance: Instance, side: str) -> Instance:
+    return instance if instance.side == side else msgspec.structs.replace(instance, side=side)
+
+
+def _verdict(rule: ir.Rule, level: Level | None, findings: list[Finding]) -> RuleVerdict:
+    if level is None:
+        said: str = NOT_APPLICABLE
+    elif level <= OPEN:
+        said = CONFORMS
+    else:
+        own = {finding.verdict for finding in findings if finding.rule == rule.id}
+        order = (NONCONFORMING, UNDETERMINED, UNDER_CONCESSION)
+        said = next((each for each in order if each in own), UNDETERMINED if level == UNKNOWN else NONCONFORMING)
+    return RuleVerdict(rule.id, rule.class_, said, rule.subject)
+
+
+def _report(
+    procedure: Procedure,
+    book: ir.Rulebook,
+    views: list[View],
+    outcome: Outcome,
+    findings: list[Finding],
+    verdicts: list[RuleVerdict],
+    gaps: list[str],
+    unsaid: list[str],
+    file: str,
+    as_of: str,
+) -> Report:
+    view = views[0]
+    counted = {said: sum(each.verdict == said for each in verdicts) for said in _SAID}
+    classes = {
+        name: sum(each.verdict == NONCONFORMING and each.class_ == name for each in verdicts) for name in CLASSES
+    }
+    judged = [name for name in book.subjects if any(v.subject == name and v.verdict != NOT_APPLICABLE for v in verdicts)]
+    untouched = [book.subjects[name].says for name in cover.subjects_that_apply(view) if name not in judged]
+    uncovered = [*gaps, *(f"{says}: no rule applies" for says in untouched)]
+    uncovered += [f"the job does not say: {name}" for name in unsaid]
+    verdict = overall(counted, bool(gaps or unsaid))
+    worst = next((name for name in CLASSES if classes[name]), "")
+    heads = sum(1 for finding in findings if not finding.told_under)
+    cautions = [
+        Notice(caution.signal, caution.says)
+        for caution in book.warnings
+        if caution.when is None or any(truth(caution.when, view, side).level != NO for side in view.sides)
+    ]
+    assumed = [f"{name} taken as {text}" for each in views for name, text in sorted(each.assumed.items())]
+    counts = Counts(
+        counted[CONFORMS], counted[NONCONFORMING], counted[UNDETERMINED], counted[NOT_APPLICABLE],
+        counted[UNDER_CONCESSION], classes["critical"], classes["major"], classes["minor"], heads,
+    )  # fmt: skip
+    measured: tuple[ToMeasure, ...] = to_measure(views, outcome.accepts) if procedure.plan else ()
+    return Report(
+        file=file,
+        procedure="plan" if procedure.plan else "log",
+        reference=procedure.reference,
+        verdict=verdict,
+        worst_class=worst,
+        counts=counts,
+        judged=tuple(judged),
+        not_covered=tuple(uncovered),
+        findings=tuple(findings),
+        rules=tuple(verdicts),
+        to_measure=measured,
+        warnings=tuple(cautions),
+        assumptions=tuple(dict.fromkeys([*procedure.assumptions, *assumed])),
+        digests=Digests(procedure.digest, book.digest, "", __version__),
+        as_of=as_of,
+        rulebook=f"{book.name}, edition {book.edition}",
+        aloud=book.aloud,
+        ends_with=book.ends_with,
+    )
+
+
+_SAID = (CONFORMS, NONCONFORMING, UNDETERMINED, NOT_APPLICABLE, UNDER_CONCESSION)
+
+
+def overall(counted: Mapping[Verdict, int], uncovered: bool) -> str:
+    """Nonconforming if any rule, else undetermined if any or not covered, else conforms if at least one rule conforms."""
+    if counted[NONCONFORMING]:
+        return NONCONFORMING
+    if counted[UNDETERMINED] or uncovered:
+        return UNDETERMINED
+    if counted[UNDER_CONCESSION]:
+        return UNDER_CONCESSION
+    return CONFORMS if counted[CONFORMS] else NOT_APPLICABLE

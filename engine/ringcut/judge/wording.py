@@ -1,0 +1,102 @@
+"""A judgement put into words and located: the finding a person reads."""
+
+from __future__ import annotations
+
+from ringcut.forms.instance import Context, Instance
+from ringcut.forms.need import told
+from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.problems import Place
+from ringcut.relations.truth import NO, Truth
+
+
+def finding_of(context: Context, instance: Instance, truth: Truth, file: str) -> Finding:
+    """The finding of one instance that is false or unknown."""
+    rule, view = context.rule, context.view
+    place = _place(context, instance)
+    causes = tuple(dict.fromkeys(told(context, cause) for cause in truth.causes if cause.kind != "value"))
+    found = instance.found or (causes[0] if causes else "")
+    needed = instance.needed or _needed(rule)
+    steps = _steps(context, instance, truth)
+    evidence = tuple(dict.fromkeys((*instance.evidence, *causes)))
+    wrong = found
+    if needed and needed != found:
+        wrong = f"{found}; needed: {needed}" if found else f"needed: {needed}"
+    if instance.margin:
+        wrong += f" ({instance.margin})"
+    return Finding(
+        rule=rule.id,
+        class_=rule.class_,
+        verdict=NONCONFORMING if truth.level == NO else UNDETERMINED,
+        why_undetermined="" if truth.level == NO else _why(truth),
+        file=place.file or file,
+        line=place.line,
+        column=place.column,
+        letter=place.letter,
+        side=instance.side,
+        closure=view.closure,
+        steps=steps,
+        found=found,
+        needed=needed,
+        margin=instance.margin,
+        message=wrong or rule.says,
+        evidence=evidence,
+        example_order=_example(context, instance),
+        remedy=rule.remedy,
+        basis=str(rule.basis),
+        says=rule.says,
+        subject=rule.subject,
+    )
+
+
+def _why(truth: Truth) -> str:
+    known = [cause.why for cause in truth.causes if cause.why]
+    return known[0] if known else "not recorded"
+
+
+def _place(context: Context, instance: Instance) -> Place:
+    view = context.view
+    at = instance.at
+    if at < 0:
+        found = [cause.at for cause in instance.truth.causes if cause.at >= 0]
+        at = found[0] if found else -1
+    if at < 0:
+        return view.procedure.place
+    each = view.occurrences[at]
+    if isinstance(context.rule.form, ir.Limit):
+        for node in n.walk(context.rule.form.what):
+            if isinstance(node, n.Reading) and node.step == each.step:
+                for key in ((node.name, instance.side), (node.name, "")):
+                    if key in each.texts:
+                        return each.texts[key][1]
+    return each.place
+
+
+def _needed(rule: ir.Rule) -> str:
+    text = rule.text
+    match rule.form:
+        case ir.Need(before=before):
+            return f"{text['need']} before {before.text}"
+        case ir.Keep():
+            said = f"{text['keep']}"
+            said += f" while {text['while']}" if "while" in text else ""
+            said += f" from {text['from']}" if "from" in text else ""
+            return said + (f" until {text['until']}" if "until" in text else "")
+        case _:
+            return ""
+
+
+def _steps(context: Context, instance: Instance, truth: Truth) -> tuple[str, ...]:
+    indexes = [instance.at, *(i for cause in truth.causes for i in (cause.at, cause.by))]
+    named = [context.view.occurrences[i].label for i in dict.fromkeys(indexes) if 0 <= i < len(context.view.occurrences)]
+    named += [step for cause in truth.causes if cause.kind == "absent" for step in cause.others]
+    return tuple(dict.fromkeys(named))
+
+
+def _example(context: Context, instance: Instance) -> tuple[str, ...]:
+    if not instance.path or context.order.total or not context.view.plan:
+        return ()
+    from ringcut.relations.search import full_order
+
+    return tuple(context.view.occurrences[i].label for i in full_order(context.conditions, instance.path))

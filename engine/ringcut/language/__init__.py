@@ -1,0 +1,1 @@
+"""Language: the words rules may use, the rules themselves as typed data, and their expressions."""

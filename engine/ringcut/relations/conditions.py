@@ -1,0 +1,246 @@
+"""What is true between steps: effects of each doing, and the truth of a formula at a moment over every order.
+
+A moment is just before or just after an occurrence, or the end. On a total order the history of an atom is a list of
+changes. On a partial order a literal is decided by the modal truth criterion (Chapman, Artificial Intelligence 32, 1987,
+333: "necessarily" only), anything else by search over the sets of relevant steps already done (``search``).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from fractions import Fraction
+from typing import NamedTuple
+
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.relations.evaluate import truth
+from ringcut.relations.formula import All, Atom, Formula, Given, Literal, conjunction
+from ringcut.relations.truth import NO, OPEN, UNKNOWN, YES, Cause, Truth, all_of, any_of, negated
+from ringcut.relations.view import Bound, View
+
+
+class Moment(NamedTuple):
+    """Just before an occurrence (``after`` False), just after it, or the end (``step`` None)."""
+
+    step: int | None
+    after: bool = False
+
+
+END = Moment(None)
+
+
+class Change(NamedTuple):
+    """An occurrence gives an atom a new value."""
+
+    step: int
+    truth: Truth
+
+
+class Conditions:
+    """The histories of conditions in one view. Each atom's changes are found once."""
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+        self._changes: dict[Atom, tuple[Change, ...]] = {}
+        self._ranks: dict[Atom, list[int]] = {}
+        self._starts: dict[Atom, Truth] = {}
+        self._touching: dict[str, list[tuple[str, ir.Effect]]] = {}
+        for step in view.book.steps.values():
+            for effect in step.effects:
+                self._touching.setdefault(effect.condition, []).append((step.name, effect))
+
+    def start(self, atom: Atom) -> Truth:
+        """The value before the first step."""
+        if atom not in self._starts:
+            state = self.view.book.conditions[atom.condition]
+            side = atom.where if state.per == "side" else ""
+            self._starts[atom] = truth(state.at_start, self.view, side)
+        return self._starts[atom]
+
+    def changes(self, atom: Atom) -> tuple[Change, ...]:
+        """Every occurrence that gives the atom a value, along a line that respects the order."""
+        if atom not in self._changes:
+            found = list(self._found(atom))
+            rank = self.view.order.rank
+            found.sort(key=lambda change: rank[change.step])
+            self._changes[atom] = tuple(found)
+            self._ranks[atom] = [rank[change.step] for change in found]
+        return self._changes[atom]
+
+    def _found(self, atom: Atom) -> list[Change]:
+        view = self.view
+        per = view.book.conditions[atom.condition].per
+        merged: dict[int, Truth] = {}
+        for step, effect in self._touching.get(atom.condition, ()):
+            for index in view.by_step.get(step, ()):
+                each = view.occurrences[index]
+                if per == "side" and atom.where not in each.sides:
+                    continue
+                if per == "person" and each.by and atom.where and atom.where not in each.by:
+                    continue
+                if per == "person" and not atom.where and each.by:
+                    continue
+                value = self._effect(step, effect, index, atom.where if per == "side" else "")
+                if value is not None:
+                    merged[index] = value
+        return [Change(index, value) for index, value in merged.items()]
+
+    def _effect(self, step: str, effect: ir.Effect, index: int, side: str) -> Truth | None:
+        if isinstance(effect.to, n.Fixed) and effect.where is None:
+            return truth(effect.to, self.view)
+        env = Bound(self.view, {(step, ""): index})
+        if effect.where is not None:
+            applies = truth(effect.where, env, side)
+            if applies.level == NO:
+                return None
+            if applies.level != YES:
+                return Truth(applies.level, applies.causes)
+        return truth(effect.to, env, side)
+
+    # at a moment of a line
+
+    def at(self, item: Formula, moment: Moment) -> Truth:
+        """The truth of a formula at a moment along the order's line (exact on a total order)."""
+        match item:
+            case Given(truth=given):
+                return given
+            case Literal():
+                return self.literal(item, moment)
+            case All(parts):
+                return all_of(self.at(part, moment) for part in parts)
+            case _:
+                return any_of(self.at(part, moment) for part in item.parts)
+
+    def literal(self, item: Literal, moment: Moment) -> Truth:
+        """The truth of a literal at a moment along the line, with the cause where it is not true."""
+        last = self.last(item.atom, moment)
+        return self.judged(item, last, moment)
+
+    def last(self, atom: Atom, moment: Moment) -> Change | None:
+        """The last change of an atom before a moment along the line."""
+        changes = self.changes(atom)
+        if moment.step is None:
+            return changes[-1] if changes else None
+        cut = bisect_right if moment.after else bisect_left
+        position = cut(self._ranks[atom], self.view.order.rank[moment.step])
+        return changes[position - 1] if position else None
+
+    def judged(self, item: Literal, last: Change | None, moment: Moment) -> Truth:
+        """The truth of a literal whose atom was last changed by ``last``."""
+        value = last.truth if last else self.start(item.atom)
+        lapses = self.view.book.conditions[item.atom.condition].lapses
+        if last and lapses is not None and value.level in (YES, OPEN):
+            return self._aged(item, last, moment, lapses)
+        found = value if item.positive else negated(value)
+        if found.level == NO:
+            return Truth(NO, (self.cause(item, last, moment),))
+        if found.level == UNKNOWN and not found.causes:
+            return Truth(UNKNOWN, (Cause("reading", item.atom.condition, item.atom.where, why="not recorded"),))
+        return found
+
+    def _aged(self, item: Literal, last: Change, moment: Moment, lapses: Fraction) -> Truth:
+        view, condition = self.view, item.atom.condition
+        lost = Cause("lost", condition, item.atom.where, last.step, -1 if moment.step is None else moment.step)
+        if moment == Moment(last.step, True):
+            return last.truth if item.positive else self._not(item, last, moment)
+        if view.plan:
+            usual = view.takes_between(last.step, moment.step)
+            if item.positive:
+                return Truth(NO, (lost,)) if usual > lapses else Truth(OPEN)
+            return Truth(YES) if usual >= lapses else Truth(OPEN)
+        age = view.elapsed(last.step, moment.step)
+        if age is None:
+            return Truth(UNKNOWN, (Cause("time", view.occurrences[last.step].label, "", last.step, why="not recorded"),))
+        if item.positive:
+            return Truth(NO, (lost,)) if age > lapses else last.truth
+        return Truth(YES) if age >= lapses else self._not(item, last, moment)
+
+    def _not(self, item: Literal, last: Change, moment: Moment) -> Truth:
+        found = negated(last.truth)
+        return Truth(NO, (self.cause(item, last, moment),)) if found.level == NO else found
+
+    # why
+
+    def healers(self, item: Literal) -> tuple[str, ...]:
+        """The steps of the vocabulary that can make a literal true."""
+        wanted = n.Fixed(item.positive)
+        pairs = self._touching.get(item.atom.condition, ())
+        return tuple(dict.fromkeys(step for step, e in pairs if e.to == wanted or not isinstance(e.to, n.Fixed)))
+
+    def cause(self, item: Literal, last: Change | None, moment: Moment) -> Cause:
+        """Why a literal is false: a step that is not there, one that comes too late, or one that undid it."""
+        view, atom = self.view, item.atom
+        side = atom.where if view.book.conditions[atom.condition].per == "side" else ""
+        at = -1 if moment.step is None else moment.step
+        healers = self.healers(item)
+        present = [
+            change.step
+            for change in self.changes(atom)
+            if (change.truth.level == YES) == item.positive or change.truth.level in (UNKNOWN, OPEN)
+        ]
+        if not present:
+            if last is not None and len(healers) == 1 and healers[0] == view.occurrences[last.step].step:
+                return Cause("lost", atom.condition, side, last.step, at)
+            why = "not recorded"
+            what = " or ".join(healers) if healers else atom.condition
+            return Cause("absent", what, side, at, last.step if last else -1, why, healers)
+        later = [i for i in present if moment.step is None or i != at and not view.order.before(i, at)]
+        if last is None and later and at >= 0:
+            return Cause("swapped", atom.condition, side, at, later[0])
+        if last is not None and at >= 0 and later:
+            return Cause("lost", atom.condition, side, last.step, later[0])
+        return Cause("lost", atom.condition, side, last.step if last else -1, at)
+
+    # over every order
+
+    def worst_before(self, item: Formula, moment: Moment) -> tuple[Truth, tuple[int, ...]]:
+        """The worst truth of a formula just before an occurrence (or at the end) over every order, and an order that shows it.
+
+        The order is a tuple of occurrences, empty where the procedure has one order only or nothing is wrong.
+        """
+        if self.view.order.total:
+            return self.at(item, moment), ()
+        parts = conjunction(item)
+        if parts is not None and all(self._necessarily(part, moment, OPEN) for part in parts):
+            if all(self._necessarily(part, moment, YES) for part in parts):
+                return Truth(YES), ()
+            return Truth(OPEN), ()
+        from ringcut.relations.search import search_before
+
+        return search_before(self, item, moment)
+
+    def _necessarily(self, item: Literal | Given, moment: Moment, limit: int) -> bool:
+        """Whether a literal is at least as good as ``limit`` in every order (modal truth criterion)."""
+        if isinstance(item, Given):
+            return item.truth.level <= limit
+        if self.view.book.conditions[item.atom.condition].lapses is not None:
+            return False
+        order, at = self.view.order, moment.step
+        makers = enders = 0
+        for change in self.changes(item.atom):
+            value = change.truth if item.positive else negated(change.truth)
+            if value.level <= limit and not self.view.occurrences[change.step].optional:
+                makers |= 1 << change.step
+            if value.level > limit:
+                enders |= 1 << change.step
+        everything = (1 << order.n) - 1
+        if at is None:
+            earlier, later = everything, 0
+        else:
+            earlier, later = order.before_bits(at), order.after_bits(at) | 1 << at
+            if moment.after:
+                if makers >> at & 1:
+                    return True
+                if enders >> at & 1:
+                    return False
+        start = self.start(item.atom) if item.positive else negated(self.start(item.atom))
+        good = makers & earlier
+        if not good and start.level > limit:
+            return False
+        threats = enders & ~later
+        while threats:
+            low = threats & -threats
+            if not order.after_bits(low.bit_length() - 1) & good:
+                return False
+            threats ^= low
+        return True

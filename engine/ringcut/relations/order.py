@@ -1,0 +1,149 @@
+"""What comes before what: one interface for a plan's partial order and a log's order in time.
+
+A plan is a networkx graph: cycles and a line that respects it come from there. "Is before" is answered from bitsets
+(Python integers) filled in topological order, which is linear in edges and small (never a transitive-closure graph).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+Key = tuple[Fraction, Fraction, int]
+
+
+class Cycle(Exception):
+    """Steps that wait for each other: ``path`` names them by index, the first again at the end."""
+
+    def __init__(self, path: list[int]) -> None:
+        self.path = path
+        super().__init__(" -> ".join(str(step) for step in path))
+
+
+class Order:
+    """A strict partial order on 0 .. n-1. ``line`` is one linear order that respects it."""
+
+    def __init__(self, line: Sequence[int], after: list[int] | None = None) -> None:
+        self.n = len(line)
+        self.line = tuple(line)
+        self.rank = [0] * self.n
+        for position, step in enumerate(self.line):
+            self.rank[step] = position
+        self._after = after
+        self._before: list[int] | None = None
+        self.total = after is None
+
+    def before(self, x: int, y: int) -> bool:
+        """Whether x necessarily comes before y."""
+        if self._after is None:
+            return self.rank[x] < self.rank[y]
+        return bool(self._after[x] >> y & 1)
+
+    def after_bits(self, x: int) -> int:
+        """The steps necessarily after x, as a bitset."""
+        if self._after is None:
+            self._fill()
+        assert self._after is not None
+        return self._after[x]
+
+    def before_bits(self, y: int) -> int:
+        """The steps necessarily before y, as a bitset."""
+        if self._before is None:
+            self._before = [0] * self.n
+            for x in self.line:
+                for step in bits(self.after_bits(x)):
+                    self._before[step] |= 1 << x
+        return self._before[y]
+
+    def _fill(self) -> None:
+        self._after, seen = [0] * self.n, 0
+        for step in reversed(self.line):
+            self._after[step] = seen
+            seen |= 1 << step
+
+
+def bits(mask: int) -> Iterable[int]:
+    """The members of a bitset, ascending."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
+    """The order of a plan from its (earlier, later) pairs; :class:`Cycle` where steps wait for each other.
+
+    Cost: networkx for the line, then one pass over the edges with n-bit integers.
+    """
+    import networkx
+
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(range(n))
+    graph.add_edges_from(edges)
+    try:
+        line = list(networkx.lexicographical_topological_sort(graph, key=int))
+    except networkx.NetworkXUnfeasible:
+        found = networkx.find_cycle(graph)
+        raise Cycle([found[0][0], *(edge[1] for edge in found)]) from None
+    if all(graph.has_edge(x, y) for x, y in zip(line, line[1:], strict=False)):
+        return Order(line)
+    after = [0] * n
+    for step in reversed(line):
+        mask = 0
+        for later in graph.successors(step):
+            mask |= after[later] | 1 << later
+        after[step] = mask
+    return Order(line, after)
+
+
+def log_order(keys: Sequence[tuple[Fraction | None, Fraction | None]], rows_in_order: bool = True) -> tuple[Order, list[bool]]:
+    """The order of a log from (begin, finish) of each entry in list order, and which entries have a place.
+
+    before(x, y): x finished before y began, or at the same instant and (x began earlier, or x is listed first). An entry
+    without a time takes its place in the list where the timed entries are listed in time order, else it has none and is
+    unordered.
+    """
+    timed = [pair[0] for pair in keys if pair[0] is not None]
+    in_order = rows_in_order and all(a <= b for a, b in zip(timed, timed[1:], strict=False))
+    placed = [pair[0] is not None or in_order for pair in keys]
+    if not timed and rows_in_order:
+        return Order(range(len(keys))), [True] * len(keys)
+    last = min(timed, default=Fraction(0))
+    spans: list[Key] = []
+    for index, (begin, finish) in enumerate(keys):
+        if begin is None or finish is None:
+            spans.append((last, last, index))
+        else:
+            spans.append((begin, finish, index))
+            last = max(last, finish)
+    line = sorted(range(len(keys)), key=lambda i: spans[i])
+    if all(placed) and rows_in_order and all(begin == finish for begin, finish, _ in spans):
+        return Order(line), placed
+    after = _after_in_time(spans, placed, rows_in_order)
+    if all(after[x] >> y & 1 for x, y in zip(line, line[1:], strict=False)):
+        return Order(line), placed
+    return Order(line, after), placed
+
+
+def _after_in_time(spans: list[Key], placed: list[bool], by_list: bool) -> list[int]:
+    """What comes after each interval: one suffix of the entries sorted by begin, and the touching ones by rule."""
+    sorted_by_begin = sorted((index for index, has_place in enumerate(placed) if has_place), key=lambda i: spans[i][0])
+    begins = [spans[index][0] for index in sorted_by_begin]
+    suffix = [0] * (len(begins) + 1)
+    for position in range(len(begins) - 1, -1, -1):
+        suffix[position] = suffix[position + 1] | 1 << sorted_by_begin[position]
+    after = [0] * len(spans)
+    for x in sorted_by_begin:
+        first, past = bisect_left(begins, spans[x][1]), bisect_right(begins, spans[x][1])
+        after[x] = suffix[past]
+        for y in sorted_by_begin[first:past]:
+            if x != y and _is_before(spans[x], spans[y], by_list):
+                after[x] |= 1 << y
+    return after
+
+
+def _is_before(x: Key, y: Key, by_list: bool) -> bool:
+    if x[1] != y[0]:
+        return x[1] < y[0]
+    return x[0] < y[0] or by_list and x[2] < y[2]

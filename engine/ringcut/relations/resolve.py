@@ -1,0 +1,419 @@
+"""From a procedure as typed to one on the vocabulary: names, sides, measures, times, the order as written.
+
+Every problem is told at its place; nothing is guessed. What only the doing can tell is refused in a plan, with the
+values that will conform.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.measures import Refusal, read_measure, read_yes_no, show, show_span
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem
+from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
+from ringcut.reading.suggest import canonical, near
+from ringcut.relations.evaluate import compared
+from ringcut.relations.order import Cycle, plan_order
+from ringcut.relations.procedure import NotDone, Occurrence, Procedure
+from ringcut.relations.spans import Listed, Span, Value, Words, exactly
+from ringcut.relations.times import Clock, read_date, read_time, read_zone
+from ringcut.relations.truth import NO
+
+STATUSES = ("done", "not-done", "not-applicable", "not-recorded")
+ADMINISTRATIVE = ("reference", "date", "contractor", "district", "timezone", "sides", "closures")
+"""Job facts that every vocabulary has."""
+
+
+def resolve(raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> Procedure:
+    """Look every name up and read every measure; what is wrong is added to ``problems``."""
+    return _Resolving(raw, book, problems).procedure()
+
+
+class _Resolving:
+    """One procedure being resolved."""
+
+    def __init__(self, raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> None:
+        self.raw, self.book, self.problems = raw, book, problems
+        self.plan = raw.kind != "log"
+        self.result = Procedure(self.plan, {}, {}, [], edges=[], not_done=[], assumptions=[], displaced=[], place=raw.place, digest=raw.digest)
+        self.ids: dict[str, int] = {}
+        self.pending: list[tuple[int, RawStep]] = []
+
+    def procedure(self) -> Procedure:
+        self._job()
+        self._keys()
+        self.clock = self._clock()
+        self._sequence(self.raw.steps, [])
+        self._after()
+        if self.plan and not self.problems:
+            self._cycles()
+        if self.clock.first_day:
+            self.result.day = self.clock.first_day.isoformat()
+        if len(self.clock.mixed) == 2 and (self.clock.day is None or self.clock.zone is None):
+            self._problem(self.raw.place, "bare times stand beside full ones", "date and timezone in the job")
+        return self.result
+
+    def _problem(self, place: Place, found: str, expected: str = "", hint: str = "") -> None:
+        self.problems.append(Problem(place, found, expected, hint))
+
+    def _unknown(self, phrase: Phrase, what: str, known: Iterable[str], synonyms: dict[str, str] | None = None) -> None:
+        close = near(phrase.text, known, synonyms or {})
+        self._problem(phrase.place, f"{phrase.text}: no such {what}", "", f"Did you mean {close}?" if close else "")
+
+    # the job
+
+    def _job(self) -> None:
+        result = self.result
+        sides = next((each for each in self.raw.job if canonical(each.name.text) == "sides"), None)
+        result.sides = tuple(item.text for item in sides.items) if sides and sides.items else self.book.sides
+        for given in self.raw.job:
+            name = canonical(given.name.text)
+            if name in ("sides", "closures"):
+                continue
+            word = self.book.facts.get(name)
+            if word is None and name in ADMINISTRATIVE:
+                word = ir.Word(name, "text")
+            if word is None or word.means is not None or name == "month":
+                self._unknown(given.name, "job fact", [*self.book.facts, *ADMINISTRATIVE])
+                continue
+            if given.value is not None:
+                result.job_texts[name] = (given.value.text, given.value.place)
+            for side, value in self._values(given, word, result.sides):
+                result.job[name, side] = value
+        reference = result.job_texts.get("reference")
+        result.reference = reference[0] if reference else ""
+
+    def _keys(self) -> None:
+        keys = self.raw.keys
+        records = self._one_of("records", ("every-step", "milestones"))
+        self.result.milestones = records == "milestones"
+        self.stamp = self._one_of("stamp", ("finished", "started")) or "finished"
+        self.result.rows_in_order = self._yes(keys.get("sorted"), "sorted", True)
+        self.result.finished = self._yes(keys.get("finished"), "finished", True)
+        if self.stamp == "started":
+            self.result.assumptions.append("times are when steps began; the end of a step is not written")
+
+    def _one_of(self, key: str, choices: tuple[str, ...]) -> str:
+        phrase = self.raw.keys.get(key)
+        if phrase is None:
+            return ""
+        if canonical(phrase.text) not in choices:
+            self._problem(phrase.place, f"{key}: {phrase.text}", " or ".join(choices))
+            return ""
+        return canonical(phrase.text)
+
+    def _yes(self, phrase: Phrase | None, name: str, default: bool) -> bool:
+        if phrase is None:
+            return default
+        answer = read_yes_no(phrase.text)
+        if answer is None:
+            self._problem(phrase.place, f"{name}: {phrase.text}", "yes or no")
+            return default
+        return answer
+
+    def _clock(self) -> Clock:
+        date_text, zone_text = (self.result.job_texts.get(name) for name in ("date", "timezone"))
+        day = read_date(date_text[0]) if date_text else None
+        if date_text and day is None:
+            self._problem(date_text[1], f"date: {date_text[0]}", "a date as 2026-03-01")
+        zone = read_zone(zone_text[0], day) if zone_text and day else None
+        if zone_text and day and zone is None:
+            self._problem(zone_text[1], f"timezone: {zone_text[0]}", "an offset as -05:00, or a zone as America/Chicago")
+        return Clock(day, zone, self.result.assumptions)
+
+    # the steps
+
+    def _sequence(self, items: tuple[RawStep | RawGroup, ...], above: list[int]) -> tuple[list[int] | None, list[int]]:
+        """Read items in sequence behind ``above``; the entries of the first item, and the exits of the last."""
+        entries: list[int] | None = None
+        for item in items:
+            if isinstance(item, RawGroup):
+                exits: list[int] = []
+                firsts: list[int] = []
+                for branch in item.branches:
+                    first, last = self._sequence(branch, above)
+                    firsts += first or []
+                    exits += last if branch else []
+                entries = firsts if entries is None else entries
+                above = exits or above
+                continue
+            index = self._step(item)
+            if index is None:
+                continue
+            if item.after is None:
+                self.result.edges += [(earlier, index) for earlier in above]
+            else:
+                self.pending.append((index, item))
+                self.result.displaced += above
+            entries = [index] if entries is None else entries
+            above = [index]
+        return entries, above
+
+    def _after(self) -> None:
+        names: dict[str, list[int]] = {}
+        for each in self.result.occurrences:
+            names.setdefault(each.step, []).append(each.index)
+        for index, item in self.pending:
+            for phrase in item.after or ():
+                wanted = canonical(phrase.text)
+                target = self.ids.get(wanted)
+                steps = names.get(self.book.synonyms.get(wanted, wanted), [])
+                if target is None and len(steps) == 1:
+                    target = steps[0]
+                if target is None and len(steps) > 1:
+                    self._problem(phrase.place, f"after {phrase.text}: it is done {len(steps)} times", "the id of one")
+                elif target is None:
+                    self._unknown(phrase, "step or id", [*self.ids, *names], self.book.synonyms)
+                else:
+                    self.result.edges.append((target, index))
+
+    def _cycles(self) -> None:
+        try:
+            plan_order(len(self.result.occurrences), self.result.edges)
+        except Cycle as cycle:
+            path = [self.result.occurrences[index] for index in cycle.path]
+            told = " -> ".join(f"{each.label} (line {each.place.line})" for each in path)
+            self._problem(path[0].place, "these steps wait for each other", told, "take one of the «after» away")
+
+    def _step(self, item: RawStep) -> int | None:
+        name = canonical(item.do.text)
+        name = self.book.synonyms.get(name, name)
+        step = self.book.steps.get(name)
+        if step is None:
+            self._unknown(item.do, "step", self.book.steps, self.book.synonyms)
+            return None
+        result = self.result
+        sides = self._sides(item)
+        closure = "" if item.closure is None else item.closure.text
+        status = canonical(item.status.text) if item.status else "done"
+        if status not in STATUSES:
+            assert item.status is not None
+            self._unknown(item.status, "status", STATUSES)
+            status = "done"
+        if status != "done":
+            if item.reason is None:
+                self._problem(item.place, f"{name} is {status} without a reason", "reason: why")
+            reason = item.reason.text if item.reason else ""
+            result.not_done.append(NotDone(name, status, reason, sides, closure, item.place))
+            return None
+        index = len(result.occurrences)
+        each = Occurrence(
+            index,
+            name,
+            sides,
+            item.place,
+            canonical(item.id.text) if item.id else "",
+            closure,
+            tuple(phrase.text for phrase in item.by),
+            optional=self._yes(item.optional, "optional", False),
+            readings={},
+            texts={},
+            evidence=tuple(phrase.text for phrase in item.evidence),
+            note=item.note.text if item.note else "",
+        )
+        result.occurrences.append(each)
+        self._name(each, item)
+        self._times(each, item)
+        for given in item.readings:
+            self._reading(each, step, given)
+        if not self.plan and step.lasting and each.begin is not None and each.finish != each.begin:
+            self._lasting(each, step)
+        return index
+
+    def _lasting(self, each: Occurrence, step: ir.Step) -> None:
+        """A step that lasts begins at ``started``; the step that ends it is done at ``at``."""
+        finish, each.finish = each.finish, each.begin
+        end = Occurrence(
+            len(self.result.occurrences), step.lasting, each.sides, each.place, "", each.closure, each.by, finish, finish,
+            readings={}, texts={},
+        )  # fmt: skip
+        self.result.occurrences.append(end)
+
+    def _name(self, each: Occurrence, item: RawStep) -> None:
+        if not each.id:
+            return
+        if each.id in self.ids:
+            first = self.result.occurrences[self.ids[each.id]].place
+            self._problem(item.id.place if item.id else item.place, f"id {each.id} is used twice", f"first in line {first.line}")
+        self.ids[each.id] = each.index
+
+    def _sides(self, item: RawStep) -> tuple[str, ...]:
+        sides: list[str] = []
+        for phrase in item.side:
+            found = self._side(phrase)
+            sides += [found] if found else []
+        return tuple(sides) or self.result.sides
+
+    def _side(self, phrase: Phrase) -> str | None:
+        for side in self.result.sides:
+            if canonical(phrase.text).removeprefix("side-") == canonical(side):
+                return side
+        self._unknown(phrase, "side", self.result.sides)
+        return None
+
+    def _times(self, each: Occurrence, item: RawStep) -> None:
+        if self.plan:
+            for phrase in (item.at, item.started):
+                if phrase is not None:
+                    self._problem(phrase.place, "a time in a plan", "times are for logs", "delete it, or write procedure: log")
+            return
+        found: dict[str, Fraction] = {}
+        for key, phrase in (("started", item.started), ("at", item.at)):
+            if phrase is None:
+                continue
+            instant = read_time(phrase.text)
+            if instant is None:
+                self._problem(phrase.place, f"{key}: {phrase.text} is no time", "14:05, 2:05 pm or 2026-03-01T14:05:00-05:00")
+                continue
+            if instant.leap:
+                self.result.assumptions.append(f"{each.label}: {phrase.text} is a leap second, read as the second after")
+            found[key] = self.clock.seconds(instant, each.label)
+        each.begin = found.get("started", found.get("at"))
+        each.finish = found.get("at", each.begin if self.stamp == "started" else None)
+        if each.begin is not None and each.finish is None:
+            each.finish = each.begin
+            self.result.assumptions.append(f"{each.label}: begun at {item.started}; its end is not written")
+        if each.begin is not None and each.finish is not None and each.finish < each.begin:
+            self._problem(item.place, f"{each.label} ends before it begins", f"{item.started} to {item.at}")
+
+    # readings
+
+    def _reading(self, each: Occurrence, step: ir.Step, given: RawReading) -> None:
+        name = canonical(given.name.text)
+        word = step.readings.get(name)
+        if word is None:
+            self._no_reading(step, given)
+            return
+        if self.plan and not word.planned:
+            text = given.value.text if given.value else "..."
+            self._problem(
+                given.value.place if given.value else given.name.place,
+                f"{given.name.text}: {text}",
+                "a plan cannot hold a reading that is only known when the step is done",
+                _will_print(step, word, self.book),
+            )
+            return
+        for side, value in self._values(given, word, each.sides):
+            each.readings[name, side] = value
+        pairs = [("", given.value)] if given.value else [(side.text, phrase) for side, phrase in given.sides]
+        for label, phrase in pairs:
+            if phrase is not None:
+                each.texts[name, label] = (phrase.text, phrase.place)
+                self._qualified(each, step, word, phrase)
+
+    def _qualified(self, each: Occurrence, step: ir.Step, word: ir.Word, phrase: Phrase) -> None:
+        if not word.qualifier or word.qualifier not in step.readings:
+            return
+        found = read_measure(phrase.text, word.kind, plan=self.plan)
+        if not isinstance(found, Refusal) and found.qualifier:
+            each.readings.setdefault((word.qualifier, ""), Words((found.qualifier,)))
+
+    def _no_reading(self, step: ir.Step, given: RawReading) -> None:
+        name = canonical(given.name.text)
+        known = [*step.readings, "id", "after", "at", "started", "by", "side", "closure", "status", "reason", "evidence", "note"]
+        close = near(name, known)
+        owners = [other.name for other in self.book.steps.values() if name in other.readings]
+        hint = f"Did you mean {close}?" if close else f"it belongs to {' or '.join(owners[:3])}" if owners else ""
+        self._problem(given.name.place, f"{step.name} has no reading {given.name.text}", ", ".join(step.readings), hint)
+
+    def _values(self, given: RawReading, word: ir.Word, sides: tuple[str, ...]) -> list[tuple[str, Value]]:
+        """(side, value) pairs; side is empty for a word that does not differ by side."""
+        if given.sides:
+            return self._values_by_side(given, word, sides)
+        if word.kind == "list":
+            phrases = given.items if given.is_list else (given.value,) if given.value else ()
+            words = [self._choice(phrase, word) for phrase in phrases]
+            return [("", Listed(tuple(each for each in words if each)))]
+        if given.is_list or given.value is None:
+            what = "a list" if given.is_list else "empty"
+            self._problem(given.name.place, f"{given.name.text}: {what}", "one value")
+            return []
+        value = self._value(given.value, word)
+        if value is None:
+            return []
+        return [(side, value) for side in sides] if word.sided else [("", value)]
+
+    def _values_by_side(self, given: RawReading, word: ir.Word, sides: tuple[str, ...]) -> list[tuple[str, Value]]:
+        if not word.sided:
+            self._problem(given.name.place, f"{given.name.text} has a value for each side", "one value for both")
+            return []
+        pairs: list[tuple[str, Value]] = []
+        for label, phrase in given.sides:
+            side = self._side(label)
+            value = self._value(phrase, word)
+            if side and value is not None:
+                pairs.append((side, value))
+        return pairs
+
+    def _value(self, phrase: Phrase, word: ir.Word) -> Value | None:
+        if word.kind in ("text", "date", "names"):
+            return Words((phrase.text,))
+        if word.kind == "yes-no":
+            answer = read_yes_no(phrase.text)
+            if answer is None:
+                self._problem(phrase.place, f"{word.name}: {phrase.text}", "yes or no")
+                return None
+            return Words(("yes" if answer else "no",))
+        if word.kind == "choice":
+            choice = self._choice(phrase, word)
+            return Words((choice,)) if choice else None
+        found = read_measure(phrase.text, word.kind, plan=self.plan)
+        if isinstance(found, Refusal):
+            self._problem(phrase.place, f"{word.name}: {found.found}", found.expected, found.hint)
+            return None
+        terms = ((f"{phrase.place}", found.uncertainty),) if found.uncertainty else ()
+        span = Span(found.low, found.high, found.low_open, found.high_open, False, found.tolerance, terms)
+        return span if self._possible(phrase, word, span) else None
+
+    def _possible(self, phrase: Phrase, word: ir.Word, span: Span) -> bool:
+        if word.possible is None:
+            return True
+        least, most = word.possible
+        if compared(">=", span, exactly(least)).level == NO or compared("<=", span, exactly(most)).level == NO:
+            width = f"{show(least, word.kind, word.unit)} to {show(most, word.kind, word.unit)}"
+            self._problem(phrase.place, f"{word.name}: {phrase.text} cannot be", width)
+            return False
+        return True
+
+    def _choice(self, phrase: Phrase, word: ir.Word) -> str | None:
+        name = canonical(phrase.text)
+        if not phrase.text.strip():
+            self._problem(phrase.place, f"{word.name} is empty", ", ".join(word.choices))
+            return None
+        known = {canonical(choice): choice for choice in word.choices}
+        found = known.get(name) or word.reads_as.get(name)
+        if found is None and word.choices:
+            close = near(name, word.choices, word.reads_as)
+            hint = f"Did you mean {close}?" if close else ""
+            self._problem(phrase.place, f"{word.name}: {phrase.text}", "one of " + ", ".join(word.choices), hint)
+            return None
+        return found or name
+
+
+def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:
+    wanted = accepted_by_guard(step, word)
+    if wanted:
+        return f"Delete the line; the card will print «{wanted}» with a blank"
+    return "Delete the line; the card will print a blank for it"
+
+
+def accepted_by_guard(step: ir.Step, word: ir.Word) -> str:
+    """The values of a reading for which the step sets its good condition, in words; empty where no guard says."""
+    low: Fraction | None = word.possible[0] if word.possible else None
+    high: Fraction | None = None
+    low_open = high_open = found = False
+    for effect in step.effects:
+        for node in [effect.to, *(effect.to.items if isinstance(effect.to, n.And) else ())]:
+            match node:
+                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in ("<=", "<"):
+                    if high is None or number < high:
+                        high, high_open, found = number, op == "<", True
+                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (">=", ">"):
+                    low, low_open, found = number, op == ">", True
+                case n.Compare(op, n.Const(number), n.Reading(_, name)) if name == word.name and op in ("<=", "<"):
+                    low, low_open, found = number, op == "<", True
+    return show_span(low, high, low_open, high_open, word.kind, word.unit) if found else ""

@@ -1,0 +1,59 @@
+"""Look-ups. No row, an empty cell or two rows: no value, with that reason."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ringcut.language.ruletext import TableText
+from ringcut.reading.measures import Refusal, read_measure, to_base
+from ringcut.reading.phrase import Phrase
+from ringcut.relations.spans import Missing, Span, Value, Words, exactly
+from ringcut.relations.truth import Cause
+
+
+def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
+    """The cell for some keys: exact (by word), range (rounded to the printed resolution, both ends in) or column."""
+    rows = list(table.rows)
+    for key, (name, how) in zip(keys, table.keys.items(), strict=True):
+        if isinstance(key, Missing):
+            return key
+        if how == "column":
+            column = key.options[0] if isinstance(key, Words) and len(key.options) == 1 else ""
+        elif how == "range":
+            number = key.low if isinstance(key, Span) and key.exact else None
+            if number is None:
+                return _none(f"{table.table}: {name} is not one value")
+            rows = [row for row in rows if _within(table, name, row, number)]
+        else:
+            word = key.options[0] if isinstance(key, Words) and len(key.options) == 1 else ""
+            at = table.columns.index(name)
+            rows = [row for row in rows if row[at].text.lower() == word.lower()]
+    if len(rows) != 1 or column not in table.columns:
+        return _none(f"{table.table} has {'no' if not rows else len(rows)} row for this" if column else f"{table.table}: no column")
+    cell = rows[0][table.columns.index(column)]
+    if not cell.text:
+        return _none(f"{table.table} has an empty cell here")
+    if column not in table.kinds and "column" not in table.keys.values():
+        return Words((cell.text,))
+    return exactly(_number(cell, table.kinds.get(column, table.kinds.get("*", "")), table.units.get(column, table.units.get("*", ""))))
+
+
+def _within(table: TableText, name: str, row: tuple[Phrase, ...], number: Fraction) -> bool:
+    kind, unit = table.kinds[name], table.units[name]
+    first, last = (_number(row[table.columns.index(edge)], kind, unit) for edge in ("from", "to"))
+    if table.resolution is not None:
+        grid = read_measure(table.resolution.text, kind)
+        if not isinstance(grid, Refusal) and grid.low:
+            steps = number / grid.low
+            number = grid.low * ((2 * steps.numerator + steps.denominator) // (2 * steps.denominator))
+    return first <= number <= last
+
+
+def _number(cell: Phrase, kind: str, unit: str) -> Fraction:
+    number = Fraction(cell.text)
+    base = to_base(number, unit, kind) if unit else number
+    return number if isinstance(base, Refusal) else base
+
+
+def _none(why: str) -> Missing:
+    return Missing(Cause("table", why, why="not covered"))

@@ -1,0 +1,124 @@
+"""Times of a log: RFC 3339, or a bare time of day with the job's date and time zone."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, timedelta, timezone
+from fractions import Fraction
+
+from ringcut.reading.problems import Problem
+
+STAMP = re.compile(
+    r"(\d{4})-(\d\d)-(\d\d)[Tt ](\d\d):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([Zz]|[+-]\d\d:\d\d)?", re.ASCII
+)
+CLOCK = re.compile(r"(\d{1,2}):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([AaPp]\.?[Mm]\.?)?", re.ASCII)
+OFFSET = re.compile(r"(?:UTC)?([+-])(\d\d):?(\d\d)|Z|UTC", re.ASCII)
+DAY = 86400
+
+
+class Instant:
+    """A time as read: ``seconds`` since 1970-01-01T00:00:00Z (or of the day, where ``bare``)."""
+
+    def __init__(self, seconds: Fraction, bare: bool, leap: bool = False) -> None:
+        self.seconds, self.bare, self.leap = seconds, bare, leap
+
+
+def read_time(text: str) -> Instant | None:
+    """A time; None where it is none. A leap second (:60) reads as the second after :59 (RFC 3339, 5.6 and appendix D)."""
+    match = STAMP.fullmatch(text.strip())
+    if match:
+        year, month, day, hour, minute = (int(match[i]) for i in range(1, 6))
+        second = int(match[6] or 0)
+        try:
+            base = datetime(year, month, day, hour, minute, min(second, 59), tzinfo=timezone.utc)
+        except ValueError:
+            return None
+        if second > 60:
+            return None
+        offset = _offset(match[8]) if match[8] else 0
+        whole = int(base.timestamp()) + (1 if second == 60 else 0)
+        return Instant(whole + Fraction("0" + (match[7] or ".0")) - (offset or 0), False, second == 60)
+    match = CLOCK.fullmatch(text.strip())
+    if not match:
+        return None
+    hour, minute, second = int(match[1]), int(match[2]), int(match[3] or 0)
+    half = (match[5] or "").lower().replace(".", "")
+    if half and not 1 <= hour <= 12 or hour > 24 or minute > 59 or second > 59 or hour == 24 and minute + second:
+        return None
+    if half:
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    return Instant(hour * 3600 + minute * 60 + second + Fraction("0" + (match[4] or ".0")), True)
+
+
+def _offset(text: str) -> int | None:
+    match = OFFSET.fullmatch(text.strip().upper())
+    if not match:
+        return None
+    if not match[1]:
+        return 0
+    seconds = int(match[2]) * 3600 + int(match[3]) * 60
+    return -seconds if match[1] == "-" else seconds
+
+
+def read_zone(text: str, day: date) -> int | None:
+    """A time zone, as an offset (``-05:00``, ``UTC``) or a name of the tz database, in seconds east of UTC on that day."""
+    fixed = _offset(text)
+    if fixed is not None:
+        return fixed
+    from zoneinfo import ZoneInfo
+
+    try:
+        zone = ZoneInfo(text.strip())
+    except (KeyError, ValueError, OSError):
+        return None
+    offset = datetime(day.year, day.month, day.day, 12, tzinfo=zone).utcoffset()
+    return int(offset.total_seconds()) if offset is not None else None
+
+
+def read_date(text: str) -> date | None:
+    """A date, ISO 8601 only: 2026-03-01."""
+    match = re.fullmatch(r"\d{4}-\d\d-\d\d", text.strip())
+    try:
+        return date.fromisoformat(text.strip()) if match else None
+    except ValueError:
+        return None
+
+
+class Clock:
+    """Turns the times of one log into seconds on one clock, telling what was assumed."""
+
+    def __init__(self, day: date | None, zone: int | None, assumptions: list[str]) -> None:
+        self.day, self.zone, self.assumptions = day, zone, assumptions
+        self.midnight = int(datetime(day.year, day.month, day.day, tzinfo=timezone.utc).timestamp()) if day else 0
+        self.shift = 0
+        self.last: Fraction | None = None
+        self.first_day: date | None = None
+        self.mixed: set[bool] = set()
+
+    def seconds(self, instant: Instant, label: str) -> Fraction:
+        """Seconds on the log's clock. A bare time more than 12 h before the one above is taken as the next day."""
+        self.mixed.add(instant.bare)
+        if not instant.bare:
+            found = instant.seconds
+            local = found + (self.zone or 0)
+            self._note_day(local)
+            return found
+        found = self.midnight + self.shift + instant.seconds
+        if self.last is not None and found < self.last - DAY // 2:
+            self.shift += DAY
+            found += DAY
+            self.assumptions.append(f"{label}: past midnight, so the next day")
+        self.last = found
+        self._note_day(found)
+        return found - (self.zone or 0)
+
+    def _note_day(self, local: Fraction) -> None:
+        if self.first_day is None and (self.day is not None or False in self.mixed):
+            self.first_day = (datetime(1970, 1, 1) + timedelta(seconds=int(local))).date()
+
+
+def problem_of_mixed(clock: Clock, place_problem: Problem) -> list[Problem]:
+    """Bare times beside full ones need the job's date and time zone to mean anything together."""
+    if len(clock.mixed) == 2 and (clock.day is None or clock.zone is None):
+        return [place_problem]
+    return []

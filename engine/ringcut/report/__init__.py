@@ -1,0 +1,1 @@
+"""Report: findings and verdicts as data, the published JSON."""
