@@ -27,7 +27,8 @@ def judge(form: ir.Keep, context: Context) -> list[Instance]:
 
 def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:
     view = context.view
-    item = formula(form.what, view, side)
+    item = formula(form.implied, view, side)
+    kept = formula(form.what, view, side)
     closers = tuple(view.covering(view.where(form.until), side)) if form.until else ()
     at = -1 if start is None else start
     if not context.order.total:
@@ -35,7 +36,7 @@ def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> In
 
         truth, path = search_window(context.conditions, item, start, closers)
         if truth.level == NO and form.within is not None:
-            return _graced(form.within, item, context, at, side, truth, path)
+            return _graced(form.within, item, kept, context, at, side, truth, path)
         truth = context.softened(truth)
         return Instance(truth, at, side, evidence=evidence(context, truth), path=path if truth.level >= UNKNOWN else ())
     end, closed = _end(context, start, closers)
@@ -43,7 +44,7 @@ def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> In
     accepts: tuple[Acceptance, ...] = ()
     for truth, first, last in _stretches(context, item, start, end):
         if truth.level == NO and form.within is not None:
-            truth, accepts = _stretch(form.within, context, truth, first, last)
+            truth, accepts = _stretch(form.within, kept, context, truth, first, last)
         if truth.level > worst.level:
             worst = truth
         if worst.level == NO:
@@ -100,16 +101,15 @@ def _stretches(context: Context, item: Formula, start: int | None, end: Moment) 
 
 
 def _stretch(
-    within: Fraction, context: Context, truth: Truth, first: Moment, last: Moment
+    within: Fraction, kept: Formula, context: Context, truth: Truth, first: Moment, last: Moment
 ) -> tuple[Truth, tuple[Acceptance, ...]]:
-    """Whether a stretch of false lasts no longer than the grace."""
+    """Whether a stretch of false lasts no longer than the grace; in a plan p itself must be made true again."""
     view = context.view
     if first.step is None:
         return truth, ()
-    if last.step is None and view.plan:
-        return truth, ()
     if view.plan:
-        if last.step is None or view.takes_between(first.step, last.step) > within:
+        healed = last.step is not None and context.conditions.at(kept, Moment(last.step, True)).level != NO
+        if last.step is None or not healed or view.takes_between(first.step, last.step) > within:
             return truth, ()
         words = f"at most {clock(within)} after {view.occurrences[first.step].label}"
         return Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id),)
@@ -124,12 +124,12 @@ def _stretch(
 
 
 def _graced(
-    within: Fraction, item: Formula, context: Context, at: int, side: str, truth: Truth, path: tuple[int, ...]
+    within: Fraction, item: Formula, kept: Formula, context: Context, at: int, side: str, truth: Truth, path: tuple[int, ...]
 ) -> Instance:
     """In a partial order: after each step that makes it false, one necessarily makes it true again soon enough."""
     view, conditions, order = context.view, context.conditions, context.order
     changes = {change.step for literal in literals(item) for change in conditions.changes(literal.atom)}
-    good = [i for i in changes if conditions.worst_before(item, Moment(i, True))[0].level <= OPEN]
+    good = [i for i in changes if conditions.worst_before(kept, Moment(i, True))[0].level <= OPEN]
     for index in changes:
         level: Level = conditions.worst_before(item, Moment(index, True))[0].level
         if level in (YES, OPEN):

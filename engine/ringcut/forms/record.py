@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from ringcut.forms.instance import Context, Instance
 from ringcut.language import ir
-from ringcut.relations.spans import Missing
 from ringcut.relations.truth import NO, TRUE, UNKNOWN, Cause, Truth
-from ringcut.relations.view import reading_of
 
 
 def judge(form: ir.Record, context: Context) -> list[Instance]:
@@ -20,7 +18,7 @@ def _one(context: Context, index: int, side: str, name: str) -> Instance:
     view = context.view
     each = view.occurrences[index]
     sided = view.book.steps[each.step].readings[name].sided
-    if not isinstance(reading_of(view, each, name, side if sided else ""), Missing):
+    if (name, side) in each.readings or (name, "") in each.readings:
         return Instance(TRUE, index, side)
     cause = Cause("reading", f"{each.step}.{name}", side if sided else "", index, why="not recorded")
     level = UNKNOWN if view.procedure.milestones else NO

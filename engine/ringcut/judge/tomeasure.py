@@ -46,7 +46,8 @@ def _rules_on(book: ir.Rulebook, step: str) -> list[str]:
     found = []
     for rule in book.rules:
         form = rule.form
-        node = form.what if isinstance(form, ir.Need | ir.Keep) else form.during if isinstance(form, ir.Repeat) else None
+        node = form.implied if isinstance(form, ir.Keep) else form.what if isinstance(form, ir.Need) else None
+        node = form.during if isinstance(form, ir.Repeat) else node
         names = {each.name for each in n.walk(node) if isinstance(each, n.Condition)} if node is not None else set()
         if names & set_by_reading:
             found.append(rule.id)

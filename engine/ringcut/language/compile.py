@@ -303,10 +303,8 @@ class _Compiling:
         until = self._steps(self.text.until, (ir.END,))
         if what is None or start is None:
             return None
-        if during is not None:
-            what = n.Or((n.Not(during), what))
         until = None if until and until.moment == ir.END else until
-        return ir.Keep(what, start, until, self._duration(self.text.within))
+        return ir.Keep(what, start, until, self._duration(self.text.within), during)
 
     def _include(self) -> ir.Include | None:
         what = self._steps(self.text.include)

@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from ringcut.language.nodes import Node
+from ringcut.language.nodes import Node, Not, Or
 from ringcut.language.ruletext import TableText
 from ringcut.language.words import Basis
 from ringcut.reading.problems import NOWHERE, Place
@@ -46,12 +46,18 @@ class Need(msgspec.Struct, frozen=True, tag=True):
 
 
 class Keep(msgspec.Struct, frozen=True, tag=True):
-    """``keep: p`` from just after each ``start`` until just before the next ``until``."""
+    """``keep: p`` from just after each ``start`` until just before the next ``until``, ``during`` q if given."""
 
     what: Node
     start: StepSet
     until: StepSet | None = None
     within: Fraction | None = None
+    during: Node | None = None
+
+    @property
+    def implied(self) -> Node:
+        """What must hold at every moment: ``not q or p``."""
+        return self.what if self.during is None else Or((Not(self.during), self.what))
 
 
 class Include(msgspec.Struct, frozen=True, tag=True):

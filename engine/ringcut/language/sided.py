@@ -47,8 +47,10 @@ def rule_is_sided(form: ir.Form, words: Vocabulary) -> bool:
     match form:
         case ir.Order(links):
             return steps(*links)
-        case ir.Need(what=what) | ir.Keep(what=what) | ir.Limit(what=what):
+        case ir.Need(what=what) | ir.Limit(what=what):
             return is_sided(what, words)
+        case ir.Keep():
+            return is_sided(form.implied, words)
         case ir.Include(what=each):
             return steps(each)
         case ir.Elapsed(start=start, to=to):

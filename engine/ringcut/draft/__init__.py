@@ -1,0 +1,1 @@
+"""Draft: plans made from the facts of a job and the model procedures of a rulebook."""

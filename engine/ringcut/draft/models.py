@@ -1,0 +1,131 @@
+"""Model procedures: for each kind of work a procedure whose steps say for which jobs they are there.
+
+A model is YAML: ``procedure: model``, ``when`` (an expression over job facts) for the jobs it serves, and ``when`` on steps.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.language.expressions import Scope, typed
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.procedurefile import read_raw
+from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
+from ringcut.reading.suggest import canonical
+from ringcut.relations.evaluate import truth
+from ringcut.relations.resolve import resolve
+from ringcut.relations.truth import NO, YES
+from ringcut.relations.view import View
+
+Items = tuple[RawStep | RawGroup, ...]
+
+
+class Model(msgspec.Struct, frozen=True):
+    """A model procedure as read; ``when``: the jobs it serves."""
+
+    name: str
+    raw: RawProcedure
+    when: n.Node
+    conditions: dict[str, n.Node]
+    """The text of each step's ``when``, typed."""
+
+
+def read_models(folder: Path, book: ir.Rulebook) -> list[Model]:
+    """The model procedures of a rulebook folder, by file name; :class:`Unreadable` with every problem."""
+    problems: list[Problem] = []
+    models = []
+    for path in sorted((folder / "procedures").glob("*.yaml")):
+        raw = read_raw(path.read_bytes(), f"{folder.name}/procedures/{path.name}", problems)
+        if raw is not None:
+            models.append(_model(path.stem, raw, book, problems))
+    if problems:
+        raise Unreadable(problems)
+    return models
+
+
+def _model(name: str, raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> Model:
+    scope = Scope(book.facts, tables=book.tables, values={key: value.text for key, value in book.values.items()}, used={})
+    served = raw.keys.get("when")
+    when = typed(served, scope, problems) if served else n.ALWAYS
+    conditions = {}
+    for step in steps_of(raw.steps):
+        if step.when is not None and step.when.text not in conditions:
+            node = typed(step.when, scope, problems)
+            if node is not None:
+                conditions[step.when.text] = node
+    work = raw.keys.get("work")
+    if when is not None and work is not None:
+        when = n.And((n.Is(n.Fact("work"), (canonical(work.text),)), when))
+    return Model(name, raw, when if when is not None else n.ALWAYS, conditions)
+
+
+def steps_of(items: Items) -> list[RawStep]:
+    """Every step of a nested sequence, in list order."""
+    found: list[RawStep] = []
+    for item in items:
+        if isinstance(item, RawGroup):
+            for branch in item.branches:
+                found += steps_of(branch)
+        else:
+            found.append(item)
+    return found
+
+
+def facts(job: dict[str, str | dict[str, str] | list[str]], place: Place) -> tuple[RawReading, ...]:
+    """Job facts given as plain data, as if typed at ``place``."""
+    found = []
+    for name, value in job.items():
+        phrase = Phrase(name, place)
+        if isinstance(value, dict):
+            pairs = tuple((Phrase(side, place), Phrase(text, place)) for side, text in value.items())
+            found.append(RawReading(phrase, sides=pairs))
+        elif isinstance(value, list):
+            items = tuple(Phrase(text, place) for text in value)
+            found.append(RawReading(phrase, items=items, is_list=True))
+        else:
+            found.append(RawReading(phrase, Phrase(value, place)))
+    return tuple(found)
+
+
+def merged_job(one: tuple[RawReading, ...], two: tuple[RawReading, ...]) -> tuple[RawReading, ...]:
+    """Job facts, those of ``two`` in place of those of ``one``."""
+    given = {canonical(fact.name.text) for fact in two}
+    return (*(fact for fact in one if canonical(fact.name.text) not in given), *two)
+
+
+def job_view(job: tuple[RawReading, ...], book: ir.Rulebook, problems: list[Problem], place: Place) -> View:
+    """A procedure without steps, to ask what the job's facts say."""
+    return View(resolve(RawProcedure("plan", job, place=place), book, problems), book)
+
+
+def serving(models: list[Model], view: View) -> list[Model]:
+    """The models that serve a job."""
+    return [model for model in models if any(truth(model.when, view, side).level == YES for side in view.sides)]
+
+
+def instantiated(model: Model, job: tuple[RawReading, ...], book: ir.Rulebook, problems: list[Problem]) -> RawProcedure:
+    """The plan of a model for a job: the steps whose ``when`` is not false. A fact not known keeps the step."""
+    full = merged_job(model.raw.job, job)
+    view = job_view(full, book, problems, model.raw.place)
+    return msgspec.structs.replace(model.raw, kind="plan", job=full, steps=_kept(model.raw.steps, model, view), keys={})
+
+
+def _kept(items: Items, model: Model, view: View) -> Items:
+    kept: list[RawStep | RawGroup] = []
+    for item in items:
+        if isinstance(item, RawGroup):
+            branches = tuple(branch for each in item.branches if (branch := _kept(each, model, view)))
+            kept += [msgspec.structs.replace(item, branches=branches)] if branches else []
+        elif _is_there(item, model, view):
+            kept.append(msgspec.structs.replace(item, when=None))
+    return tuple(kept)
+
+
+def _is_there(step: RawStep, model: Model, view: View) -> bool:
+    node = model.conditions.get(step.when.text) if step.when else None
+    return node is None or any(truth(node, view, side).level != NO for side in view.sides)
