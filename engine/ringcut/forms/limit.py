@@ -71,10 +71,10 @@ def _asked(
     nodes = n.walk(form.what) + (n.walk(form.unclear) if form.unclear is not None else [])
     steps = dict.fromkeys(node.step for node in nodes if isinstance(node, n.Reading))
     joined = any(isinstance(node, n.Call) and node.name in ("both", "least", "greatest") for node in nodes)
-    sides = view.sides if joined else (side,)
+    sides = tuple(dict.fromkeys((side, *view.sides))) if joined else (side,)
     asked: list[tuple[tuple[str, str], list[int | None]]] = []
     for step in steps:
-        for each in sides if joined or not side else (side,):
+        for each in sides:
             own = index is not None and view.occurrences[index].step == step
             if own and (not each or each in view.occurrences[index or 0].sides):
                 asked.append(((step, each), [index]))

@@ -55,6 +55,14 @@ PATTERNS = (
 def compile_rulebook(sources: Sources) -> ir.Rulebook:
     """Compile; :class:`Unreadable` with every problem."""
     problems: list[Problem] = []
+    book = compile_partly(sources, problems)
+    if problems:
+        raise Unreadable(problems)
+    return book
+
+
+def compile_partly(sources: Sources, problems: list[Problem]) -> ir.Rulebook:
+    """Compile what can be compiled; what cannot is told in ``problems`` and left out. For proofreading only."""
     tables = {table.table: table for table in sources.tables}
     for table in sources.tables:
         _check_table(table, problems)
@@ -86,7 +94,7 @@ def compile_rulebook(sources: Sources) -> ir.Rulebook:
         return typed(phrase, facts, problems) if phrase else None
 
     _check_covers(title.covers, words, problems)
-    book = ir.Rulebook(
+    return ir.Rulebook(
         name=title.rulebook,
         edition=title.edition,
         in_force_from=title.in_force_from,
@@ -113,9 +121,6 @@ def compile_rulebook(sources: Sources) -> ir.Rulebook:
         quantities={name: words.quantity(name)[0] for name in words.quantities},
         layers=sources.layers,
     )
-    if problems:
-        raise Unreadable(problems)
-    return book
 
 
 def _prefer(phrase: Phrase | None, words: Words, problems: list[Problem]) -> n.Node | None:
@@ -144,7 +149,7 @@ def _check_table(table: TableText, problems: list[Problem]) -> None:
                 )
             )
         for cell, column in zip(row, table.columns, strict=False):
-            if (column in table.kinds or column in ("from", "to")) and cell.text and not _is_number(cell.text):
+            if (table.kind_of(column) or column in ("from", "to")) and cell.text and not _is_number(cell.text):
                 problems.append(Problem(cell.place, f"{cell.text} in column {column} of {table.table}", "a number"))
 
 
@@ -238,7 +243,8 @@ class _Compiling:
 
     def _scope(self, facts_only: bool = False, conditions: bool = False) -> Scope:
         values = {name: value.value.text for name, value in self.text.values.items()}
-        return self.words.scope(values, facts_only=facts_only, conditions=conditions)
+        places = {name: value.value.place for name, value in self.text.values.items()}
+        return self.words.scope(values, places, facts_only=facts_only, conditions=conditions)
 
     def _words(self) -> dict[str, str]:
         keys = (self.form, *COMPANIONS[self.form])

@@ -30,8 +30,11 @@ NUMERIC_ALIKE = {("ratio", "count"), ("count", "ratio")}
 class Wrong(Exception):
     """An expression that means nothing, at a column of its text."""
 
-    def __init__(self, column: int, found: str, expected: str = "", hint: str = "") -> None:
+    def __init__(
+        self, column: int, found: str, expected: str = "", hint: str = "", place: Place | None = None
+    ) -> None:
         self.column, self.found, self.expected, self.hint = column, found, expected, hint
+        self.place = place
         super().__init__(found)
 
 
@@ -46,6 +49,7 @@ class Scope(msgspec.Struct):
     values: Mapping[str, str] = {}
     """Value name: its text."""
     own: Step | None = None
+    value_places: Mapping[str, Place] = {}
     used: dict[str, str] = {}
     """Filled in: value name -> the kind it was used as."""
 
@@ -74,7 +78,10 @@ def _guarded(phrase: Phrase, problems: list[Problem], read: Callable[[Tree], T])
         place = phrase.place
         column = place.column + error.column - 1 if phrase.plain and place.column else place.column
         hint = error.hint if isinstance(error, Wrong) else ""
-        problems.append(Problem(Place(place.file, place.line, column), error.found, error.expected, hint))
+        told = Place(place.file, place.line, column)
+        if isinstance(error, Wrong) and error.place is not None:
+            told = error.place
+        problems.append(Problem(told, error.found, error.expected, hint))
         return None
 
 
@@ -130,6 +137,10 @@ class _Typing:
 
     def _compare(self, column: int, left: Tree, op: str, right: Tree) -> n.Node:
         one, kind = self.number(left, None)
+        if kind in ("yes-no", "choice", "list", "text") and op in ("=", "!="):
+            verb = "has" if kind == "list" else "is" if op == "=" else "is not"
+            written = f"{_written(left)} {verb} {_written(right)}"
+            raise Wrong(column, f"{_written(left)} {op} {_written(right)}", "", f"write: {written}")
         two, other = self.number(right, kind)
         if kind is None:
             one, kind = self.number(left, other)
@@ -214,7 +225,11 @@ class _Typing:
         return n.Const(base, kind, unit), kind
 
     def _value(self, column: int, name: str, want: str | None) -> tuple[n.Node, str | None]:
-        node, kind = self._literal(column, self.scope.values[name], want)
+        try:
+            node, kind = self._literal(column, self.scope.values[name], want)
+        except Wrong as error:
+            error.place = self.scope.value_places.get(name)
+            raise
         if kind and self.scope.used.setdefault(name, kind) != kind:
             raise Wrong(column, f"{name} is used as {_called(self.scope.used[name])} and as {_called(kind)}")
         return node, kind
@@ -314,7 +329,7 @@ class _Typing:
             raise Wrong(column, f"{name} is looked up with {len(keys)} keys", f"{', '.join(table.keys)}")
         nodes = []
         for key, (word, how) in zip(keys, table.keys.items(), strict=True):
-            want = table.kinds.get(word) if how == "range" else None
+            want = table.kind_of(word) or None if how == "range" else None
             node, kind = self.number(key, want)
             if want and kind != want:
                 raise Wrong(key[1], f"{_called(str(kind))} as key {word} of {name}", _called(want))
@@ -324,14 +339,14 @@ class _Typing:
         if wanted and wanted not in cells or not wanted and not by_column and len(cells) != 1:
             raise Wrong(column, f"{name} has no column {wanted}" if wanted else f"{name} has several columns", ", ".join(cells))
         column_name = wanted or ("" if by_column else cells[0])
-        kind = table.kinds.get(column_name or cells[0], "choice")
+        kind = table.kind_of(column_name or cells[0]) or "choice"
         return n.Lookup(name, tuple(nodes), column_name), kind
 
     def _column(self, column: int, name: str, table: str, wanted: str) -> tuple[n.Node, str]:
         text = self.scope.tables[table]
         if wanted not in text.columns:
             raise Wrong(column, f"{table} has no column {wanted}", ", ".join(text.columns))
-        kind, unit, at = text.kinds.get(wanted, "count"), text.units.get(wanted, ""), text.columns.index(wanted)
+        kind, unit, at = text.kind_of(wanted) or "count", text.unit_of(wanted), text.columns.index(wanted)
         cells = [_cell_value(row[at], kind, unit) for row in text.rows if row[at].text]
         return n.Const(max(cells) if name == "greatest" else min(cells), kind, unit), kind
 
@@ -387,6 +402,12 @@ FUNCTIONS: dict[str, tuple[int, int]] = {
     "at-68": (3, 3),
 }
 """The closed list of functions, with the least and the greatest number of arguments."""
+
+
+def _written(tree: Tree) -> str:
+    if tree[0] == "token":
+        return str(tree[2])
+    return ".".join(_written(part) for part in tree[2:] if isinstance(part, tuple))
 
 
 def _choice(word: Word | None, token: Tree) -> str:

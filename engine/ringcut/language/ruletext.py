@@ -138,3 +138,11 @@ class TableText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True)
     columns: tuple[str, ...] = ()
     rows: tuple[tuple[Phrase, ...], ...] = ()
     place: Place = NOWHERE
+
+    def kind_of(self, column: str) -> str:
+        """The quantity kind of a column or a range key; empty for text."""
+        return self.kinds.get(column, self.kinds.get(column.lower(), ""))
+
+    def unit_of(self, column: str) -> str:
+        """The unit of a column or a range key; empty for plain numbers."""
+        return self.units.get(column, self.units.get(column.lower(), ""))

@@ -42,6 +42,7 @@ class Words(msgspec.Struct):
     def scope(
         self,
         values: Mapping[str, str] | None = None,
+        places: Mapping[str, Place] | None = None,
         *,
         facts_only: bool = False,
         conditions: bool = False,
@@ -49,11 +50,12 @@ class Words(msgspec.Struct):
     ) -> Scope:
         """The names an expression of one kind may use."""
         known = {name: value.text for name, value in self.values.items()} | dict(values or {})
+        where = {name: value.place for name, value in self.values.items()} | dict(places or {})
         if facts_only or own:
-            return Scope(self.facts, tables=self.tables, values=known, own=own, used={})
+            return Scope(self.facts, tables=self.tables, values=known, own=own, value_places=where, used={})
         quantities = {name: self._quantity(name) for name in self.quantities}
         names = tuple(self.conditions) if conditions else ()
-        return Scope(self.facts, self.steps, names, quantities, self.tables, known, None, {})
+        return Scope(self.facts, self.steps, names, quantities, self.tables, known, None, where, {})
 
     def _quantity(self, name: str):  # type: ignore[no-untyped-def]
         return lambda: self.quantity(name)

@@ -40,14 +40,17 @@ def decode(
     problems: list[Problem],
     hooks: Hooks = _NO_HOOKS,
     synonyms: Mapping[str, str] = {},
+    partial: bool = False,
 ) -> T | None:
     """The node as a ``wanted``, or None where anything in it is wrong; every problem is appended.
+
+    With ``partial`` what is wrong is left out where it may be, so that the rest can be looked at too.
 
     ``wanted``: a msgspec Struct, tuple[X, ...], dict[str, X] (keys in kebab-case), Literal, bool, str, int,
     Phrase, Node, Any (:func:`plain_data`) or X | None. ``synonyms`` are words people write for a key. Raises
     TypeError for any other type.
     """
-    found = _Decoder(problems, hooks, synonyms).read(node, wanted)
+    found = _Decoder(problems, hooks, synonyms, partial).read(node, wanted)
     return None if found is _BAD else found
 
 
@@ -78,8 +81,11 @@ def _fields(wanted: type[msgspec.Struct]) -> tuple[FieldInfo, ...]:
 
 
 class _Decoder:
-    def __init__(self, problems: list[Problem], hooks: Hooks, synonyms: Mapping[str, str]) -> None:
+    def __init__(
+        self, problems: list[Problem], hooks: Hooks, synonyms: Mapping[str, str], partial: bool = False
+    ) -> None:
         self.problems = problems
+        self.partial = partial
         self.hooks = hooks
         self.synonyms = synonyms
 
@@ -123,12 +129,17 @@ class _Decoder:
             if field.required and field.name not in values and name not in meant:
                 told = f"the key {name} is missing"
                 self.problems.append(Problem(node.place, told, f"{name}: and its value"))
-        if len(self.problems) > before:
+        if self.partial:
+            values = {name: value for name, value in values.items() if value is not _BAD}
+        if len(self.problems) > before and not self._usable(values, table):
             return _BAD
         for field in _fields(wanted):
             if field.type is Place:
                 values[field.name] = node.place
         return wanted(**values)
+
+    def _usable(self, values: Mapping[str, Any], table: Mapping[str, FieldInfo]) -> bool:
+        return self.partial and all(field.name in values for field in table.values() if field.required)
 
     def _unknown(self, key: Scalar, known: Mapping[str, object]) -> str:
         """Tell of a key that is not known; the name that was meant, or nothing."""
@@ -146,7 +157,7 @@ class _Decoder:
     def _hooked(self, node: Node, wanted: Any) -> Any:
         before = len(self.problems)
         found = self.hooks[wanted](node, self.problems)
-        return _BAD if found is None or len(self.problems) > before else found
+        return _BAD if found is None or len(self.problems) > before and not self.partial else found
 
     def _optional(self, node: Node, wanted: Any) -> Any:
         options = [option for option in get_args(wanted) if option is not type(None)]
@@ -166,12 +177,16 @@ class _Decoder:
         else:
             return self._refuse(node, "a list")
         found = tuple([self.read(item, args[0]) for item in items])
+        if self.partial:
+            found = tuple(item for item in found if item is not _BAD)
         return _BAD if any(item is _BAD for item in found) else found
 
     def _dict(self, node: Node, inside: Any) -> Any:
         if not isinstance(node, Map):
             return self._refuse(node, "a mapping (key: value)")
         found = {canonical(key.text): self.read(value, inside) for key, value in node.entries}
+        if self.partial:
+            found = {key: value for key, value in found.items() if value is not _BAD}
         return _BAD if any(value is _BAD for value in found.values()) else found
 
     def _choice(self, node: Node, choices: tuple[Any, ...]) -> Any:

@@ -33,13 +33,13 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
     cell = rows[0][table.columns.index(column)]
     if not cell.text:
         return _none(f"{table.table} has an empty cell here")
-    if column not in table.kinds and "column" not in table.keys.values():
+    if not table.kind_of(column):
         return Words((cell.text,))
-    return exactly(_number(cell, table.kinds.get(column, table.kinds.get("*", "")), table.units.get(column, table.units.get("*", ""))))
+    return exactly(_number(cell, table.kind_of(column), table.unit_of(column)))
 
 
 def _within(table: TableText, name: str, row: tuple[Phrase, ...], number: Fraction) -> bool:
-    kind, unit = table.kinds[name], table.units[name]
+    kind, unit = table.kind_of(name), table.unit_of(name)
     first, last = (_number(row[table.columns.index(edge)], kind, unit) for edge in ("from", "to"))
     if table.resolution is not None:
         grid = read_measure(table.resolution.text, kind)

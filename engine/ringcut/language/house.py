@@ -1,0 +1,156 @@
+"""A house rulebook as it stands in YAML: changes to the layer below, new rules, new words.
+
+A change names a rule (its values stand beside it), a ``value`` of the vocabulary, or a ``step``; what it loosens needs a
+reason and a named approver. A change may have a ``when`` and an ``expires`` day (in force to its end).
+"""
+
+from __future__ import annotations
+
+import re
+
+import msgspec
+
+from ringcut.language.ruletext import RuleText, SubjectText
+from ringcut.language.sources import HOOKS
+from ringcut.language.words import VocabularyText
+from ringcut.reading.decode import decode
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import NOWHERE, Place, Problem
+from ringcut.reading.suggest import canonical, near
+from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
+
+RESERVED = ("rule", "value", "step", "to", "reason", "approved-by", "expires", "withdraw", "class", "when", "judge", "basis")
+FORM_VALUES = ("within", "count", "every", "at-least", "at-most")
+"""Keys of a form that a change may set."""
+DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+class ChangeText(msgspec.Struct, frozen=True):
+    """One change. ``values`` are the value names of the rule (or keys of its form) with their new text."""
+
+    target: str
+    kind: str
+    """``rule``, ``value`` or ``step``."""
+    values: dict[str, Phrase] = {}
+    given: dict[str, Phrase] = {}
+    """The reserved keys, as typed."""
+    place: Place = NOWHERE
+
+    def said(self, key: str) -> str:
+        """The text of a reserved key, empty where it is not there."""
+        return self.given[key].text if key in self.given else ""
+
+
+class HouseText(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_defaults=True):
+    """A house rulebook file."""
+
+    rulebook: str
+    edition: Phrase
+    based_on: Phrase
+    in_force_from: Phrase
+    says: str = ""
+    may_approve: dict[str, tuple[str, ...]] = {}
+    change: tuple[ChangeText, ...] = ()
+    rules: tuple[RuleText, ...] = ()
+    subjects: dict[str, SubjectText] = {}
+    covers: dict[str, tuple[str, ...]] = {}
+    jurisdiction: tuple[str, ...] = ()
+    place: Place = NOWHERE
+
+
+def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
+    """The typed house rulebook of a node; None, and problems, where it is none."""
+    hooks = {**HOOKS, ChangeText: read_change}
+    house = decode(_renamed(node, problems), HouseText, problems, hooks, partial=True)
+    if house is None:
+        return None
+    if house.edition.plain and re.fullmatch(r"\d+\.\d+", house.edition.text):
+        problems.append(
+            Problem(house.edition.place, f"edition: {house.edition}", "a text: this would be a number", f'write "{house.edition}"')
+        )
+    _check_day(house.in_force_from, "in-force-from", problems)
+    return house
+
+
+def _renamed(node: Node, problems: list[Problem]) -> Node:
+    """``on`` is what authors write for ``based-on``: told, and read as that. ``because`` is ``reason``."""
+    if isinstance(node, Seq):
+        return msgspec.structs.replace(node, items=type(node.items)(_renamed(item, problems) for item in node.items))
+    if not isinstance(node, Map):
+        return node
+    entries = []
+    for key, value in node.entries:
+        value = _renamed(value, problems)
+        if canonical(key.text) == "because":
+            key = msgspec.structs.replace(key, text="reason")
+        if canonical(key.text) == "on":
+            problems.append(Problem(key.place, "on: is not a key", "based-on", f"write based-on: {getattr(value, 'text', '')}"))
+            key = msgspec.structs.replace(key, text="based-on")
+        entries.append((key, value))
+    return msgspec.structs.replace(node, entries=type(node.entries)(entries))
+
+
+def _check_day(phrase: Phrase, key: str, problems: list[Problem]) -> None:
+    if DAY.fullmatch(phrase.text):
+        return
+    slashed = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{2}|\d{4})", phrase.text.strip())
+    hint = "write 2026-03-01"
+    found = f"{key}: {phrase.text}"
+    if slashed:
+        month, day, year = int(slashed[1]), int(slashed[2]), int(slashed[3]) + (2000 if len(slashed[3]) == 2 else 0)
+        if month <= 12 and day > 12:
+            hint = f"write {year}-{month:02d}-{day:02d}"
+        elif month <= 12 and day <= 12 and month != day:
+            found += f" ({day} {MONTHS[month - 1]} or {month} {MONTHS[day - 1]}?)"
+            hint = f"write {year}-{month:02d}-{day:02d}"
+    problems.append(Problem(phrase.place, found, "a date, year first", hint))
+
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+
+
+def read_change(node: Node, problems: list[Problem]) -> ChangeText | None:
+    """One change: reserved keys, and every other key as a value of the rule."""
+    if not isinstance(node, Map):
+        problems.append(Problem(node.place, "a change is a mapping", "{rule: ..., VALUE: ..., reason: ...}"))
+        return None
+    values: dict[str, Phrase] = {}
+    given: dict[str, Phrase] = {}
+    for key, value in node.entries:
+        name = canonical(key.text)
+        if name == "values" and isinstance(value, Map):
+            values |= {canonical(k.text): Phrase(v.text, v.place, v.plain) for k, v in value.entries if isinstance(v, Scalar)}
+            continue
+        if name == "until":
+            written = value.text if isinstance(value, Scalar) else ""
+            hint = _day_hint(written)
+            problems.append(Problem(value.place, "until: is not a key of a change", "expires", hint))
+            continue
+        if not isinstance(value, Scalar):
+            problems.append(Problem(value.place, f"{name}: a list or a mapping", "one value"))
+            continue
+        if value.plain and not value.text and name not in FORM_VALUES:
+            problems.append(Problem(key.place, f"{key.text} is not a key", "", "a comma cut the text before it short: put that in quotes"))
+            continue
+        (given if name in RESERVED else values)[name] = Phrase(value.text, value.place, value.plain)
+    kinds = [kind for kind in ("rule", "value", "step") if kind in given]
+    if len(kinds) != 1:
+        problems.append(Problem(node.place, "a change names no rule" if not kinds else "a change names several things", "rule: its id"))
+        return None
+    if "expires" in given:
+        _check_day(given["expires"], "expires", problems)
+    return ChangeText(canonical(given[kinds[0]].text), kinds[0], values, given, node.place)
+
+
+def _day_hint(text: str) -> str:
+    found: list[Problem] = []
+    _check_day(Phrase(text), "expires", found)
+    return f"the key is expires; {found[0].hint}" if found else f"the key is expires; write expires: {text}"
+
+
+def names_a_person(text: str) -> bool:
+    """Whether an approver is a name (at least two words or initials), not an office such as «foreman»."""
+    return bool(re.search(r"\w+\.?\s*\w+\.?", text)) and (" " in text.strip() or "." in text)
+
+
+__all__ = ["ChangeText", "HouseText", "near", "read_change", "read_house"]

@@ -1,0 +1,275 @@
+"""A house rulebook laid on the layer below: texts changed, then compiled, then each change found to tighten or to loosen.
+
+What loosens needs a reason and a named approver who may; what loosens beyond a value that a binding clause fixes is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.language.compile import compile_partly, compile_rulebook
+from ringcut.language.house import FORM_VALUES, ChangeText, HouseText, names_a_person, read_house
+from ringcut.language.ruletext import RuleText
+from ringcut.language.sources import Sources, merged, read_sources
+from ringcut.language.strictness import Effect, Sense, compare_rulebooks
+from ringcut.language.words import Basis, ValueText, VocabularyText
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.suggest import near
+from ringcut.reading.yamltext import load
+
+KEYS = {"within": "within", "count": "count", "every": "every"}
+
+
+class Layered(msgspec.Struct):
+    """A rulebook in force with what its layers did: ``effects`` by change, and what is to be said aloud."""
+
+    book: ir.Rulebook
+    effects: tuple[tuple[ChangeText | None, Effect], ...] = ()
+    sources: Sources | None = None
+
+
+def load_layers(path: Path, builtin: Path, as_of: str = "", below: tuple[Path, ...] = ()) -> Layered:
+    """Read a rulebook folder, or a house file with the layers below it; :class:`Unreadable` with every problem."""
+    if path.is_dir():
+        sources = read_sources(path)
+        return Layered(compile_rulebook(sources), sources=sources)
+    problems: list[Problem] = []
+    data = path.read_bytes()
+    node = load(data, path.name, problems)
+    house = read_house(node, problems) if node is not None else None
+    if house is None:
+        raise Unreadable(problems or [Problem(Place(path.name), "no rulebook in this file")])
+    lower_path = _below(house, path, builtin, (*below, path.resolve()), problems)
+    if lower_path is None:
+        raise Unreadable(problems)
+    lower = load_layers(lower_path, builtin, as_of, (*below, path.resolve()))
+    assert lower.sources is not None
+    digest = hashlib.sha256(f"{lower.sources.digest}\0{path.name}\0".encode() + data).hexdigest()
+    return lay(house, lower, digest, as_of, problems)
+
+
+def _below(
+    house: HouseText, path: Path, builtin: Path, seen: tuple[Path, ...], problems: list[Problem]
+) -> Path | None:
+    name = house.based_on.text
+    candidates = [path.parent / name, path.parent / f"{name}.yaml", path.parent / f"{name}.yml"]
+    if name in ("base-practice", builtin.name):
+        return builtin
+    found = next((each for each in candidates if each.exists()), None)
+    if found is not None and found.resolve() in seen:
+        problems.append(Problem(house.based_on.place, "these rulebooks are based on each other", " -> ".join(p.name for p in seen)))
+        return None
+    if found is None:
+        problems.append(Problem(house.based_on.place, f"based-on: {name}", "base-practice, or a rulebook file beside this one"))
+    return found
+
+
+def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: list[Problem]) -> Layered:
+    """The rulebook of ``house`` on ``lower``; raises :class:`Unreadable` with every problem."""
+    assert lower.sources is not None
+    laying = _Laying(house, lower.sources, as_of, problems)
+    sources = laying.sources(digest)
+    book = compile_partly(sources, problems)
+    effects = _judged(house, lower.book, book, laying, problems)
+    if problems:
+        raise Unreadable(problems)
+    aloud = tuple([*lower.book.aloud, *laying.aloud, *(_told(change, effect) for change, effect in effects if change)])
+    book = msgspec.structs.replace(book, aloud=aloud)
+    return Layered(book, tuple(effects), sources)
+
+
+class _Laying:
+    """Applying the changes of one house rulebook to the texts below."""
+
+    def __init__(self, house: HouseText, lower: Sources, as_of: str, problems: list[Problem]) -> None:
+        self.house, self.lower, self.as_of, self.problems = house, lower, as_of, problems
+        self.aloud: list[str] = []
+        self.rules = list(lower.rules)
+        self.vocabulary = lower.vocabulary
+        self.origins = dict(lower.origins)
+        self.live: list[ChangeText] = []
+
+    def sources(self, digest: str) -> Sources:
+        """The texts with every change applied."""
+        house, title = self.house, self.lower.title
+        for change in house.change:
+            if self._expired(change):
+                self.aloud.append(f"{change.target}: the change expired on {change.said('expires')}, the layer below holds")
+                continue
+            self.live.append(change)
+            getattr(self, f"_{change.kind}")(change)
+        own = VocabularyText(**{name: getattr(house, name) for name in VocabularyText.__struct_fields__})
+        vocabulary = merged(self.vocabulary, own, self.problems)
+        rules = self.rules + [(rule.subject or "house", rule) for rule in house.rules]
+        for rule in house.rules:
+            self.origins[rule.rule.text] = house.rulebook
+        subjects = title.subjects | house.subjects
+        if any(not rule.subject for rule in house.rules):
+            from ringcut.language.ruletext import SubjectText
+
+            subjects = {"house": SubjectText("house rules"), **subjects}
+        title = msgspec.structs.replace(
+            title,
+            rulebook=house.rulebook,
+            edition=house.edition.text,
+            in_force_from=house.in_force_from.text,
+            subjects=subjects,
+            covers={**title.covers, **{k: (*title.covers.get(k, ()), *v) for k, v in house.covers.items()}},
+            jurisdiction=house.jurisdiction or title.jurisdiction,
+        )
+        layers = (*self.lower.layers, house.rulebook)
+        return Sources(
+            title, vocabulary, rules, self.lower.tables, self.lower.warnings, digest, layers, self.origins, self.lower.places
+        )
+
+    def _expired(self, change: ChangeText) -> bool:
+        expires = change.said("expires")
+        return bool(expires and self.as_of and self.as_of > expires)
+
+    def _problem(self, place: Place, found: str, expected: str = "", hint: str = "") -> None:
+        self.problems.append(Problem(place, found, expected, hint))
+
+    def _rule(self, change: ChangeText) -> None:
+        at = [i for i, (_, rule) in enumerate(self.rules) if rule.rule.text == change.target]
+        if not at:
+            close = near(change.target, [rule.rule.text for _, rule in self.rules])
+            hint = f"did you mean {close}?" if close else ""
+            self._problem(change.given["rule"].place, f"no rule {change.target}", hint=hint)
+            return
+        for index in reversed(at):
+            subject, rule = self.rules[index]
+            changed = self._changed(change, rule)
+            if change.said("withdraw") in ("yes", "true"):
+                when = change.given.get("when")
+                self.rules[index : index + 1] = [(subject, _unless(rule, when))] if when else []
+            elif "when" in change.given:
+                when = change.given["when"]
+                self.rules[index : index + 1] = [(subject, _unless(rule, when)), (subject, _only(changed, when))]
+            else:
+                self.rules[index] = (subject, changed)
+
+    def _changed(self, change: ChangeText, rule: RuleText) -> RuleText:
+        values = dict(rule.values)
+        fields: dict[str, object] = {}
+        for name, phrase in change.values.items():
+            target = self._value_name(name, rule)
+            if target in values:
+                basis = Basis(house=self.house.rulebook)
+                values[target] = ValueText(phrase, basis, values[target].bound, phrase.place)
+                self.origins[f"{rule.rule.text}.{target}"] = self.house.rulebook
+            elif name in KEYS and getattr(rule, KEYS[name]) is not None:
+                fields[KEYS[name]] = phrase
+            elif name in ("at-least", "at-most") and rule.elapsed is not None:
+                fields["elapsed"] = msgspec.structs.replace(rule.elapsed, **{name.replace("-", "_"): phrase})
+            else:
+                known = [*rule.values, *FORM_VALUES]
+                close = near(name, known)
+                hint = f"did you mean {close}?" if close else ""
+                self._problem(phrase.place, f"{rule.rule.text} has no value {name}", ", ".join(rule.values) or "no values", hint)
+        if "class" in change.given:
+            if change.said("class") not in ("critical", "major", "minor"):
+                self._problem(change.given["class"].place, f"class: {change.said('class')}", "critical, major or minor")
+            else:
+                fields["class_"] = change.said("class")
+        if "judge" in change.given:
+            fields["judge"] = change.said("judge")
+        return msgspec.structs.replace(rule, values=values, **fields)
+
+    def _value_name(self, name: str, rule: RuleText) -> str:
+        """A key of the form names the value that the form uses there."""
+        used: Phrase | None = getattr(rule, KEYS[name]) if name in KEYS else None
+        if name in ("at-least", "at-most") and rule.elapsed is not None:
+            used = getattr(rule.elapsed, name.replace("-", "_"))
+        return used.text if used is not None and used.text in rule.values else name
+
+    def _value(self, change: ChangeText) -> None:
+        old = self.vocabulary.values.get(change.target)
+        if old is None or "to" not in change.given:
+            close = near(change.target, self.vocabulary.values)
+            hint = f"did you mean {close}?" if close and old is None else "to: the new value" if old else ""
+            self._problem(change.place, f"no value {change.target}" if old is None else f"{change.target} is changed to nothing", hint=hint)
+            return
+        new = ValueText(change.given["to"], Basis(house=self.house.rulebook), old.bound, change.given["to"].place)
+        values = {**self.vocabulary.values, change.target: new}
+        self.vocabulary = msgspec.structs.replace(self.vocabulary, values=values)
+        self.origins[f"value.{change.target}"] = self.house.rulebook
+
+    def _step(self, change: ChangeText) -> None:
+        old = self.vocabulary.steps.get(change.target)
+        if old is None and change.target in self.house.steps:
+            return
+        if old is None:
+            close = near(change.target, self.vocabulary.steps)
+            self._problem(change.place, f"no step {change.target}", hint=f"did you mean {close}?" if close else "")
+            return
+        for name in change.values:
+            if name != "takes":
+                self._problem(change.values[name].place, f"{name} of a step is not changed here", "takes, its usual duration")
+        if "takes" in change.values:
+            step = msgspec.structs.replace(old, takes=change.values["takes"])
+            self.vocabulary = msgspec.structs.replace(self.vocabulary, steps={**self.vocabulary.steps, change.target: step})
+
+
+def _only(rule: RuleText, when: Phrase) -> RuleText:
+    text = f"({rule.when.text}) and ({when.text})" if rule.when else when.text
+    return msgspec.structs.replace(rule, when=Phrase(text, when.place, False))
+
+
+def _unless(rule: RuleText, when: Phrase) -> RuleText:
+    text = f"({rule.when.text}) and not ({when.text})" if rule.when else f"not ({when.text})"
+    return msgspec.structs.replace(rule, when=Phrase(text, when.place, False))
+
+
+def _judged(
+    house: HouseText, old: ir.Rulebook, new: ir.Rulebook, laying: _Laying, problems: list[Problem]
+) -> list[tuple[ChangeText | None, Effect]]:
+    found: list[tuple[ChangeText | None, Effect]] = []
+    meant = {rule.rule.text for _, rule in laying.rules}
+    compiled = {rule.id for rule in new.rules}
+    for effect in compare_rulebooks(old, new):
+        if effect.rule in meant and effect.rule not in compiled:
+            continue
+        change = next((each for each in laying.live if effect.touched_by(each.kind, each.target)), None)
+        found.append((change, effect))
+        if not effect.loosens:
+            continue
+        place = change.place if change else house.place
+        if effect.beyond_bound:
+            problems.append(Problem(place, f"{effect.rule}: {effect.words}", "the clause itself fixes this value; it cannot be loosened"))
+            continue
+        _approved(change, effect, house, place, problems)
+    return found
+
+
+def _approved(
+    change: ChangeText | None, effect: Effect, house: HouseText, place: Place, problems: list[Problem]
+) -> None:
+    told = f"{effect.rule} is loosened: {effect.words}" if effect.sense != Sense.CANNOT_TELL else f"{effect.rule}: {effect.words}"
+    if change is None:
+        hint = "add {step: its name, reason: ..., approved-by: ...} to change"
+        problems.append(Problem(place, told, "a reason, and approved-by a named person who may", hint))
+        return
+    who, reason = change.said("approved-by"), change.said("reason")
+    may = house.may_approve.get(effect.class_, (who,) if not house.may_approve else ())
+    if not reason:
+        problems.append(Problem(change.place, told, "reason: why"))
+    if not who:
+        problems.append(Problem(change.place, told, f"approved-by: one of {', '.join(may) or 'the persons under may-approve'}"))
+    elif not names_a_person(who):
+        problems.append(Problem(change.given["approved-by"].place, f"{told}; «{who}» is not a name", "approved-by: a named person"))
+    elif who not in may:
+        problems.append(
+            Problem(change.given["approved-by"].place, f"{told}; {who} may not approve {effect.class_} rules", ", ".join(may) or "name them under may-approve")
+        )
+
+
+def _told(change: ChangeText | None, effect: Effect) -> str:
+    who = f", approved by {change.said('approved-by')}" if change and change.said("approved-by") else ""
+    return f"{effect.rule}: {effect.words} ({effect.sense.value}){who}"
+
+
