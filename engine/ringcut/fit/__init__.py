@@ -1,0 +1,7 @@
+"""Fit: the constraint layer, which knows no cables and no rulebook.
+
+Variables with finite domains and labelled constraints go in (``problem``); a first choice, the best
+choice, the values left for each variable, or a minimal conflict come out (``solve``, ``answers``).
+"Impossible" and "gave up" are different types. ``conflict`` explains any set that cannot hold together;
+``network`` is critical path and simple temporal network.
+"""

@@ -1,0 +1,136 @@
+"""Questions to a problem: a first choice, the best choice, the values left for each variable, or why there
+is none.
+
+Every question tightens all domains first, takes the parts that no constraint joins apart, and searches
+each of them (``search``). An answer is proved, or it is ``GaveUp``. Without a solution the answer names a
+minimal conflict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from ringcut.fit.answers import Budget, GaveUp, Meter, NoSolution, OutOfBudget, Remaining, Solution
+from ringcut.fit.compiled import Compiled
+from ringcut.fit.conflict import minimal_conflict
+from ringcut.fit.limits import Limit, members
+from ringcut.fit.problem import Label, Preference, Problem, Value
+from ringcut.fit.question import Question
+
+DEFAULT = Budget()
+
+
+def first(problem: Problem, budget: Budget = DEFAULT) -> Solution | NoSolution | GaveUp:
+    """Some complete choice that satisfies every constraint."""
+    return best(problem, (), budget)
+
+
+def best(
+    problem: Problem, preferences: Sequence[Preference], budget: Budget = DEFAULT
+) -> Solution | NoSolution | GaveUp:
+    """The choice with the least worth: by the first preference, among equals by the second, and so on.
+
+    Raises ValueError where a preference is over words or an unknown variable. ``GaveUp`` carries the best
+    choice met.
+    """
+    _require_numbers(problem, preferences)
+    compiled = Compiled(problem)
+    question = Question(compiled, _in_force(compiled, problem.labels()), Meter(budget))
+    met: list[int] | None = None
+    try:
+        for masks in question.improving(preferences):
+            met = masks
+    except OutOfBudget as reason:
+        return GaveUp(str(reason), compiled.read(met) if met else None)
+    if met is None:
+        return _conflict(compiled, question.struck, budget)
+    values = compiled.read(met)
+    return Solution(values, tuple(preference.worth(values) for preference in preferences))
+
+
+def remaining(problem: Problem, budget: Budget = DEFAULT) -> Remaining | NoSolution | GaveUp:
+    """For each variable exactly the values that occur in some solution.
+
+    Each solution met proves, besides its own values, every value it still allows with all others kept; a
+    search for a solution among the unproved values of a variable refutes all of them at once.
+    """
+    compiled = Compiled(problem)
+    question = Question(compiled, _in_force(compiled, problem.labels()), Meter(budget))
+    try:
+        left = question.remaining()
+    except OutOfBudget as reason:
+        return GaveUp(str(reason))
+    if left is None:
+        return _conflict(compiled, question.struck, budget)
+    return Remaining(
+        {
+            name: tuple(values[position] for position in members(mask))
+            for name, values, mask in zip(compiled.names, compiled.values, left, strict=True)
+        }
+    )
+
+
+def consistent(compiled: Compiled, labels: Collection[Label], budget: Budget = DEFAULT) -> bool | GaveUp:
+    """Whether the background and the constraints under these labels can hold together."""
+    answer = _some(compiled, labels, budget)
+    return answer if isinstance(answer, GaveUp) else answer is not None
+
+
+def _some(
+    compiled: Compiled, labels: Collection[Label], budget: Budget
+) -> Mapping[str, Value] | GaveUp | None:
+    try:
+        masks = Question(compiled, _in_force(compiled, labels), Meter(budget)).any()
+    except OutOfBudget as reason:
+        return GaveUp(str(reason))
+    return None if masks is None else compiled.read(masks)
+
+
+def _conflict(compiled: Compiled, struck: Collection[Limit], budget: Budget) -> NoSolution:
+    # Limits that struck nothing in the whole proof are not needed for it.
+    needed = {
+        constraint.label
+        for constraint, limits in zip(compiled.problem.constraints, compiled.limits, strict=True)
+        if any(limit in struck for limit in limits)
+    }
+    labels = tuple(label for label in compiled.problem.labels() if label in needed)
+    found = minimal_conflict(labels, _Oracle(compiled, labels, budget))
+    return NoSolution(labels, minimal=False) if isinstance(found, GaveUp) else NoSolution(found)
+
+
+class _Oracle:
+    """Says whether labels can hold together, and does not search twice for what a known choice shows."""
+
+    def __init__(self, compiled: Compiled, refuted: tuple[Label, ...], budget: Budget) -> None:
+        self._compiled = compiled
+        self._refuted = refuted
+        self._budget = budget
+        self._held: list[frozenset[Label]] = []
+
+    def __call__(self, labels: tuple[Label, ...]) -> bool | GaveUp:
+        if labels == self._refuted:
+            return False
+        if any(held.issuperset(labels) for held in self._held):
+            return True
+        answer = _some(self._compiled, labels, self._budget)
+        if isinstance(answer, GaveUp):
+            return answer
+        if answer is None:
+            return False
+        broken = {c.label for c in self._compiled.problem.constraints if not c.holds(answer)}
+        self._held.append(frozenset(self._compiled.problem.labels()) - broken)
+        return True
+
+
+def _in_force(compiled: Compiled, labels: Collection[Label]) -> list[Limit]:
+    chosen = set(labels)
+    both = zip(compiled.problem.constraints, compiled.limits, strict=True)
+    return [limit for c, limits in both if c.label is None or c.label in chosen for limit in limits]
+
+
+def _require_numbers(problem: Problem, preferences: Sequence[Preference]) -> None:
+    names = [name for preference in preferences for name in preference.terms]
+    faults = [f"unknown variable {name}" for name in names if name not in problem.variables]
+    faults += problem.require_numbers(names)
+    if faults:
+        raise ValueError("; ".join(dict.fromkeys(faults)))
