@@ -267,7 +267,7 @@ class _Typing:
     def _term(self, parts: list[Tree], want: str | None) -> tuple[n.Node, str | None]:
         node, kind = self.number(parts[0], None)
         if kind is None:
-            node, kind = self.number(parts[0], want or "ratio")
+            node, kind = self._factor(parts[0], want)
         for sign, part in zip(parts[1::2], parts[2::2], strict=True):
             right, other = self.number(part, None)
             if other is None:
@@ -279,6 +279,13 @@ class _Typing:
                 raise Wrong(sign[1], f"{_called(kind or '')} is {verb} {_called(other or '')}", "", hint)
             node, kind = n.Arithmetic(sign[2], node, right), result
         return node, kind
+
+    def _factor(self, tree: Tree, want: str | None) -> tuple[n.Node, str | None]:
+        """A literal at the head of a product: a ratio where it can be one."""
+        try:
+            return self.number(tree, "ratio")
+        except Wrong:
+            return self.number(tree, want)
 
     def _call(self, column: int, name: str, args: list[Tree], want: str | None) -> tuple[n.Node, str | None]:
         if name in self.scope.tables:
