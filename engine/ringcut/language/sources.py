@@ -16,6 +16,7 @@ from ringcut.language.words import Basis, Guard, ValueText, VocabularyText
 from ringcut.reading.decode import decode
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.suggest import canonical
 from ringcut.reading.yamltext import Map, Node, Scalar, load
 
 KINDS_OF_BASIS = ("house", "standard", "regulation")
@@ -64,12 +65,20 @@ def read_sources(folder: Path) -> Sources:
             rules += [(rule.subject or file.subject, rule) for rule in file.rules] if file else []
         elif name.startswith("tables/"):
             table = decode(node, TableText, problems, HOOKS)
-            tables += [table] if table else []
+            tables += [_as_headed(table)] if table else []
     if title is None and not problems:
         problems.append(Problem(Place(str(folder)), "no rulebook.yaml", "a rulebook's title page"))
     if problems or title is None:
         raise Unreadable(problems)
     return Sources(title, vocabulary, rules, tables, warnings, digest.hexdigest(), layers=(title.rulebook,))
+
+
+def _as_headed(table: TableText) -> TableText:
+    """Kinds and units by the words that head the columns: keys are read in kebab-case, a column ``A`` is not."""
+    heads = {canonical(column): column for column in table.columns}
+    kinds = {heads.get(key, key): kind for key, kind in table.kinds.items()}
+    units = {heads.get(key, key): unit for key, unit in table.units.items()}
+    return msgspec.structs.replace(table, kinds=kinds, units=units)
 
 
 def merged(one: VocabularyText, two: VocabularyText | None, problems: list[Problem]) -> VocabularyText:
