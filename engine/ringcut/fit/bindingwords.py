@@ -1,0 +1,120 @@
+"""Why no choice of the open readings conforms, in words: what was to be chosen, and what is against it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import msgspec
+
+from ringcut.fit.answers import NoSolution
+from ringcut.fit.binding import Bound, Opened
+from ringcut.fit.bindinglimits import Open, Translation
+from ringcut.forms.telling import tell
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.measures import Refusal, read_measure
+from ringcut.relations.evaluate import value
+from ringcut.relations.spans import Missing, Span, Words
+
+
+class Member(msgspec.Struct, frozen=True, rename="kebab"):
+    """One rule of a conflict: without it there would be a choice."""
+
+    rule: str
+    says: str
+    steps: tuple[str, ...]
+    lines: tuple[int, ...] = ()
+
+
+class Conflict(msgspec.Struct, frozen=True, rename="kebab"):
+    """Rules that leave no choice together; ``minimal``: any one taken out makes a choice possible."""
+
+    words: str
+    members: tuple[Member, ...]
+    minimal: bool = True
+
+
+def conflict_of(opened: Opened, answer: NoSolution) -> Conflict:
+    """A conflict as people say it: "no sleeve length fits: opening length 31 in, bond 5 in"."""
+    bound = [each for label in answer.conflict for each in opened.bound.get(label.id, ())]
+    names = dict.fromkeys(opened.word(where).name.replace("-", " ") for each in bound for where in _asked(opened, each))
+    facts = dict.fromkeys(fact for each in bound for fact in _facts(opened, each))
+    members = tuple(_member(opened, label.id, label.words) for label in answer.conflict)
+    words = f"no {' and '.join(names) or 'choice'} fits: {', '.join(facts)}"
+    return Conflict(words, members, answer.minimal)
+
+
+def _member(opened: Opened, rule: str, says: str) -> Member:
+    entries = [
+        opened.view.occurrences[index]
+        for each in opened.bound.get(rule, ())
+        for index in each.env.chosen.values()
+        if index is not None
+    ]
+    steps = tuple(dict.fromkeys(each.label for each in entries))
+    lines = tuple(dict.fromkeys(each.place.line for each in entries if each.place.line))
+    return Member(rule, says, steps, lines)
+
+
+def _asked(opened: Opened, bound: Bound) -> Iterable[Open]:
+    form = bound.rule.form
+    assert isinstance(form, ir.Limit)
+    return Translation(bound.env, bound.side, opened.domains, None).scope(form.what)
+
+
+def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
+    form = bound.rule.form
+    assert isinstance(form, ir.Limit)
+    for node in _leaves(form.what):
+        match node:
+            case n.Fact(name):
+                yield from _known(node, name, bound, opened.view.book.facts[name])
+            case n.Reading(step, name):
+                word = opened.view.book.steps[step].readings[name]
+                for side in bound.env.sides if word.sided else ("",):
+                    yield from _known(node, name, bound, word, side)
+            case n.Const(number, kind, unit):
+                name = _named(bound.rule, number, kind)
+                if name:
+                    told = tell(Span(number, number), kind, unit)
+                    yield f"{name.replace('-', ' ')} {told}"
+            case n.Lookup(table, _, column):
+                yield from _cells(opened, bound, node, table, column)
+
+
+def _leaves(node: n.Node) -> Iterator[n.Node]:
+    if isinstance(node, n.Lookup | n.Reading | n.Fact | n.Const):
+        yield node
+    for child in n.children(node):
+        yield from _leaves(child)
+
+
+def _known(node: n.Node, name: str, bound: Bound, word: ir.Word, side: str = "") -> Iterator[str]:
+    found = value(node, bound.env, side)
+    if isinstance(found, Missing) or isinstance(found, Span | Words) and found.free:
+        return
+    place = f" {side}" if side else ""
+    yield f"{name.replace('-', ' ')}{place} {tell(found, word.kind, word.unit)}"
+
+
+def _named(rule: ir.Rule, number: object, kind: str) -> str:
+    for name, each in rule.values.items():
+        read = read_measure(each.text, kind, plan=True) if kind else None
+        if not isinstance(read, Refusal | None) and read.low == number:
+            return name
+    return ""
+
+
+def _cells(opened: Opened, bound: Bound, node: n.Lookup, table: str, column: str) -> Iterator[str]:
+    found = value(node, bound.env, bound.side)
+    text = opened.view.book.tables[table]
+    name = f"{table} {column}".replace("-", " ")
+    kind, unit = text.kinds.get(column, ""), text.units.get(column, "")
+    if isinstance(found, Span):
+        yield f"{name} {tell(found, kind, unit)}"
+    elif kind:
+        at = text.columns.index(column)
+        numbers = [read_measure(f"{row[at].text} {unit}".strip(), kind, plan=True) for row in text.rows]
+        lows = [each.low for each in numbers if not isinstance(each, Refusal) and each.low is not None]
+        if lows:
+            yield f"{name} {tell(Span(min(lows), max(lows)), kind, unit)}"
