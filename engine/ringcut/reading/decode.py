@@ -92,7 +92,7 @@ class _Decoder:
     def read(self, node: Node, wanted: Any) -> Any:
         if wanted is Any:
             return plain_data(node)
-        if wanted == Node:
+        if wanted == Node or wanted == Node | None:
             return node
         origin = get_origin(wanted)
         if origin in (Union, types.UnionType):

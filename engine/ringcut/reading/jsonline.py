@@ -48,9 +48,7 @@ def load_json(data: bytes, place: Place, problems: list[Problem]) -> Node | None
         here = Place(place.file, place.line + wrong.lineno - 1, wrong.colno)
         problems.append(Problem(here, f"not JSON ({wrong.msg})", "one JSON object a line"))
     except RecursionError:
-        problems.append(
-            Problem(place, f"more than {DEEPEST} levels of lists and objects", "", "write it flatter")
-        )
+        problems.append(Problem(place, f"more than {DEEPEST} levels of lists and objects", "", "write it flatter"))
     return None
 
 

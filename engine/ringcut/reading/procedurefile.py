@@ -112,9 +112,7 @@ class _Reader:
             self._tell(node.place, f"procedure: {node.text} is no kind of procedure", expected, hint)
         return "plan"
 
-    def _job(
-        self, node: Node | None, reading: Callable[[Scalar, Node], RawReading | None]
-    ) -> tuple[RawReading, ...]:
+    def _job(self, node: Node | None, reading: Callable[[Scalar, Node], RawReading | None]) -> tuple[RawReading, ...]:
         if node is None:
             return ()
         if isinstance(node, Map):

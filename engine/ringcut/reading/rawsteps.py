@@ -37,9 +37,7 @@ class RawSteps:
                 self._tell(node.place, "steps: the list is empty", "at least one step")
             return self._sequence(node)
         dash = isinstance(node, Scalar) and node.text.startswith("-")
-        hint = (
-            "a blank is missing after the dash" if dash else "write each step in a line of its own, as - name"
-        )
+        hint = "a blank is missing after the dash" if dash else "write each step in a line of its own, as - name"
         self._tell(node.place, f"steps: found {kind_of(node)}", "a list of steps", hint)
         return ()
 
@@ -81,9 +79,7 @@ class RawSteps:
         if isinstance(node, Scalar):
             return self._bare(node)
         if isinstance(node, Seq):
-            self._tell(
-                node.place, "a list among the steps", "a step", "steps in no order go under any-order:"
-            )
+            self._tell(node.place, "a list among the steps", "a step", "steps in no order go under any-order:")
             return None
         for key, value in node.entries:
             if canonical(key.text) == _ANY_ORDER:

@@ -37,7 +37,7 @@ def text_of(data: bytes | str, file: str, problems: list[Problem]) -> str | None
     wrong = _NOT_TEXT.search(text)
     if wrong is None:
         return text
-    if wrong[0] == "\0":
+    if "\0" in text:
         problems.append(Problem(Place(file), "not a text file", "text in UTF-8"))
         return None
     for wrong in _NOT_TEXT.finditer(text):
@@ -56,9 +56,7 @@ def _decoded(data: bytes, file: str, problems: list[Problem]) -> str | None:
             return None
         before = data[: wrong.start].decode("utf-16" if wide else "utf-8", "replace")
         byte = f"0x{data[wrong.start]:02X}"
-        found = (
-            f"the byte {byte} (number {wrong.start + 1} of the file) is not {'UTF-16' if wide else 'UTF-8'}"
-        )
+        found = f"the byte {byte} (number {wrong.start + 1} of the file) is not {'UTF-16' if wide else 'UTF-8'}"
         place = _place(_BREAK.sub("\n", before.removeprefix("\ufeff")), None, file)
         problems.append(Problem(place, found, "text in UTF-8", "save the file as UTF-8"))
         return None

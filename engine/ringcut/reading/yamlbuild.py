@@ -67,9 +67,7 @@ class Builder:
             elif isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents == 2:
-                    self._tell(
-                        event, "a second document begins here", "one document a file", "split the file"
-                    )
+                    self._tell(event, "a second document begins here", "one document a file", "split the file")
                     break
         for anchor, place in self._unused.items():
             hint = f"put the text in quotes: {quoted('&' + anchor + ' ...')}"
@@ -95,9 +93,7 @@ class Builder:
             self._tell(event, f"more than {DEEPEST} levels of lists and mappings", "", "write it flatter")
             raise GiveUp
         if self._nodes > MOST_NODES:
-            self._tell(
-                event, f"more than {MOST_NODES} values, aliases (*name) counted in full", "", "split it"
-            )
+            self._tell(event, f"more than {MOST_NODES} values, aliases (*name) counted in full", "", "split it")
             raise GiveUp
 
     def _scalar(self, event: Any) -> None:
@@ -127,9 +123,7 @@ class Builder:
         self._count(event, 1, 1)
         self._tagged(event)
         place, flow = self._place(event), bool(event.flow_style)
-        new: Seq | Map = (
-            Map([], place, flow) if isinstance(event, yaml.MappingStartEvent) else Seq([], place, flow)
-        )
+        new: Seq | Map = Map([], place, flow) if isinstance(event, yaml.MappingStartEvent) else Seq([], place, flow)
         self._stack.append(_Open(new, event.anchor))
 
     def _finish(self) -> None:
@@ -165,9 +159,7 @@ class Builder:
         """Take a node as the key that waits for its value; a wrong or second one loses its value."""
         if not isinstance(node, Scalar):
             self.problems.append(
-                Problem(
-                    node.place, "a list or mapping as a key", "a text before the colon", "put it in quotes"
-                )
+                Problem(node.place, "a list or mapping as a key", "a text before the colon", "put it in quotes")
             )
             frame.key, frame.drop = Scalar("", False, node.place), True
             return
@@ -206,9 +198,7 @@ class Builder:
         node = self._anchors.get(name)
         if node is None:
             within = any(frame.anchor == name for frame in self._stack)
-            found = (
-                f"*{name} stands within itself" if within else f"*{name} is an alias in YAML, without anchor"
-            )
+            found = f"*{name} stands within itself" if within else f"*{name} is an alias in YAML, without anchor"
             self._tell(event, found, "", f"if it is text, put it in quotes: {quoted('*' + name)}")
             node = Scalar(f"*{name}", False, self._place(event))
         else:

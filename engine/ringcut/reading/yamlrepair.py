@@ -23,6 +23,8 @@ __all__ = ["repair"]
 _GLUED = re.compile(r"(?P<before>[ ]*(?:- +)*(?P<key>[^\W\d][\w -]*):)(?P<value>[^\s:/].*)")
 _STARTS = "%@`*&!|>,"
 """Characters with which a text cannot begin unless it is in quotes."""
+_MOST_A_LINE = 5
+"""Errors mended in a line before it is left out."""
 
 
 class _Error(msgspec.Struct):
@@ -47,11 +49,17 @@ def repair(source: Source, error: yaml.YAMLError, builder: Builder) -> tuple[Pro
     said = f"{error.context or ''}: {error.problem or ''}"
     bracket = builder.open_bracket()
     here = _Error(at.line, at.column, began.line, began.column, said, bracket is not None)
-    for slip in _SLIPS:
+    source.mended[at.line] += 1
+    for slip in _SLIPS if source.mended[at.line] <= _MOST_A_LINE else ():
         problem = slip(source, here, builder)
         if problem is not None:
-            return problem, True
+            return _as_typed(problem, source), True
     return _leave_out(source, here)
+
+
+def _as_typed(problem: Problem, source: Source) -> Problem:
+    found, hint = source.restored(problem.found), source.restored(problem.hint)
+    return Problem(problem.place, found, problem.expected, hint)
 
 
 def _line(source: Source, number: int) -> str:
@@ -137,7 +145,7 @@ def _no_colon(source: Source, error: _Error, _: Builder) -> Problem | None:
         return None
     said = _line(source, error.from_line)
     place = source.place(error.from_line, error.from_column)
-    text = source.restored(said[error.from_column :].strip())
+    text = said[error.from_column :].strip()
     if re.match(r"-[^\s-]", said[error.from_column :]):
         source.replace(error.from_line, error.from_column + 1, "", " ")
         return Problem(place, "a blank is missing after the dash", "", f"write - {text[1:]}")
@@ -177,12 +185,10 @@ def _bad_start(source: Source, error: _Error, _: Builder) -> Problem | None:
         dash = "not allowed" in error.said and char in ("-", "?")
         if char and (char in _STARTS or dash):
             place = source.place(line, column)
-            text = source.restored(_line(source, line)[column:].strip())
+            text = _line(source, line)[column:].strip()
             source.take_as_text(line, column)
             hint = "begin the list in a line of its own, or put" if char == "-" else "put"
-            return Problem(
-                place, f"a text cannot begin with {char}", "", f"{hint} it in quotes: {quoted(text)}"
-            )
+            return Problem(place, f"a text cannot begin with {char}", "", f"{hint} it in quotes: {quoted(text)}")
     return None
 
 
@@ -196,7 +202,7 @@ def _text_behind(source: Source, error: _Error, _: Builder) -> Problem | None:
     start = re.match(r"\s*(?:- +)*(?:[^\s\"'\[{][^:]*:\s+)?", said)
     if not marks or not start or start.end() >= error.column:
         return None
-    text = source.restored(said[start.end() :].strip())
+    text = said[start.end() :].strip()
     place = source.place(error.line, error.column)
     for column in range(start.end(), len(said)):
         if said[column] in marks:
@@ -226,28 +232,24 @@ def _open_bracket(source: Source, error: _Error, builder: Builder) -> Problem | 
             source.take_as_text(number, eaten.start())
             hint = f"put the text in quotes: {quoted(re.split('[],}]', eaten[0])[0])}"
             return Problem(place, "in YAML everything after # is a comment, the bracket too", "", hint)
-    inside = error.line > first and indent_of(_line(source, error.line)) > indent_of(source.lines[first])
+    inside = error.line > first and indent_of(_line(source, error.line)) > key_column(source.lines[first])
     if inside and _char(source, error.line, error.column) == ":":
         above = source.above(error.line)
-        if above is not None and above >= first:
+        if above is not None and above >= first and not re.search(r",\s*$|\s#", source.lines[above]):
             end = len(source.lines[above].rstrip())
             place = source.place(above, end)
             source.replace(above, end, "", ",")
             return Problem(place, "a comma is missing at the end of the line", "", "write the comma")
     bracket = source.original[first][opened.column - 1 : opened.column]
     source.blank(first, source.block(first))
-    return Problem(
-        opened, f"the {bracket} is not closed", "", f"write {']' if bracket == '[' else '}'} at its end"
-    )
+    return Problem(opened, f"the {bracket} is not closed", "", f"write {']' if bracket == '[' else '}'} at its end")
 
 
 def _leave_out(source: Source, error: _Error) -> tuple[Problem, bool]:
     """The line that does not fit, left out with what hangs on it."""
     line: int | None = error.line if _line(source, error.line).strip() else source.above(error.line)
     if line is None:
-        return Problem(
-            source.place(error.line, error.column), "not YAML here", "a key, a colon, a value"
-        ), False
+        return Problem(source.place(error.line, error.column), "not YAML here", "a key, a colon, a value"), False
     place = source.place(line, error.column if line == error.line else indent_of(source.lines[line]))
     last = source.block(line)
     source.blank(line, last)

@@ -8,7 +8,6 @@ is mended in the nodes, so that the same slip is not told again under another na
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 
 import yaml
 
@@ -79,9 +78,7 @@ def eaten_block_text(node: Scalar, source: Source) -> Problem | None:
     said = _line(node.place, source)[node.place.column - 1 :].strip()
     if node.text or len(said) < 2:
         return None
-    return Problem(
-        node.place, f"{said} begins a folded text in YAML and leaves nothing", "", f"write {quoted(said)}"
-    )
+    return Problem(node.place, f"{said} begins a folded text in YAML and leaves nothing", "", f"write {quoted(said)}")
 
 
 def comments_with_numbers(data: bytes | str, file: str) -> tuple[Phrase, ...]:
@@ -92,20 +89,20 @@ def comments_with_numbers(data: bytes | str, file: str) -> tuple[Phrase, ...]:
     text = text_of(data, file, [])
     if text is None or "#" not in text:
         return ()
-    found: list[Phrase] = []
-    end, starts = 0, [0]
-    for said in text.split("\n"):
-        starts.append(starts[-1] + len(said) + 1)
+    source = Source(text, file)
+    lines, found, end = source.original, [], (0, 0)
     try:
-        for token in yaml.scan(text, Loader=LOADER):
-            begin = starts[token.start_mark.line] + token.start_mark.column
-            for comment in re.finditer(r"#(.*)", text[end:begin]):
-                at = end + comment.start()
-                line = bisect_right(starts, at) - 1
-                before = text[starts[line] : at].rstrip()
-                if re.search(r"\d", comment[1]) and before.strip() and before[-1] not in ":-":
-                    found.append(Phrase(comment[1].strip(), Place(file, line + 1, at - starts[line] + 1)))
-            end = max(end, starts[token.end_mark.line] + token.end_mark.column)
+        for token in yaml.scan(source.text, Loader=LOADER):
+            begin = (token.start_mark.line, token.start_mark.column)
+            for line in range(end[0], min(begin[0] + 1, len(lines))):
+                first = end[1] if line == end[0] else 0
+                last = begin[1] if line == begin[0] else len(lines[line])
+                comment = re.search(r"#(.*\d.*)", lines[line][first:last])
+                before = lines[line][: first + comment.start()].rstrip() if comment else ""
+                if comment and before and before[-1] not in ":-":
+                    place = Place(file, line + 1, first + comment.start() + 1)
+                    found.append(Phrase(comment[1].strip(), place))
+            end = max(end, (token.end_mark.line, token.end_mark.column))
     except yaml.YAMLError:
         return ()
     return tuple(found)
@@ -141,9 +138,7 @@ def _cut(kept: list[tuple[Scalar, Node]], key: Scalar, problems: list[Problem]) 
     """A key without colon: joined again with the text before the comma, where there is one."""
     name, cut = kept[-1] if kept else (key, key)
     if name is key or not isinstance(cut, Scalar) or not cut.text:
-        problems.append(
-            Problem(key.place, f"{key.text} has no value", "", f"write {key.text}: and its value")
-        )
+        problems.append(Problem(key.place, f"{key.text} has no value", "", f"write {key.text}: and its value"))
         return
     whole = f"{cut.text}, {key.text}"
     kept[-1] = (name, Scalar(whole, False, cut.place))

@@ -7,6 +7,7 @@ out); where blanks are added or taken away the columns that people see are compu
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
@@ -29,6 +30,8 @@ class Source:
     def __init__(self, text: str, file: str) -> None:
         self.file = file
         self.original: tuple[str, ...] = tuple(text.split("\n"))
+        self.mended: Counter[int] = Counter()
+        """How often an error was met in a line."""
         self._free = _stand_ins(text)
         self._stands: dict[str, str] = {}
         self._shifts: dict[int, list[tuple[int, int]]] = {}

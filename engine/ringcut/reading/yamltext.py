@@ -60,6 +60,8 @@ def _read(source: Source, problems: list[Problem]) -> Node | None:
                 break
     problems.extend(told.values())
     problems.extend(found)
+    if isinstance(root, Scalar) and root.null:
+        root = None
     if root is None and not told and not found:
         problems.append(Problem(Place(source.file, 1), "the file is empty", "a YAML mapping (key: value)"))
     return root
