@@ -1,0 +1,1 @@
+"""Logs as they come: spreadsheets of contractors, YAML and JSON Lines, one or a million."""

@@ -1,0 +1,106 @@
+"""The times of one log put on one clock: noon and midnight seen by the order of the rows, and told.
+
+A bare ``1:05`` after ``12:10`` is taken as 13:05 only where the column file says that am and pm are left
+away; ``00:20`` after ``23:30`` is taken as the next day only where the row has no date of its own. A time
+that still runs backwards stays as it is: to judge that is not for the reader.
+"""
+
+from __future__ import annotations
+
+import datetime
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.hours import Hour, clock_text
+from ringcut.archive.ledger import Ledger
+
+NOON_REACH = Fraction(6 * 60)
+"""Minutes between two rows over which a missing pm is assumed."""
+
+MIDNIGHT_REACH = Fraction(8 * 60)
+"""Minutes between two rows over which a passing of midnight is assumed."""
+
+_DAY = Fraction(1440)
+_HALF = Fraction(720)
+
+
+class Timed(msgspec.Struct):
+    """A row with a time: its cell, hour, date (None where not known) and whether the date stood in the row
+    itself."""
+
+    line: int
+    cell: Cell
+    hour: Hour
+    date: datetime.date | None
+    own_date: bool
+    task: str = ""
+    at: Fraction = Fraction(0)
+    """Minutes since the midnight of ``date``; set by :func:`put_on_one_clock`."""
+
+    @property
+    def text(self) -> str:
+        """The time in RFC 3339 without an offset, or a bare time where the date is not known."""
+        day = self.date
+        if day is None:
+            return clock_text(self.at)
+        day += datetime.timedelta(days=int(self.at // _DAY))
+        return f"{day.isoformat()}T{clock_text(self.at)}{self.hour.zone}"
+
+
+def put_on_one_clock(rows: list[Timed], clock: str, ledger: Ledger) -> None:
+    """Set ``at`` of each row, in list order; ``clock`` is 12, 24, mixed or empty, as in the column file."""
+    last: Fraction | None = None
+    carried = Fraction(0)
+    first = next((row.date for row in rows if row.date), None)
+    noon: list[Timed] = []
+    turned: Timed | None = None
+    before: Timed | None = None
+    for row in rows:
+        carried = Fraction(0) if row.own_date else carried
+        base = Fraction((row.date - first).days) * _DAY if row.date and first else Fraction(0)
+        row.at = row.hour.minutes + carried
+        if last is not None and before and base + row.at < last:
+            later = last - base - row.at
+            unmarked = clock in ("12", "mixed") and not row.hour.marked and row.hour.minutes < _HALF
+            if unmarked and 0 <= _HALF - later <= NOON_REACH:
+                row.at += _HALF
+                turned = turned or before
+                noon.append(row)
+            elif not row.own_date and row.date and 0 <= _DAY - later <= MIDNIGHT_REACH:
+                carried += _DAY
+                row.at += _DAY
+                _tell_midnight(row, before, ledger)
+        last, before = base + row.at, row
+    if noon and turned:
+        _tell_noon(noon, turned, ledger)
+    _tell_same_minute(rows, first, ledger)
+
+
+def _tell_midnight(row: Timed, before: Timed, ledger: Ledger) -> None:
+    if row.date:
+        day = row.date + datetime.timedelta(days=int(row.at // _DAY))
+        says = f"{row.cell.text.strip()} after {before.cell.text.strip()}, so {day.isoformat()}"
+        ledger.assume("midnight", row.line, says, "Time")
+
+
+def _tell_noon(noon: list[Timed], before: Timed, ledger: Ledger) -> None:
+    first, last = noon[0], noon[-1]
+    says = f"{first.cell.text.strip()} to {last.cell.text.strip()} after {before.cell.text.strip()}, "
+    says += f"so {clock_text(first.at)} to {clock_text(last.at)}"
+    for row in noon:
+        ledger.assume("noon", row.line, says, "Time")
+
+
+def _tell_same_minute(rows: list[Timed], first: datetime.date | None, ledger: Ledger) -> None:
+    """Equal times of different tasks: the order of the list is kept."""
+    for above, row in zip(rows, rows[1:], strict=False):
+        same = (above.date, above.at) == (row.date, row.at)
+        alike = above.cell.text.strip() == row.cell.text.strip()  # 715 beside 7:15 is told as a time form
+        if same and alike and above.task != row.task and row.line != above.line:
+            says = (
+                f"{row.cell.text.strip()} twice: same minute, list order kept: {above.task}, then {row.task}"
+            )
+            ledger.assume("same-minute", above.line, says)
+            ledger.assume("same-minute", row.line, says)

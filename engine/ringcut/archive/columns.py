@@ -1,0 +1,177 @@
+"""The column file: what a contractor's sheets mean, written down once for each contractor and kept.
+
+YAML, one mapping. It answers what no reader may guess: which row is the heading, which order dates have, what
+a tick is, which side E is, which steps the crew's words stand for::
+
+    contractor: C
+    shape: step-rows
+    heading-row: 4
+    fill-down: [WO, Date]
+    dates: month-first
+    columns:
+      WO: reference             # what the column holds; the long spelling is {holds: reference}
+      Bond B: {reading: assemble-sleeve.bond-length, side: B, unit: in}
+      PSI: {reading: [confirm-zero.gauge-pressure, hold-test.start-pressure..end-pressure], unit: psi}
+    tasks:
+      - {say: Pulled lid, do: open-manhole}
+      - say: Perm bond - bar {clock} oclk
+        do: place-permanent-bond
+        readings: {bar-angle: "{clock} o'clock"}
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Shape = Literal["step-rows", "long", "ticks", "job-sheets", "own-form"]
+"""step-rows: a row a step. long: a row a reading, with its name, value and unit in columns of their own.
+ticks: a row a job with a column for each step. job-sheets: a sheet (or file) a job, facts above the heading.
+own-form: headings are the words of the rulebook."""
+
+Role = Literal[
+    "",
+    "reference",
+    "closure",
+    "date",
+    "time",
+    "started",
+    "by",
+    "task",
+    "status",
+    "side",
+    "note",
+    "reason",
+    "evidence",
+    "fact",
+    "reading",
+    "step",
+    "reading-name",
+    "value",
+    "unit",
+    "ignore",
+]
+"""What a column holds. ``step``: a tick column, the cell is a mark or a time. ``reading-name``, ``value``,
+``unit``: the long form. ``ignore``: read by nobody, on purpose."""
+
+
+class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """One column. Without ``holds``: a reading where ``reading`` is given, a fact where ``fact`` is, a tick
+    where ``step`` is."""
+
+    holds: Role = ""
+    reading: tuple[str, ...] = ()
+    """``step.reading``; or several, the one whose step the row has is taken. ``step.first..second``: two
+    readings in a cell."""
+    otherwise: str = ""
+    """Where the row has none of those steps: a ``step.reading``, or ``note``. One single reading brings its
+    own step."""
+    step: tuple[str, ...] = ()
+    fact: str = ""
+    words: dict[str, str] = {}
+    """What the crew writes, and what it means; ``{n}`` stands for any text."""
+    side: str = ""
+    unit: str = ""
+    decimal: Literal["point", "comma"] = "point"
+    over_range: str = ""
+    """What ``OL`` on the meter means, as ``>1000 megohm``."""
+
+    @property
+    def role(self) -> Role:
+        """What the column holds, in full."""
+        if self.holds:
+            return self.holds
+        return "reading" if self.reading else "fact" if self.fact else "step" if self.step else "ignore"
+
+
+class Task(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """What the crew's words for a task mean. ``{name}`` in ``say`` or ``remarks`` holds a text for use in
+    ``readings``."""
+
+    say: tuple[str, ...]
+    do: tuple[str, ...] = ()
+    """The steps, in order; none for words that prove nothing (\"all steps per practice\")."""
+    readings: dict[str, str] = {}
+    """``reading`` of the first step that has it, or ``step.reading``, with its value."""
+    remarks: str = ""
+    """What the remark of this task holds, as ``plan {plan}, was {length}``."""
+
+
+class Marks(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """What stands in the status column. Letter case does not matter."""
+
+    done: tuple[str, ...] = ("y", "yes", "done", "ok")
+    not_done: tuple[str, ...] = ("n", "no", "not done", "not-done")
+    not_applicable: tuple[str, ...] = ("n/a", "na", "not applicable", "not-applicable")
+    not_recorded: tuple[str, ...] = ("not recorded", "not-recorded")
+    symbol_font: bool = False
+    """ü and P are ticks, û and O crosses, as symbol fonts leave them in a plain text."""
+    empty: Literal["done", "not-done", "not-applicable", "not-recorded"] = "not-recorded"
+
+
+class LeftOut(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """Rows that are no steps: those where ``column`` says ``says`` (``{n}`` for any text)."""
+
+    column: str
+    says: str
+    because: str = "left out"
+
+
+class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """A column file. Whatever it leaves out is asked for when a sheet needs it, never assumed."""
+
+    columns: dict[str, Column] = {}
+    """Heading (letter case and blanks do not matter), and what the column holds."""
+    contractor: str = ""
+    shape: Shape = "step-rows"
+    encoding: str = ""
+    separator: str = ""
+    sheets: tuple[str, ...] = ()
+    """The sheets of a workbook to read; all, if none is named."""
+    heading_row: int = 0
+    """Row of the heading; 0: the first row in which most of the columns are found."""
+    fill_down: tuple[str, ...] = ()
+    """Columns in which an empty cell takes the value above."""
+    leave_out: tuple[LeftOut, ...] = ()
+    facts_block: dict[str, str] = {}
+    """Label above the heading, and the job fact (or reference, closure, date) in the cell right of it."""
+    job: dict[str, str] = {}
+    """Job facts that hold for every job of the contractor."""
+    dates: Literal["", "month-first", "day-first", "year-first"] = ""
+    week: str = ""
+    """Label above the heading; the cell right of it is the first day of the sheet's week."""
+    clock: Literal["", "12", "24", "mixed"] = ""
+    """12: am and pm are left away. 24: never. mixed: one or the other, so noon is seen by the order of the
+    rows."""
+    time_means: Literal["finished", "started"] = "finished"
+    timezone: str = ""
+    records: Literal["every-step", "milestones"] = "every-step"
+    sorted: bool = True
+    """The rows (in tick sheets: the columns) are in the order of the work."""
+    marks: Marks = Marks()
+    sides: dict[str, tuple[str, ...]] = {}
+    """Side, and what the crew calls it: ``A: [E, east]``."""
+    people: dict[str, str] = {}
+    """Initials, and the person."""
+    between_people: str = "/"
+    tasks: tuple[Task, ...] = ()
+    readings: dict[str, str] = {}
+    """Long form: what the crew calls a reading, and its ``step.reading``."""
+    units: dict[str, str] = {}
+    """Units as the crew writes them, and as they are meant: ``{\"\\\"Hg\": inHg}``."""
+
+    def column(self, heading: str) -> Column | None:
+        """The column with this heading."""
+        wanted = fold(heading)
+        for name, spec in self.columns.items():
+            if fold(name) == wanted:
+                return spec
+        return None
+
+
+def fold(text: str) -> str:
+    """A heading or a saying as it is compared: letter case and blanks do not matter, nor curly quotes."""
+    for curly, plain in (("\u201c", '"'), ("\u201d", '"'), ("\u2019", "'"), ("\u00a0", " ")):
+        text = text.replace(curly, plain)
+    return " ".join(text.casefold().split())

@@ -1,0 +1,100 @@
+"""A heading taken apart: ``Bond "A" (in)`` is a bond on side A in inches. And the heading row of a sheet,
+found."""
+
+from __future__ import annotations
+
+import re
+
+import msgspec
+
+from ringcut.archive.cells import Cell, Row
+from ringcut.archive.columns import Column, ColumnFile, fold
+from ringcut.archive.tables import Table
+from ringcut.reading.measures import kinds_of_unit
+from ringcut.reading.problems import Place, Problem, Unreadable
+
+_UNIT = re.compile(r"^(?P<name>.*?)[ ,]*[(\[](?P<unit>[^()\[\]]{1,20})[)\]]\s*$")
+_SIDE = re.compile(r"""^(?P<name>.*?)[ ,]*(?:\bside )?["'\u201c(]?(?P<side>[\w.-]+)["'\u201d)]?\s*$""")
+_SEARCHED = 60
+
+
+class Heading(msgspec.Struct, frozen=True):
+    """A heading: its column (counted from 1), its text, what it holds, the side and unit it names."""
+
+    column: int
+    text: str
+    spec: Column
+    side: str = ""
+    unit: str = ""
+
+
+def take_apart(text: str, sides: dict[str, tuple[str, ...]]) -> tuple[str, str, str]:
+    """Name, side and unit of a heading; side and unit are empty where it names none."""
+    plain = " ".join(text.split())
+    unit = ""
+    found = _UNIT.match(plain)
+    if found and kinds_of_unit(found["unit"].strip()):
+        plain, unit = found["name"].strip(), found["unit"].strip()
+    side = ""
+    last = _SIDE.match(plain)
+    if last and last["name"].strip():
+        said = fold(last["side"])
+        for name, others in (sides or {"A": (), "B": ()}).items():
+            if said in {fold(name), *(fold(other) for other in others)}:
+                plain, side = last["name"].strip().rstrip("\"'").strip(), name
+                break
+    return plain, side, unit
+
+
+def find_heading(table: Table, spec: ColumnFile) -> Row:
+    """The heading row: where the column file says, or the first in which most of its columns stand.
+
+    Raises Unreadable where there is none.
+    """
+    needed = max(1, (len(spec.columns) + 1) // 2)
+    rows = [table.row(spec.heading_row)] if spec.heading_row else table.rows[:_SEARCHED]
+    best: Row | None = None
+    count = 0
+    for row in rows:
+        known = sum(1 for cell in row.cells if cell and spec.column(cell.text)) if row else 0
+        if row and known > count:
+            best, count = row, known
+    if best is None or count < needed:
+        line = spec.heading_row or 0
+        found = f"only {count} of the {len(spec.columns)} headings of the column file stand in " + (
+            f"row {line}" if line else f"one of the first {_SEARCHED} rows"
+        )
+        missing = [
+            name for name in spec.columns if not best or fold(name) not in {fold(c.text) for c in best.cells}
+        ]
+        expected = "missing: " + ", ".join(missing[:12])
+        hint = "another sheet, or the column file needs another heading-row or other headings"
+        raise Unreadable([Problem(Place(table.file, line), found, expected, hint)])
+    return best
+
+
+def read_headings(row: Row, spec: ColumnFile) -> tuple[list[Heading], list[Cell]]:
+    """The headings that the column file knows, in order, and the cells of those that it does not."""
+    known: list[Heading] = []
+    unknown: list[Cell] = []
+    taken: set[str] = set()
+    for cell in row.cells:
+        if not cell:
+            continue
+        column = spec.column(cell.text)
+        if column is None or fold(cell.text) in taken:
+            unknown.append(cell)
+            continue
+        taken.add(fold(cell.text))
+        _, side, unit = take_apart(cell.text, spec.sides)
+        is_reading = column.role in ("reading", "value")
+        known.append(
+            Heading(
+                cell.column,
+                " ".join(cell.text.split()),
+                column,
+                column.side or (side if is_reading else ""),
+                unit,
+            )
+        )
+    return known, unknown

@@ -1,0 +1,173 @@
+"""The jobs file: facts of each work order (and closure), joined to logs by reference.
+
+A table or YAML. In a table the headings are names of job facts (``reference`` and, where facts differ by
+closure, ``closure`` among them); in YAML a list of mappings, or a mapping from reference to facts. A
+reference is found whatever its letter case, blanks and hyphens; one that only looks like another is not taken
+for it.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import msgspec
+
+from ringcut.archive.lexicon import Lexicon, near_word
+from ringcut.archive.tables import read_table
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.raw import RawReading
+from ringcut.reading.suggest import canonical
+from ringcut.reading.yamlnodes import kind_of
+from ringcut.reading.yamltext import Map, Node, Scalar, Seq, load
+
+_REFERENCE = ("reference", "order", "work-order", "wo", "ticket", "job", "job-number")
+
+
+class Job(msgspec.Struct, frozen=True):
+    """The facts of one order, or of one closure of it."""
+
+    reference: str
+    facts: tuple[RawReading, ...]
+    closure: str = ""
+    place: Place = Place()
+
+
+def key_of(reference: str) -> str:
+    """A reference as it is compared: letters and digits, in lower case; ``2044.0`` is 2044."""
+    plain = re.sub(r"^(\d+)\.0+$", r"\1", reference.strip())
+    return re.sub(r"[^0-9a-z]", "", plain.casefold())
+
+
+class Jobs:
+    """Every job of a jobs file."""
+
+    def __init__(self, file: str, jobs: tuple[Job, ...]) -> None:
+        self.file = file
+        self.jobs = jobs
+        self._found: dict[str, list[Job]] = {}
+        for job in jobs:
+            self._found.setdefault(key_of(job.reference), []).append(job)
+
+    def of(self, reference: str) -> list[Job]:
+        """The job with this reference; several where its closures differ."""
+        return self._found.get(key_of(reference), [])
+
+    def likelier(self, reference: str) -> str:
+        """A reference of the file that this one may be a spoiled form of, or nothing."""
+        digits = re.sub(r"\D", "", key_of(reference))
+        same = [job.reference for job in self.jobs if digits and re.sub(r"\D", "", job.reference) == digits]
+        if len(set(same)) == 1:
+            return same[0]
+        return near_word(reference, [job.reference for job in self.jobs])
+
+
+def read_jobs(source: Path | bytes, name: str, lexicon: Lexicon | None = None) -> Jobs:
+    """Read a jobs file. Raises Unreadable with every problem: no reference, an order twice, an unknown
+    fact."""
+    problems: list[Problem] = []
+    if name.lower().endswith((".yaml", ".yml", ".json")):
+        jobs = _from_yaml(source, name, problems)
+    else:
+        jobs = _from_table(source, name, problems)
+    _check(jobs, lexicon, problems)
+    if problems:
+        raise Unreadable(problems)
+    return Jobs(name, tuple(jobs))
+
+
+def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> list[Job]:
+    table = read_table(source, name)
+    problems += table.problems
+    heading = next(row for row in table.rows if not row.blank)
+    names = {cell.column: canonical(cell.text) for cell in heading.cells if cell}
+    jobs = []
+    for row in table.rows[heading.line :]:
+        if row.blank:
+            continue
+        cells = {names[cell.column]: cell for cell in row.cells if cell and cell.column in names}
+        reference = next((cells.pop(key) for key in _REFERENCE if key in cells), None)
+        if reference is None:
+            problems.append(Problem(Place(name, row.line), "this row has no reference", "a column reference"))
+            continue
+        closure = cells.pop("closure", None)
+        facts = [RawReading(Phrase(key, cell.place(name)), cell.phrase(name)) for key, cell in cells.items()]
+        jobs.append(
+            Job(
+                reference.text.strip(),
+                tuple(facts),
+                closure.text.strip() if closure else "",
+                reference.place(name),
+            )
+        )
+    return jobs
+
+
+def _from_yaml(source: Path | bytes, name: str, problems: list[Problem]) -> list[Job]:
+    try:
+        data = source if isinstance(source, bytes) else source.read_bytes()
+    except OSError as error:
+        raise Unreadable([Problem(Place(name), f"cannot be opened: {error.strerror or error}")]) from error
+    root = load(data, name, problems)
+    jobs: list[Job | None] = []
+    if isinstance(root, Map):
+        jobs = [_yaml_job(value, problems, key.text) for key, value in root.entries]
+    elif isinstance(root, Seq):
+        jobs = [_yaml_job(value, problems) for value in root.items]
+    elif root is not None:
+        problems.append(
+            Problem(root.place, "no jobs here", "a list of jobs, or a mapping of them by reference")
+        )
+    return [job for job in jobs if job]
+
+
+def _yaml_job(node: Node, problems: list[Problem], reference: str = "") -> Job | None:
+    if not isinstance(node, Map):
+        problems.append(Problem(node.place, "this is no job", "a mapping of job facts"))
+        return None
+    facts: list[RawReading] = []
+    closure = ""
+    for key, value in node.entries:
+        said = canonical(key.text)
+        if isinstance(value, Scalar) and said in _REFERENCE and not reference:
+            reference = value.text
+        elif isinstance(value, Scalar) and said == "closure":
+            closure = value.text
+        else:
+            facts.append(_yaml_fact(Phrase(said, key.place), value, problems))
+    if not reference:
+        problems.append(Problem(node.place, "this job has no reference", "reference: its order number"))
+        return None
+    return Job(reference.strip(), tuple(facts), closure.strip(), node.place)
+
+
+def _yaml_fact(said: Phrase, node: Node, problems: list[Problem]) -> RawReading:
+    if isinstance(node, Map):
+        return RawReading(
+            said, sides=tuple((_phrase(k, problems), _phrase(v, problems)) for k, v in node.entries)
+        )
+    if isinstance(node, Seq):
+        return RawReading(said, items=tuple(_phrase(item, problems) for item in node.items), is_list=True)
+    return RawReading(said, _phrase(node, problems))
+
+
+def _phrase(node: Node, problems: list[Problem]) -> Phrase:
+    if isinstance(node, Scalar):
+        return Phrase(node.text, node.place, node.plain)
+    problems.append(Problem(node.place, f"found {kind_of(node)}", "one value"))
+    return Phrase("", node.place)
+
+
+def _check(jobs: list[Job], lexicon: Lexicon | None, problems: list[Problem]) -> None:
+    seen: dict[tuple[str, str], Job] = {}
+    for job in jobs:
+        key = (key_of(job.reference), job.closure)
+        if key in seen:
+            line = seen[key].place.line
+            problems.append(Problem(job.place, f"{job.reference} stands here again", f"first in line {line}"))
+        seen[key] = job
+        for fact in job.facts:
+            administrative = fact.name.text in ("date", "contractor", "district", "timezone", "sides")
+            if lexicon and not administrative and lexicon.fact(fact.name.text) is None:
+                problems.append(Problem(fact.name.place, f"{fact.name.text}: no such job fact"))

@@ -1,0 +1,78 @@
+"""The words of a rulebook as far as a sheet needs them: what a step is called, and what its readings may
+hold."""
+
+from __future__ import annotations
+
+import difflib
+from typing import Protocol
+
+from ringcut.language import ir
+from ringcut.reading.suggest import canonical, near
+
+
+class Lexicon(Protocol):
+    """Looks words up; nothing here judges."""
+
+    def step(self, text: str) -> str | None:
+        """The step with this name or synonym."""
+
+    def near_step(self, text: str) -> str:
+        """The step that looks most like it, or nothing."""
+
+    def word(self, step: str, reading: str) -> ir.Word | None:
+        """What a reading of a step may hold: kind, unit, possible and plausible range (base unit)."""
+
+    def fact(self, name: str) -> ir.Word | None:
+        """What a job fact may hold."""
+
+    def steps_with(self, reading: str) -> tuple[str, ...]:
+        """The steps that have a reading of this name."""
+
+    def readings_called(self, text: str) -> tuple[tuple[str, str], ...]:
+        """(step, reading) that the vocabulary describes so, or shows in this unit."""
+
+
+class RulebookLexicon:
+    """The lexicon of a compiled rulebook."""
+
+    def __init__(self, book: ir.Rulebook) -> None:
+        self._book = book
+
+    def step(self, text: str) -> str | None:
+        """The step with this name or synonym."""
+        name = canonical(text)
+        name = self._book.synonyms.get(name, name)
+        return name if name in self._book.steps else None
+
+    def near_step(self, text: str) -> str:
+        """The step that looks most like it, or nothing."""
+        return near(text, self._book.steps, self._book.synonyms) or ""
+
+    def word(self, step: str, reading: str) -> ir.Word | None:
+        """What a reading of a step may hold."""
+        found = self._book.steps.get(step)
+        return found.readings.get(reading) if found else None
+
+    def fact(self, name: str) -> ir.Word | None:
+        """What a job fact may hold."""
+        return self._book.facts.get(canonical(name))
+
+    def steps_with(self, reading: str) -> tuple[str, ...]:
+        """The steps that have a reading of this name."""
+        return tuple(name for name, step in self._book.steps.items() if reading in step.readings)
+
+    def readings_called(self, text: str) -> tuple[tuple[str, str], ...]:
+        """(step, reading) that the vocabulary describes so, or shows in this unit."""
+        wanted = canonical(text)
+        return tuple(
+            (step.name, name)
+            for step in self._book.steps.values()
+            for name, word in step.readings.items()
+            if wanted in (canonical(word.says), canonical(word.unit)) or name.endswith(f"-{wanted}")
+        )
+
+
+def near_word(text: str, known: list[str]) -> str:
+    """The known word that looks most like ``text``, or nothing."""
+    close = difflib.get_close_matches(text[:60], known, n=1, cutoff=0.6)
+    return close[0] if close else ""

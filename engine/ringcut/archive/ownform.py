@@ -1,0 +1,116 @@
+"""The product's own log form as a table: its headings are the words of the rulebook, so it needs no column
+file.
+
+Above the heading stand job facts, one a row, label and value (``reference, HV-2031``). The heading has
+``step`` and any of ``at``, ``started``, ``by``, ``side``, ``closure``, ``status``, ``reason``, ``evidence``,
+``note``, ``reference``, ``date``, and readings as ``bond-length (in)`` or, where the step matters,
+``hold-test.start-pressure (psi)``; a side may follow: ``bond-length A (in)``. Times are RFC 3339 or of 24
+hours, dates as 2026-03-01.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from ringcut.archive.cells import Row
+from ringcut.archive.columns import Column, ColumnFile, Marks, Role
+from ringcut.archive.headings import take_apart
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.tables import Table
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.suggest import canonical
+
+_ROLES: dict[str, Role] = {
+    "reference": "reference",
+    "order": "reference",
+    "closure": "closure",
+    "step": "task",
+    "do": "task",
+    "task": "task",
+    "date": "date",
+    "at": "time",
+    "time": "time",
+    "finished": "time",
+    "started": "started",
+    "by": "by",
+    "side": "side",
+    "status": "status",
+    "reason": "reason",
+    "evidence": "evidence",
+    "note": "note",
+    "remarks": "note",
+}
+_SIDES: dict[str, tuple[str, ...]] = {"A": (), "B": ()}
+S = TypeVar("S", bound=str)
+_KEYS = ("procedure", "records", "stamp", "sorted", "finished")
+_SEARCHED = 60
+
+
+def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
+    """The column file that the headings of the own form amount to. Raises Unreadable where it is no own
+    form."""
+    for row in table.rows[:_SEARCHED]:
+        columns = _columns(row, lexicon)
+        holds = {column.role for column in columns.values()}
+        if "task" in holds and len(columns) > 1:
+            return ColumnFile(
+                columns=columns,
+                marks=Marks(empty="done"),
+                records=_said(table, row.line, "records", "milestones") or "every-step",
+                time_means=_said(table, row.line, "stamp", "started") or "finished",
+                sorted=not _said(table, row.line, "sorted", "no"),
+                shape="own-form",
+                heading_row=row.line,
+                facts_block=_facts(table, row.line),
+                dates="year-first",
+                clock="24",
+            )
+    found = "this is not the product's own log form, and there is no column file for it"
+    hint = "make one with audit --ask"
+    raise Unreadable(
+        [Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)]
+    )
+
+
+def _columns(row: Row, lexicon: Lexicon) -> dict[str, Column]:
+    found: dict[str, Column] = {}
+    for cell in row.cells:
+        role = _ROLES.get(canonical(cell.text))
+        column = Column(holds=role) if role else _reading(cell.text, lexicon)
+        if column:
+            found[cell.text] = column
+    return found
+
+
+def _reading(text: str, lexicon: Lexicon) -> Column | None:
+    name, side, unit = take_apart(text, _SIDES)
+    step, dot, reading = name.partition(".")
+    if dot and lexicon.word(canonical(step), canonical(reading)):
+        return Column(reading=(f"{canonical(step)}.{canonical(reading)}",), side=side, unit=unit)
+    steps = lexicon.steps_with(canonical(name))
+    return (
+        Column(reading=tuple(f"{each}.{canonical(name)}" for each in steps), side=side, unit=unit)
+        if steps
+        else None
+    )
+
+
+def _said(table: Table, heading: int, key: str, answer: S) -> S | None:
+    """``answer`` where a row above the heading gives it to ``key``."""
+    for row in table.rows[: heading - 1]:
+        cells = [canonical(cell.text) for cell in row.cells if cell]
+        if cells == [key, answer]:
+            return answer
+    return None
+
+
+def _facts(table: Table, heading: int) -> dict[str, str]:
+    """Every label above the heading that has a value right of it."""
+    labels: dict[str, str] = {}
+    for row in table.rows[: heading - 1]:
+        cells = [cell for cell in row.cells if cell]
+        if len(cells) == 2 and canonical(cells[0].text) not in _KEYS:
+            labels[cells[0].text] = _ROLES.get(canonical(cells[0].text)) or canonical(cells[0].text).rstrip(
+                ":"
+            )
+    return labels

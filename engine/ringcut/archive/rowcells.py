@@ -1,0 +1,135 @@
+"""Cells of a row by what they hold: people, side, status, facts, notes."""
+
+from __future__ import annotations
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.columns import ColumnFile, fold
+from ringcut.archive.entries import Entry
+from ringcut.archive.headings import Heading
+from ringcut.archive.ledger import Ledger
+from ringcut.archive.marks import read_mark
+from ringcut.archive.sheets import Line, Sheet
+from ringcut.archive.templates import match
+from ringcut.reading.phrase import Phrase
+
+_BOTH = ("both", "all", "a+b", "a/b", "a & b", "a and b")
+
+
+class RowCells:
+    """Looks up and reads the cells of one sheet's rows that belong to no step alone."""
+
+    def __init__(self, sheet: Sheet, spec: ColumnFile, ledger: Ledger) -> None:
+        self.sheet, self.spec, self.ledger = sheet, spec, ledger
+        self.file = ledger.file
+        self.by_role: dict[str, list[Heading]] = {}
+        for heading in sheet.headings:
+            self.by_role.setdefault(heading.spec.role, []).append(heading)
+
+    def having(self, role: str) -> list[Heading]:
+        """The headings of the columns that hold ``role``."""
+        return self.by_role.get(role, [])
+
+    def cell(self, line: Line, role: str) -> Cell | None:
+        heading = next(iter(self.by_role.get(role, ())), None)
+        cell = line.cells[heading.column] if heading else None
+        return cell if cell else None
+
+    def phrase(self, line: Line, role: str) -> Phrase | None:
+        cell = self.cell(line, role)
+        return cell.phrase(self.file) if cell else None
+
+    def shown(self, cell: Cell | None) -> str:
+        """A free text; one that starts with = is told."""
+        if cell and cell.text.lstrip().startswith("="):
+            self.ledger.note("formula-text", cell, "starts with = and is shown as text")
+        return cell.text.strip() if cell else ""
+
+    def base(self, line: Line) -> Entry:
+        """What all steps of a row share."""
+        reference = (
+            self.cell(line, "reference") or self.sheet.facts.get("reference") or Cell("", line.line, 0)
+        )
+        entry = Entry(self.file, line.line, reference, [], facts={}, texts={})
+        entry.closure = self.phrase(line, "closure") or self.block("closure")
+        entry.by = self._people(line)
+        entry.side = self._side(line)
+        self._facts(line, entry)
+        note = ", ".join(part for part in (self.shown(self.cell(line, "note")), line.end) if part)
+        cell = self.cell(line, "note")
+        entry.note = cell.phrase(self.file, note) if cell and note else None
+        entry.evidence = tuple(
+            line.cells[heading.column].phrase(self.file)
+            for heading in self.by_role.get("evidence", ())
+            if line.cells[heading.column]
+        )
+        return entry
+
+    def block(self, name: str) -> Phrase | None:
+        cell = self.sheet.facts.get(name)
+        return cell.phrase(self.file) if cell else None
+
+    def _facts(self, line: Line, entry: Entry) -> None:
+        for heading in self.by_role.get("fact", ()):
+            cell = line.cells[heading.column]
+            if not cell:
+                continue
+            entry.where = entry.where or cell.text.strip()
+            words = heading.spec.words
+            value = next((means for said, means in words.items() if match(said, cell.text) is not None), None)
+            if words and value is None:
+                self.ledger.refuse(
+                    "fact", cell, f"the column file does not say which {heading.spec.fact} this is"
+                )
+                continue
+            entry.facts[heading.spec.fact] = cell.phrase(self.file, value)
+
+    def _people(self, line: Line) -> tuple[Phrase, ...]:
+        cell = self.cell(line, "by")
+        if cell is None:
+            phrase = self.block("by")
+            return (phrase,) if phrase else ()
+        between = self.spec.between_people
+        names = [name.strip() for name in (cell.text.split(between) if between else [cell.text])]
+        known = {fold(said): person for said, person in self.spec.people.items()}
+        return tuple(cell.phrase(self.file, known.get(fold(name), name)) for name in names if name)
+
+    def _side(self, line: Line) -> Phrase | None:
+        heading = next(iter(self.by_role.get("side", ())), None)
+        cell = line.cells[heading.column] if heading else None
+        if heading is None or not cell:
+            return None
+        said = fold(cell.text)
+        if said in ("both", "all", "a+b", "a/b", "a & b", "a and b"):
+            return None
+        for side, others in (self.spec.sides or {"A": (), "B": ()}).items():
+            if said == fold(side):
+                return cell.phrase(self.file, side)
+            if said in {fold(other) for other in others}:
+                says = f"{cell.text.strip()} is {side}, {self.ledger.by}"
+                self.ledger.assume("sides", cell.line, says, heading.text)
+                return cell.phrase(self.file, side)
+        self.ledger.refuse("side", cell, "the column file does not say which side this is")
+        return None
+
+    def status(self, cell: Cell | None, line: Line, entry: Entry) -> None:
+        heading = next(iter(self.by_role.get("status", ())), None)
+        if cell is None and heading is None:
+            return
+        cell = cell or line.cells[heading.column] if heading else cell
+        if cell is None:
+            return
+        mark = read_mark(cell.text, self.spec.marks)
+        status, written = ("not-recorded", "") if mark is None else (mark.status, mark.assumed)
+        if mark is None:
+            self.ledger.refuse(
+                "mark", cell, "the column file does not say what this mark means; taken as not recorded"
+            )
+        elif written and self.spec.shape != "own-form":
+            self.ledger.assume("marks", cell.line, written, heading.text if heading else entry.task)
+        if status == "done":
+            return
+        entry.status = cell.phrase(self.file, status)
+        entry.texts[(cell.line, cell.letter)] = cell.text
+        said = self.phrase(line, "reason") or entry.note
+        own = cell.text.strip() or "nothing"
+        entry.reason = said or cell.phrase(self.file, f"marked {own}, no reason written")

@@ -1,0 +1,169 @@
+"""Rows of a sheet, whatever its shape, as entries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.columns import Column, ColumnFile, fold
+from ringcut.archive.entries import Doing, Entry, Taken, put
+from ringcut.archive.hours import Hour, read_hour
+from ringcut.archive.ledger import Ledger
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.readingcells import ReadingCells, target_of
+from ringcut.archive.rowcells import RowCells
+from ringcut.archive.sheets import Line, Sheet
+from ringcut.archive.tasks import Said, TaskBook
+from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
+from ringcut.archive.whencells import WhenCells
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place
+
+_NO_COLUMN = Column(holds="ignore")
+
+
+class RowReader:
+    """Reads the rows of one sheet."""
+
+    def __init__(self, sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> None:
+        self.sheet, self.spec, self.lexicon, self.ledger = sheet, spec, lexicon, ledger
+        self.file = ledger.file
+        self.rows = RowCells(sheet, spec, ledger)
+        self.when = WhenCells(self.rows)
+        self.tasks = TaskBook(spec, lexicon)
+        self.readings = ReadingCells(spec, lexicon, ledger)
+
+    def entries(self) -> Iterator[Entry]:
+        """Every entry, in the order of rows (and, in tick sheets, columns)."""
+        for line in self.sheet.lines:
+            if self.spec.shape == "ticks":
+                yield from self._ticks(line)
+            else:
+                yield self._entry(line)
+
+    def _entry(self, line: Line) -> Entry:
+        entry = self.rows.base(line)
+        entry.date = self.when.date_of(line)
+        task_cell = self.rows.cell(line, "task")
+        said = self._task(task_cell, entry)
+        self.when.read(line, entry)
+        self.rows.status(self.rows.cell(line, "status"), line, entry)
+        if task_cell and said:
+            self._said_readings(said, task_cell, line, entry)
+        if line.shifted:
+            return entry
+        kept = []
+        for heading in self.rows.having("reading"):
+            kept.append(self.readings.take(line.cells[heading.column], heading, entry))
+        if self.spec.shape == "long":
+            self._long(line, entry)
+        self._keep(entry, line, [text for text in kept if text])
+        return entry
+
+    def _keep(self, entry: Entry, line: Line, texts: list[str]) -> None:
+        if texts:
+            text = "; ".join([*([entry.note.text] if entry.note else []), *texts])
+            entry.note = Phrase(text, entry.note.place if entry.note else Place(self.file, line.line))
+
+    def _task(self, cell: Cell | None, entry: Entry) -> Said | None:
+        if cell is None:
+            return None
+        entry.task = " ".join(cell.text.split())
+        remark = entry.note.text if entry.note else ""
+        said = self.tasks.read(entry.task, remark)
+        if said is None:
+            near = self.tasks.near(entry.task)
+            self.ledger.refuse(
+                "task",
+                cell,
+                "no step is called that, and the column file does not say what it is",
+                near and f"{near}?",
+            )
+            return None
+        entry.doings = [Doing(step, cell.phrase(self.file, step), []) for step in said.steps]
+        entry.texts[(cell.line, cell.letter)] = cell.text
+        if len(said.steps) > 1:
+            says = f"{entry.task}: {', '.join(said.steps)}"
+            self.ledger.assume("several-steps", entry.line, says, f"one row, several steps, {self.ledger.by}")
+        if not said.steps:
+            self.ledger.note("proves-nothing", cell, "by the column file these words prove no step")
+        return said
+
+    def _said_readings(self, said: Said, cell: Cell, line: Line, entry: Entry) -> None:
+        """Readings in the words of the task or of its remark."""
+        note = self.rows.cell(line, "note")
+        if said.remark_differs and note:
+            self.ledger.note(
+                "remark", note, "not as the column file expects the remark of this task; kept as a note"
+            )
+        for name, value in said.readings:
+            step, names = target_of(name) if "." in name else (self._step_with(entry, name), (name,))
+            word = self.lexicon.word(step, names[0]) if step and names else None
+            if word is None:
+                self.ledger.note("no-step", cell, f"no step of this row has a reading {name}")
+                continue
+            taken = read_value(value, word, Context(_NO_COLUMN), self.ledger, cell)
+            source = note if note and value in note.text and value not in cell.text else cell
+            if isinstance(taken, Spoiled):
+                self.ledger.note("unreadable", source, f"{value!r} is no {word.name}: {taken.says}")
+                continue
+            put(entry.doings, step, Taken(names[0], source.phrase(self.file, taken)))
+            entry.texts[(source.line, source.letter)] = source.text
+
+    def _step_with(self, entry: Entry, name: str) -> str:
+        return next((doing.step for doing in entry.doings if self.lexicon.word(doing.step, name)), "")
+
+    def _long(self, line: Line, entry: Entry) -> None:
+        """A row with the name, value and unit of one reading."""
+        name, cell = self.rows.cell(line, "reading-name"), self.rows.cell(line, "value")
+        if not name or not cell or is_nothing(cell):
+            return
+        known = {fold(said): target for said, target in self.spec.readings.items()}
+        target = known.get(fold(name.text), name.text if "." in name.text else "")
+        step, names = (
+            target_of(target) if target else (self._step_with(entry, fold(name.text).replace(" ", "-")), ())
+        )
+        names = names or (fold(name.text).replace(" ", "-"),)
+        if not step:
+            self.ledger.refuse("unreadable", name, "the column file does not say which reading this is")
+            return
+        heading = self.rows.having("value")[0]
+        unit = self.rows.cell(line, "unit")
+        meant = {fold(said): right for said, right in self.spec.units.items()}
+        text = meant.get(fold(unit.text), unit.text.strip()) if unit else None
+        self.readings.take_as(
+            cell, (step, names), msgspec.structs.replace(heading, text=name.text.strip()), entry, text
+        )
+
+    # ticks: a row a job
+
+    def _ticks(self, line: Line) -> Iterator[Entry]:
+        first: list[Entry] = []
+        for heading in self.rows.having("step"):
+            cell = line.cells[heading.column]
+            if not cell:
+                continue
+            entry = self.rows.base(line)
+            entry.date = self.when.date_of(line)
+            entry.task = heading.text
+            entry.doings = [Doing(step, cell.phrase(self.file, step), []) for step in heading.spec.step]
+            hour = read_hour(cell) if any(sign.isdigit() for sign in cell.text) or cell.moment else None
+            if isinstance(hour, Hour):
+                entry.timed = self.when.timed(cell, hour, line, entry)
+            else:
+                self.rows.status(cell, line, entry)
+            first.append(entry)
+        self._tick_readings(line, first)
+        yield from first
+
+    def _tick_readings(self, line: Line, entries: list[Entry]) -> None:
+        for heading in self.rows.having("reading"):
+            steps = {target_of(each)[0] for each in heading.spec.reading}
+            entry = next((each for each in entries if steps & {doing.step for doing in each.doings}), None)
+            if entry is None and line.cells[heading.column]:
+                entry = self.rows.base(line)
+                entries.append(entry)
+            if entry is not None and not line.shifted:
+                self.readings.take(line.cells[heading.column], heading, entry)

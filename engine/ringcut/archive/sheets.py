@@ -1,0 +1,187 @@
+"""A table seen through its column file: heading, facts above it, the rows that are steps and those that are
+not."""
+
+from __future__ import annotations
+
+import datetime
+
+import msgspec
+
+from ringcut.archive.cells import Cell, Row
+from ringcut.archive.columns import ColumnFile, LeftOut, fold
+from ringcut.archive.days import Day, read_day
+from ringcut.archive.headings import Heading, find_heading, read_headings
+from ringcut.archive.ledger import Ledger
+from ringcut.archive.tables import Table
+from ringcut.archive.templates import match
+
+
+class Left(msgspec.Struct, frozen=True):
+    """A row that was left out, and why."""
+
+    line: int
+    because: str
+
+
+class Line(msgspec.Struct):
+    """A row of the body by heading. ``filled`` has the headings whose cell was taken from above."""
+
+    row: Row
+    cells: dict[int, Cell]
+    """Column number: the cell, or the one above that it takes its value from."""
+    filled: frozenset[int] = frozenset()
+    end: str = ""
+    """What stands beyond the last heading."""
+    shifted: bool = False
+    """Cells may stand one column too far right: its readings are not taken."""
+
+    @property
+    def line(self) -> int:
+        """Its row."""
+        return self.row.line
+
+
+class Sheet(msgspec.Struct):
+    """What was found in a table."""
+
+    table: Table
+    heading_line: int
+    headings: list[Heading]
+    unknown: list[Cell]
+    facts: dict[str, Cell]
+    """Job fact, reference, closure or date from the block above the heading: its cell."""
+    week: datetime.date | None
+    lines: list[Line]
+    left_out: list[Left]
+
+    @property
+    def below(self) -> int:
+        """Rows below the heading."""
+        return len(self.lines) + len(self.left_out)
+
+    def having(self, role: str) -> Heading | None:
+        """The heading of the first column that holds ``role``."""
+        return next((heading for heading in self.headings if heading.spec.role == role), None)
+
+
+def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
+    """Find the heading, the facts block and the body of a table. Raises Unreadable where there is no
+    heading."""
+    heading = find_heading(table, spec)
+    headings, unknown = read_headings(heading, spec)
+    above = [row for row in table.rows if row.line < heading.line]
+    sheet = Sheet(table, heading.line, headings, unknown, {}, None, [], [])
+    for row in above:
+        _facts(row, spec, sheet)
+    if spec.week:
+        sheet.week = _week(above, spec, ledger)
+    _body(sheet, heading, spec, ledger)
+    for cell in unknown:
+        used = sum(1 for line in sheet.lines if line.row[cell.column])
+        if used:
+            ledger.note("column", cell, f"not in the column file: {used} cells of this column are not read")
+    present = {fold(each.text) for each in headings}
+    for name in spec.columns:
+        if fold(name) not in present:
+            ledger.note("column", Cell(name, heading.line, 0), "in the column file, but not in this heading")
+    return sheet
+
+
+def _facts(row: Row, spec: ColumnFile, sheet: Sheet) -> None:
+    """``label, value`` pairs of a row, also ``label: value`` in one cell."""
+    labels = {fold(label).rstrip(": "): fact for label, fact in spec.facts_block.items()}
+    for cell in row.cells:
+        said = fold(cell.text).rstrip(": ")
+        if said in labels:
+            value = next((each for each in row.cells[cell.column :] if each), None)
+            if value is not None:
+                sheet.facts[labels[said]] = value
+            continue
+        label, colon, rest = cell.text.partition(":")
+        if colon and rest.strip() and fold(label) in labels:
+            sheet.facts[labels[fold(label)]] = msgspec.structs.replace(cell, text=rest.strip())
+
+
+def _week(above: list[Row], spec: ColumnFile, ledger: Ledger) -> datetime.date | None:
+    for row in above:
+        for cell in row.cells:
+            if fold(cell.text).rstrip(": ") == fold(spec.week).rstrip(": "):
+                value = next((each for each in row.cells[cell.column :] if each), None)
+                day = read_day(value, spec.dates) if value else None
+                if isinstance(day, Day):
+                    return day.date
+                if value:
+                    ledger.note("week", value, "the week of the sheet cannot be read")
+    return None
+
+
+def _body(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) -> None:
+    again = [fold(cell.text) for cell in heading.cells]
+    fills = {fold(name) for name in spec.fill_down}
+    fill_columns = {each.column: each for each in sheet.headings if fold(each.text) in fills}
+    reference = sheet.having("reference")
+    above: dict[int, Cell] = {}
+    for row in sheet.table.rows[heading.line :]:
+        because = _because(row, again, sheet, spec)
+        if because:
+            sheet.left_out.append(Left(row.line, because))
+            continue
+        own = row[reference.column] if reference else None
+        if reference and own and above.get(reference.column, own).text != own.text:
+            # another order: its place and facts are not those of the order above
+            above = {at: cell for at, cell in above.items() if fill_columns[at].spec.role in ("date", "by")}
+        cells = {each.column: row[each.column] for each in sheet.headings}
+        filled = []
+        for column in fill_columns:
+            if cells[column]:
+                above[column] = cells[column]
+            elif column in above:
+                cells[column] = above[column]
+                filled.append(column)
+        end, shifted = _row_end(row, sheet, ledger)
+        sheet.lines.append(Line(row, cells, frozenset(filled), end, shifted))
+        if filled:
+            names = ", ".join(heading.text for column, heading in fill_columns.items())
+            ledger.assume("filled-down", row.line, "empty cells take the value above", names)
+
+
+def _because(row: Row, again: list[str], sheet: Sheet, spec: ColumnFile) -> str:
+    """Why a row is no step; empty for one that is."""
+    if row.blank:
+        return "blank"
+    texts = [fold(cell.text) for cell in row.cells]
+    if [text for text in texts if text] == [text for text in again if text]:
+        return "heading again"
+    for rule in spec.leave_out:
+        if match(rule.says, _cell_of(row, rule, sheet).text) is not None:
+            return rule.because
+    return ""
+
+
+def _cell_of(row: Row, rule: LeftOut, sheet: Sheet) -> Cell:
+    for heading in sheet.headings:
+        if fold(heading.text) == fold(rule.column):
+            return row[heading.column]
+    for cell in sheet.unknown:
+        if fold(cell.text) == fold(rule.column):
+            return row[cell.column]
+    return Cell("", row.line, 0)
+
+
+def _row_end(row: Row, sheet: Sheet, ledger: Ledger) -> tuple[str, bool]:
+    """Cells beyond the last heading: a separator in the last column without quotes, or cells pushed to the
+    right."""
+    last = max([each.column for each in sheet.headings] + [cell.column for cell in sheet.unknown])
+    beyond = [cell for cell in row.cells[last:] if cell]
+    if not beyond:
+        return "", False
+    text = ", ".join(cell.text.strip() for cell in beyond)
+    heading = next((each for each in sheet.headings if each.column == last), None)
+    free = heading is not None and heading.spec.role in ("note", "reason")
+    says = f"{row.width} cells, {last} headings. "
+    if free and heading:
+        says += f"A separator in {heading.text} without quotes; the rest of the row is as it should be"
+    else:
+        says += "A separator in a cell without quotes? Readings of this row are not taken"
+    ledger.refuse_end(row.line, text, says)
+    return text, not free

@@ -1,0 +1,134 @@
+"""A contractor's spreadsheet as logs, with what was read, what was assumed and what was not taken.
+
+``read_spreadsheet`` is the door of this room for tables; ``streams.read_logs`` is the one for any file.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePath
+
+import msgspec
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.columns import ColumnFile
+from ringcut.archive.jobs import Jobs
+from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.logs import Gatherer, ReadLog
+from ringcut.archive.ownform import own_columns
+from ringcut.archive.rowreader import RowReader
+from ringcut.archive.sheets import Left, Sheet, read_sheet
+from ringcut.archive.tables import Table, read_tables
+from ringcut.reading.problems import Place, Problem, Unreadable
+
+
+class TableRead(msgspec.Struct, frozen=True):
+    """What was found in one table: it comes first in every report."""
+
+    sheet: str
+    encoding: str
+    separator: str
+    heading_line: int
+    below: int
+    """Rows below the heading."""
+    step_rows: int
+    left_out: tuple[Left, ...]
+
+
+class Reading(msgspec.Struct, frozen=True):
+    """Everything that a spreadsheet gave."""
+
+    file: str
+    tables: tuple[TableRead, ...]
+    logs: tuple[ReadLog, ...]
+    assumptions: tuple[Assumption, ...]
+    not_taken: tuple[NotTaken, ...]
+    noted: tuple[Noted, ...]
+    problems: tuple[Problem, ...] = ()
+    """What was wrong with the file as a text (bad characters, quotes), and is survived."""
+    digest: str = ""
+
+
+def read_spreadsheet(
+    source: Path | bytes,
+    name: str,
+    lexicon: Lexicon,
+    columns: ColumnFile | None = None,
+    jobs: Jobs | None = None,
+    columns_name: str = "",
+) -> Reading:
+    """Read a CSV file or .xlsx workbook by its column file; without one it has to be the product's own log
+    form.
+
+    Raises Unreadable where the file is no table, or no sheet has the heading of the column file.
+    """
+    asked = columns or ColumnFile(columns={})
+    tables = read_tables(source, name, asked.encoding, asked.separator)
+    tables = [table for table in tables if not asked.sheets or table.sheet in asked.sheets]
+    ledger = Ledger(name, columns_name)
+    found: list[TableRead] = []
+    failed: list[Problem] = []
+    gatherer: Gatherer | None = None
+    for table in tables:
+        ledger.file = f"{name}#{table.sheet}" if len(tables) > 1 else name
+        try:
+            spec = columns or own_columns(table, lexicon)
+            sheet = read_sheet(table, spec, ledger)
+        except Unreadable as error:
+            failed += [_of_sheet(problem, table) for problem in error.problems]
+            continue
+        gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest)
+        _take(sheet, spec, lexicon, ledger, gatherer)
+        found.append(_told(sheet))
+    if gatherer is None:
+        wanted = f"no sheet {' or '.join(asked.sheets)}"
+        raise Unreadable(failed or [Problem(Place(name), wanted, "", "see sheets in the column file")])
+    ledger.file = name
+    for problem in failed:
+        ledger.note("sheet", Cell(problem.found, problem.place.line, 0), "this sheet was not read")
+    logs = tuple(gatherer.logs())
+    return Reading(
+        name,
+        tuple(found),
+        logs,
+        ledger.assumptions(),
+        tuple(sorted(ledger.not_taken, key=lambda each: each.place)),
+        tuple(sorted(ledger.noted, key=lambda each: each.place)),
+        tuple(problem for table in tables for problem in table.problems),
+        tables[0].digest,
+    )
+
+
+def _of_sheet(problem: Problem, table: Table) -> Problem:
+    said = f"sheet {table.sheet}: " if table.sheet else ""
+    return msgspec.structs.replace(problem, found=said + problem.found)
+
+
+def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gatherer: Gatherer) -> None:
+    if sheet.having("reference") is None and "reference" not in sheet.facts:
+        text = (
+            sheet.table.sheet
+            if spec.shape == "job-sheets" and sheet.table.sheet
+            else PurePath(ledger.file).stem
+        )
+        cell = Cell(text, sheet.heading_line, 0)
+        sheet.facts["reference"] = cell
+        ledger.note("reference", cell, "no reference in the sheet: its name is taken")
+    for entry in RowReader(sheet, spec, lexicon, ledger).entries():
+        for fact, cell in sheet.facts.items():
+            if fact not in ("reference", "closure", "date", "by"):
+                entry.facts.setdefault(fact, cell.phrase(ledger.file))
+        gatherer.add(entry)
+
+
+def _told(sheet: Sheet) -> TableRead:
+    table = sheet.table
+    return TableRead(
+        table.sheet,
+        table.encoding,
+        table.separator,
+        sheet.heading_line,
+        sheet.below,
+        len(sheet.lines),
+        tuple(sheet.left_out),
+    )

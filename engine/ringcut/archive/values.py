@@ -1,0 +1,238 @@
+"""What a cell of a reading says: a measure with its unit as written, or the reason why it is not taken.
+
+Checked in the order in which spreadsheets spoil cells: broken formulas, numbers turned into dates, decimal
+commas, two readings in a cell, meters over their range, bare numbers, units mixed up. The text that is taken
+is the crew's own, with the unit of the heading behind a bare number.
+"""
+
+from __future__ import annotations
+
+import re
+
+import msgspec
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.columns import Column, fold
+from ringcut.archive.days import MONTHS
+from ringcut.archive.ledger import Ledger, NotTakenKind
+from ringcut.archive.likelier import inside, likelier
+from ringcut.language import ir
+from ringcut.reading.kinds import KINDS
+from ringcut.reading.measures import Measure, Refusal, read_measure, read_yes_no, show, show_span
+from ringcut.reading.suggest import canonical
+
+NOTHING = ("", "-", "--", "---", "\u2013", "\u2014", "n/a", "na", "nil")
+"""What people write where there is no reading."""
+
+_ERROR = re.compile(
+    r"#(?:REF|DIV/0|VALUE|N/A|NAME|NUM|NULL|SPILL|CALC|BLOCKED|FIELD)[!?]?|#{2,}", re.IGNORECASE
+)
+_MONTH = "(?:" + "|".join(MONTHS) + ")[a-z]*"
+_DAY_MONTH = re.compile(
+    rf"(\d{{1,2}})[- ]({_MONTH})(?:[- ]\d{{2,4}})?|({_MONTH})[- ](\d{{1,2}})(?:,? ?\d{{4}})?", re.IGNORECASE
+)
+_DATE = re.compile(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{2,4}")
+_COMMA = re.compile(r"(?P<sign>[<>]? ?-?)(?P<whole>\d+),(?P<rest>\d+)(?P<unit> ?[^\d,]*)")
+_NUMBER = r"-?\d+(?:\.\d+)?"
+_TWO = re.compile(
+    rf"({_NUMBER}) ?(?:-|\u2013|/|to|->|\u2192|;) ?({_NUMBER})(?P<unit> ?[^\d/]*)", re.IGNORECASE
+)
+_OVER = re.compile(r"o\.?l\.?|over ?-?range|ovr|overload", re.IGNORECASE)
+_RAW_DATES = {"month-first": "{month}/{day}", "day-first": "{day}/{month}"}
+
+
+class Spoiled(msgspec.Struct, frozen=True):
+    """Why a cell is not taken, and the likelier reading in words."""
+
+    kind: NotTakenKind
+    says: str
+    likelier: str = ""
+
+
+class Context(msgspec.Struct, frozen=True):
+    """Where a value stands: its column, the unit meant there, the order of dates, an earlier reading of the
+    column."""
+
+    column: Column
+    heading: str = ""
+    unit: str = ""
+    dates: str = ""
+    before: str = ""
+
+
+def is_nothing(cell: Cell) -> bool:
+    """The cell holds no reading."""
+    return cell.text.strip().casefold() in NOTHING
+
+
+def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger) -> str | None:
+    """The value of one reading as a text with its unit; None where the cell is not taken, which is told."""
+    text = " ".join(cell.text.split())
+    spoiled = broken(cell, context)
+    if not spoiled:
+        found = read_value(text, word, context, ledger, cell)
+        if isinstance(found, str):
+            return found
+        spoiled = found
+    ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
+    return None
+
+
+def take_two(
+    cell: Cell, words: tuple[ir.Word, ir.Word], context: Context, ledger: Ledger
+) -> tuple[str, str] | None:
+    """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken."""
+    spoiled = broken(cell, context)
+    two = _TWO.fullmatch(" ".join(cell.text.split()))
+    if not spoiled and not two:
+        spoiled = Spoiled(
+            "two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0"
+        )
+    if spoiled or not two:
+        assert spoiled
+        ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
+        return None
+    taken = []
+    for number, word in zip((two[1], two[2]), words, strict=True):
+        found = read_value(number + two["unit"], word, context, ledger, cell)
+        if isinstance(found, Spoiled):
+            ledger.refuse(found.kind, cell, found.says, found.likelier)
+            return None
+        taken.append(found)
+    return taken[0], taken[1]
+
+
+def broken(cell: Cell, context: Context) -> Spoiled | None:
+    """What a spreadsheet did to the cell, whatever it should hold."""
+    text = " ".join(cell.text.split())
+    if cell.kind == "error" or _ERROR.fullmatch(text):
+        narrow = text.strip("#") == ""
+        return Spoiled("formula", "the column was too narrow to show it" if narrow else "a broken formula")
+    if cell.kind == "formula" or text.startswith("="):
+        return Spoiled("formula", "a formula whose result is not in the file")
+    if cell.kind == "date" and cell.moment is not None:
+        day, month = getattr(cell.moment, "day", 0), getattr(cell.moment, "month", 0)
+        return _turned(day, month, context.dates)
+    named = _DAY_MONTH.fullmatch(text)
+    if named:
+        month = MONTHS.index((named[2] or named[3]).casefold()[:3]) + 1
+        return _turned(int(named[1] or named[4]), month, context.dates)
+    return Spoiled("spreadsheet-date", "a date where a reading belongs") if _DATE.fullmatch(text) else None
+
+
+def _turned(day: int, month: int, dates: str) -> Spoiled:
+    shape = _RAW_DATES.get(dates)
+    orders = [shape] if shape else list(_RAW_DATES.values())
+    likely = " or ".join(dict.fromkeys(each.format(day=day, month=month) for each in orders))
+    return Spoiled(
+        "spreadsheet-date", f"looks like {likely} turned into a date by a spreadsheet", f"{likely}?"
+    )
+
+
+def read_value(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: Cell) -> str | Spoiled:
+    """The value in a text: of a quantity with its unit, of words as the vocabulary has them."""
+    if word.kind not in KINDS:
+        return _words(text, word)
+    comma = _COMMA.fullmatch(text)
+    if comma and context.column.decimal == "comma":
+        text = f"{comma['sign']}{comma['whole']}.{comma['rest']}{comma['unit']}"
+        ledger.assume(
+            "decimal-comma", cell.line, f"a comma is the decimal sign, {ledger.by}", context.heading
+        )
+    elif comma:
+        return _comma(comma, word, context)
+    beyond = context.column.over_range
+    if _OVER.fullmatch(text) and beyond and isinstance(read_measure(beyond, word.kind), Measure):
+        ledger.assume("over-range", cell.line, f"{text} is {beyond}", context.heading)
+        return beyond
+    return _measure(text, word, context, ledger, cell)
+
+
+def _words(text: str, word: ir.Word) -> str | Spoiled:
+    if word.kind == "yes-no":
+        answer = read_yes_no({"y": "yes", "n": "no"}.get(text.casefold(), text))
+        return (
+            Spoiled("unreadable", f"yes or no is expected for {word.name}")
+            if answer is None
+            else "yes"
+            if answer
+            else "no"
+        )
+    if word.kind == "choice" and word.choices:
+        name = canonical(text)
+        found = {canonical(choice): choice for choice in word.choices}.get(name) or word.reads_as.get(name)
+        return found or Spoiled("unreadable", f"{word.name} is one of {', '.join(word.choices)}")
+    return text
+
+
+def _comma(comma: re.Match[str], word: ir.Word, context: Context) -> Spoiled:
+    number = f"{comma['whole']}.{comma['rest']}"
+    says = "a decimal comma" if len(comma["rest"]) != 3 else "a decimal comma, or thousands"
+    unit = context.unit
+    found = read_measure(number, word.kind, unit=unit)
+    if isinstance(found, Measure) and not inside(found, word.plausible):
+        likely = likelier(number, unit, word)
+        says += f". And {number} under {context.heading or unit}"
+        return Spoiled("decimal-comma", says, likely or f"{number}?")
+    return Spoiled("decimal-comma", says, f"{number} {unit}?".replace(" ?", "?"))
+
+
+def _measure(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: Cell) -> str | Spoiled:
+    unit = context.unit
+    alone = read_measure(text, word.kind)
+    found = alone if isinstance(alone, Measure) or not unit else read_measure(text, word.kind, unit=unit)
+    if isinstance(found, Refusal):
+        return _refusal(text, word, found)
+    taken = text if isinstance(alone, Measure) else f"{text} {unit}"
+    if isinstance(read_measure(taken, word.kind), Refusal):
+        return Spoiled("unreadable", f"{text} is no {word.name}")
+    number = text if not isinstance(alone, Measure) else ""
+    spoiled = _range(number or text, word, found, context)
+    if spoiled:
+        return spoiled
+    if text.startswith(("<", ">", "\u2264", "\u2265")):
+        ledger.assume("interval", cell.line, f"{text} is {_interval(found, word)}", context.heading)
+    return taken
+
+
+def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
+    if _OVER.fullmatch(text):
+        return Spoiled("over-range", "the meter was over its range, which is not written", refusal.hint)
+    if _TWO.fullmatch(text):
+        return Spoiled("two-readings", f"two numbers where one {word.name} belongs")
+    if re.fullmatch(r"[<>]? ?[\d./ -]+", text):
+        return Spoiled("no-unit", refusal.expected or refusal.found, refusal.hint)
+    return Spoiled(
+        "unreadable", ". ".join(part for part in (refusal.found, refusal.expected) if part), refusal.hint
+    )
+
+
+def _range(number: str, word: ir.Word, found: Measure, context: Context) -> Spoiled | None:
+    """Outside what can be: refused. Outside what is plausible: refused only where another reading is
+    likelier."""
+    possible, plausible = inside(found, word.possible), inside(found, word.plausible)
+    if possible and plausible:
+        return None
+    likely = likelier(number, context.unit, word)
+    if possible and not likely:
+        return None
+    heading = context.heading or word.name
+    says = f"{number} under {heading}"
+    if context.before:
+        says += f"; {context.before} before"
+    if not possible:
+        says += f"; {word.says or word.name} cannot be that"
+    return Spoiled("unit-mixed-up" if likely else "out-of-range", says, likely)
+
+
+def _interval(found: Measure, word: ir.Word) -> str:
+    least = word.possible[0] if word.possible else None
+    if found.high is not None and least == 0 and (found.low is None or found.low == 0):
+        return f"0 to {show(found.high, word.kind, word.unit)}"
+    return show_span(found.low, found.high, found.low_open, found.high_open, word.kind, word.unit)
+
+
+def unit_of(column: Column, heading_unit: str, meant: dict[str, str]) -> str:
+    """The unit that bare numbers of a column have: the column file's, else the one in the heading."""
+    unit = column.unit or heading_unit
+    return next((right for said, right in meant.items() if fold(said) == fold(unit)), unit)

@@ -1,0 +1,91 @@
+"""Cells of dates and times, each date read once and told once."""
+
+from __future__ import annotations
+
+import datetime
+
+import msgspec
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.clock import Timed
+from ringcut.archive.days import Day, read_day, spoken
+from ringcut.archive.entries import Entry
+from ringcut.archive.hours import Hour, NoHour, read_hour
+from ringcut.archive.rowcells import RowCells
+from ringcut.archive.sheets import Line
+
+_WEEK = datetime.timedelta(days=7)
+
+
+class WhenCells:
+    """Reads when the entries of one sheet were done."""
+
+    def __init__(self, rows: RowCells) -> None:
+        self.rows, self.sheet, self.spec, self.ledger = rows, rows.sheet, rows.spec, rows.ledger
+        self._dates: dict[tuple[int, int], datetime.date | None] = {}
+
+    def read(self, line: Line, entry: Entry) -> None:
+        started = self.rows.cell(line, "started")
+        cell = self.rows.cell(line, "time")
+        if started:
+            hour = self._hour(started)
+            entry.started = (hour, started) if hour else None
+        if cell:
+            hour = self._hour(cell)
+            if hour:
+                entry.timed = self.timed(cell, hour, line, entry)
+
+    def _hour(self, cell: Cell) -> Hour | None:
+        hour = read_hour(cell)
+        if isinstance(hour, NoHour):
+            self.ledger.refuse("time", cell, hour.says, hour.likelier)
+            return None
+        if hour.form != "plain":
+            words = ", a fraction of a day" if hour.form == "fraction" else ""
+            self.ledger.assume("time-forms", cell.line, f"{cell.text.strip()} is {hour.text}{words}", "Time")
+        return hour
+
+    def timed(self, cell: Cell, hour: Hour, line: Line, entry: Entry) -> Timed:
+        entry.texts[(cell.line, cell.letter)] = cell.text
+        if hour.day:
+            own = self._day(msgspec.structs.replace(cell, text=hour.day, moment=None))
+            return Timed(line.line, cell, hour, own, True, entry.task)
+        heading = next(iter(self.rows.having("date")), None)
+        stands = (
+            heading is not None and heading.column not in line.filled and bool(line.cells[heading.column])
+        )
+        return Timed(line.line, cell, hour, self.date_of(line), stands, entry.task)
+
+    def date_of(self, line: Line) -> datetime.date | None:
+        """The date of a row, its own or the one above it or that of the facts block."""
+        heading = next(iter(self.rows.having("date")), None)
+        cell = (line.cells[heading.column] if heading else None) or self.sheet.facts.get("date")
+        return self._day(cell) if cell else None
+
+    def _day(self, cell: Cell) -> datetime.date | None:
+        """The date in a cell; read, told or refused once."""
+        key = (cell.line, cell.column)
+        if key in self._dates:
+            return self._dates[key]
+        day = read_day(cell, self.spec.dates)
+        self._dates[key] = day.date if isinstance(day, Day) else None
+        if not isinstance(day, Day):
+            says, week = day.says, self.sheet.week
+            likely = f"{spoken(day.likelier)}?" if day.likelier else ""
+            if day.likelier and week and not week <= day.likelier < week + _WEEK:
+                says, likely = f"{says}, and not in the week of {spoken(week)}", ""
+            self.ledger.refuse("date", cell, says, likely)
+            return None
+        said = cell.text.strip()
+        if day.typed:
+            self.ledger.assume(
+                "spreadsheet-dates", cell.line, f"{said}: a date that the spreadsheet made", "Date"
+            )
+        elif day.order:
+            says = f"{said} is {spoken(day.date)}: {day.order.replace('-', ' ')}, {self.ledger.by}"
+            self.ledger.assume("date-order", cell.line, says, "Date")
+        if self.sheet.week and not self.sheet.week <= day.date < self.sheet.week + _WEEK:
+            self.ledger.note(
+                "week", cell, f"{spoken(day.date)} is not in the week of {spoken(self.sheet.week)}"
+            )
+        return day.date

@@ -1,0 +1,85 @@
+"""Column files: every mistake at its place, all at once."""
+
+from __future__ import annotations
+
+import pytest
+
+from ringcut.archive.columnfile import read_columns
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.templates import match
+from ringcut.reading.problems import Unreadable
+
+BAD = """\
+shape: step-rows
+fill-down: [Order, Wo]
+dates: months-first
+columns:
+  WO: referense
+  Task: task
+  Bond A: {reading: assemble-sleeve.bond-lenght, unit: inc}
+  PSI: {reading: confirm-zero}
+  Extra: {holdz: note}
+tasks:
+  - {say: Pulled lid, do: open-manhol}
+  - {say: "{a} and {b} and {a}", do: wrap-muslin}
+  - {say: Zero, do: confirm-zero, readings: {oxygen: "20 %"}}
+"""
+
+
+def problems(text: str, lexicon: RulebookLexicon | None = None) -> dict[int, str]:
+    with pytest.raises(Unreadable) as caught:
+        read_columns(text.encode(), "c.yaml", lexicon)
+    found: dict[int, str] = {}
+    for each in caught.value.problems:
+        found[each.place.line] = f"{found.get(each.place.line, '')} {each}"
+    return found
+
+
+def test_unknown_keys_and_roles_are_told_with_what_was_meant() -> None:
+    found = problems(BAD)
+    assert set(found) >= {3, 5, 9}
+    assert "did you mean month-first" in found[3]
+    assert "did you mean reference" in found[5]
+    assert "did you mean holds" in found[9]
+
+
+def test_words_of_the_vocabulary_are_looked_up(lexicon: RulebookLexicon) -> None:
+    good = (
+        BAD.replace("months-first", "month-first").replace("referense", "reference").replace("holdz", "holds")
+    )
+    found = problems(good, lexicon)
+    assert set(found) == {2, 7, 8, 11, 12, 13}
+    assert "Order is none of the columns" in found[2]
+    assert "names no reading" in found[8]
+    assert "did you mean open-manhole" in found[11]
+    assert "confirm-zero has no reading oxygen" in found[13]
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "empty"),
+        ("- a\n- b\n", "mapping"),
+        ("columns: [a, b]\n", "mapping"),
+        ("columns: {WO: reference}\n", "no column holds task"),
+        ("columns: {WO: reference, T: task}\nheading-row: four\n", "whole number"),
+        ("columns: {T: task\n", "c.yaml:"),
+    ],
+)
+def test_what_is_no_column_file(text: str, says: str) -> None:
+    assert says in " ".join(problems(text).values())
+
+
+@pytest.mark.parametrize(
+    ("template", "text", "found"),
+    [
+        ("Perm bond - bar {clock} oclk", "perm bond -  bar 12 OCLK", {"clock": "12"}),
+        ("plan {plan}, was {length}", 'plan 14", was 15½"', {"plan": '14"', "length": '15½"'}),
+        ("Hold {n} min", "Hold min", None),
+        ("Cones & guard", "cones & guard", {}),
+        ("a.b", "axb", None),
+        ("MH {n}", "MH 114", {"n": "114"}),
+    ],
+)
+def test_sayings(template: str, text: str, found: dict[str, str] | None) -> None:
+    assert match(template, text) == found

@@ -1,0 +1,78 @@
+"""Jobs files: facts by reference, closures apart, nothing guessed."""
+
+from __future__ import annotations
+
+import pytest
+
+from ringcut.archive.columns import Column, ColumnFile, Task
+from ringcut.archive.jobs import read_jobs
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.spreadsheets import read_spreadsheet
+from ringcut.reading.problems import Unreadable
+
+CSV = b"Reference,Closure,sheath,opening_length\nHV-1,,lead,\nHV-2,1,lead,14 in\nHV-2,2,lead,20 in\n"
+YAML = b"""\
+- {reference: HV-1, sheath: {A: lead, B: polyethylene}, special: [long-repair]}
+- {order: HV-2, closure: 1, pressurized: no}
+"""
+
+
+def test_from_a_table(lexicon: RulebookLexicon) -> None:
+    jobs = read_jobs(CSV, "jobs.csv", lexicon)
+    assert [job.closure for job in jobs.of("hv2")] == ["1", "2"]
+    fact = jobs.of("HV 2")[1].facts[1]
+    assert (fact.name.text, str(fact.value), str(fact.name.place)) == (
+        "opening-length",
+        "20 in",
+        "jobs.csv:4:D",
+    )
+
+
+def test_from_yaml(lexicon: RulebookLexicon) -> None:
+    jobs = read_jobs(YAML, "jobs.yaml", lexicon)
+    sheath, special = jobs.of("HV-1")[0].facts
+    assert [(str(side), str(value)) for side, value in sheath.sides] == [("A", "lead"), ("B", "polyethylene")]
+    assert special.is_list
+    assert str(jobs.of("HV-2")[0].facts[0].value) == "no", "YAML 1.2 has no other word for a text"
+
+
+@pytest.mark.parametrize(
+    ("given", "likelier"),
+    [("2044.0", "HV-2044"), ("HV-2O44", "HV-2044"), ("XY-9", ""), ("", "")],
+)
+def test_a_likelier_reference_is_named_and_not_taken(given: str, likelier: str) -> None:
+    jobs = read_jobs(b"reference\nHV-2044\nHV-3111\n", "jobs.csv")
+    assert (jobs.of(given), jobs.likelier(given)) == ([], likelier)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (b"reference,sheaf\nHV-1,lead\n", "no such job fact"),
+        (b"reference,sheath\nHV-1,lead\nhv1,lead\n", "stands here again"),
+        (b"sheath\nlead\n", "has no reference"),
+    ],
+)
+def test_mistakes_are_told(text: bytes, says: str, lexicon: RulebookLexicon) -> None:
+    with pytest.raises(Unreadable, match=says):
+        read_jobs(text, "jobs.csv", lexicon)
+
+
+def test_closures_with_facts_of_their_own_are_logs_of_their_own(lexicon: RulebookLexicon) -> None:
+    spec = ColumnFile(
+        columns={
+            "WO": Column(holds="reference"),
+            "Cl": Column(holds="closure"),
+            "Task": Column(holds="task"),
+        },
+        tasks=(Task(say=("Gas",), do=("test-atmosphere",)), Task(say=("Muslin",), do=("wrap-muslin",))),
+    )
+    sheet = b"WO,Cl,Task\nHV-2,,Gas\nHV-2,1,Muslin\nHV-2,2,Muslin\nHV-2,3,Muslin\nHV-1,,Gas\n"
+    reading = read_spreadsheet(sheet, "x.csv", lexicon, spec, read_jobs(CSV, "jobs.csv", lexicon))
+    assert [(log.reference, log.closure, log.lines) for log in reading.logs] == [
+        ("HV-2", "1", (2, 3)),
+        ("HV-2", "2", (2, 4)),
+        ("HV-2", "", (5,)),
+        ("HV-1", "", (6,)),
+    ]
+    assert [each.says for each in reading.not_taken] == ["closure 3 of HV-2 is not in the jobs file"]
