@@ -23,6 +23,8 @@ from ringcut.relations.truth import NO, YES
 from ringcut.relations.view import View
 
 Items = tuple[RawStep | RawGroup, ...]
+Job = dict[str, str | dict[str, str] | list[str]]
+"""Job facts as plain data: a text, a text a side, or a list of texts."""
 
 
 class Model(msgspec.Struct, frozen=True):
@@ -33,6 +35,8 @@ class Model(msgspec.Struct, frozen=True):
     when: n.Node
     conditions: dict[str, n.Node]
     """The text of each step's ``when``, typed."""
+    headings: dict[int, str] = {}
+    """Line -> the comment that stands alone there: what the steps below it are about."""
 
 
 def read_models(folder: Path, book: ir.Rulebook) -> list[Model]:
@@ -40,9 +44,11 @@ def read_models(folder: Path, book: ir.Rulebook) -> list[Model]:
     problems: list[Problem] = []
     models = []
     for path in sorted((folder / "procedures").glob("*.yaml")):
-        raw = read_raw(path.read_bytes(), f"{folder.name}/procedures/{path.name}", problems)
+        data = path.read_bytes()
+        raw = read_raw(data, f"{folder.name}/procedures/{path.name}", problems)
         if raw is not None:
-            models.append(_model(path.stem, raw, book, problems))
+            model = _model(path.stem, raw, book, problems)
+            models.append(msgspec.structs.replace(model, headings=_headings(data)))
     if problems:
         raise Unreadable(problems)
     return models
@@ -64,6 +70,11 @@ def _model(name: str, raw: RawProcedure, book: ir.Rulebook, problems: list[Probl
     return Model(name, raw, when if when is not None else n.ALWAYS, conditions)
 
 
+def _headings(data: bytes) -> dict[int, str]:
+    lines = data.decode("utf-8", errors="replace").splitlines()
+    return {at: line.strip(" #") for at, line in enumerate(lines, 1) if line.startswith("  #")}
+
+
 def steps_of(items: Items) -> list[RawStep]:
     """Every step of a nested sequence, in list order."""
     found: list[RawStep] = []
@@ -76,7 +87,7 @@ def steps_of(items: Items) -> list[RawStep]:
     return found
 
 
-def facts(job: dict[str, str | dict[str, str] | list[str]], place: Place) -> tuple[RawReading, ...]:
+def facts(job: Job, place: Place) -> tuple[RawReading, ...]:
     """Job facts given as plain data, as if typed at ``place``."""
     found = []
     for name, value in job.items():
@@ -108,9 +119,18 @@ def serving(models: list[Model], view: View) -> list[Model]:
     return [model for model in models if any(truth(model.when, view, side).level == YES for side in view.sides)]
 
 
-def instantiated(model: Model, job: tuple[RawReading, ...], book: ir.Rulebook, problems: list[Problem]) -> RawProcedure:
-    """The plan of a model for a job: the steps whose ``when`` is not false. A fact not known keeps the step."""
-    full = merged_job(model.raw.job, job)
+def instantiated(
+    model: Model,
+    job: tuple[RawReading, ...],
+    book: ir.Rulebook,
+    problems: list[Problem],
+    example: bool = True,
+) -> RawProcedure:
+    """The plan of a model for a job: the steps whose ``when`` is not false. A fact not known keeps the step.
+
+    ``example``: facts that are not given are those of the model's example job.
+    """
+    full = merged_job(model.raw.job, job) if example else job
     view = job_view(full, book, problems, model.raw.place)
     return msgspec.structs.replace(model.raw, kind="plan", job=full, steps=_kept(model.raw.steps, model, view), keys={})
 

@@ -2,17 +2,35 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from ringcut.forms.instance import Acceptance, Context, Instance, clock, latest, time_of_day
 from ringcut.forms.need import evidence
 from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.relations.conditions import Moment
+from ringcut.relations.formula import formula
 from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
 
 
 def judge(form: ir.Elapsed, context: Context) -> list[Instance]:
     """For ``each: to`` one instance a b, back to the latest a; for ``each: from`` one an a, on to the next b."""
     if form.each_to:
-        return [each for b, side in context.judged(form.to) for each in _to(form, context, b, side)]
-    return [each for a, side in context.judged(form.start) for each in _from(form, context, a, side)]
+        found = [each for b, side in context.judged(form.to) for each in _to(form, context, b, side)]
+    else:
+        found = [each for a, side in context.judged(form.start) for each in _from(form, context, a, side)]
+    return found if form.during is None else [_where(form.during, form, context, each) for each in found]
+
+
+def _where(during: n.Node, form: ir.Elapsed, context: Context, instance: Instance) -> Instance:
+    """``while``: a limit that does not hold is excused where the condition is not true."""
+    if instance.truth.level <= OPEN:
+        return instance
+    item = formula(during, context.view, instance.side)
+    here = context.conditions.worst_before(item, Moment(instance.at, not form.each_to))[0]
+    if here.level == NO:
+        return Instance(TRUE, instance.at, instance.side)
+    return instance if here.level <= OPEN else msgspec.structs.replace(instance, truth=here)
 
 
 def _to(form: ir.Elapsed, context: Context, b: int, side: str) -> list[Instance]:
@@ -45,7 +63,9 @@ def _from(form: ir.Elapsed, context: Context, a: int, side: str) -> list[Instanc
         if not view.procedure.finished:
             age = view.elapsed(a, None)
             over = age is not None and age > form.at_most
-            truth = context.absent(form.to, side, a) if over else Truth(UNKNOWN, context.absent(form.to, side, a).causes)
+            truth = (
+                context.absent(form.to, side, a) if over else Truth(UNKNOWN, context.absent(form.to, side, a).causes)
+            )
             return [Instance(truth, a, side, f"no {form.to.text} yet", needed)]
         if not ends:
             return [Instance(context.absent(form.to, side, a), a, side, f"no {form.to.text}", needed)]
@@ -67,7 +87,9 @@ def _gap(form: ir.Elapsed, context: Context, a: int, b: int, at: int, side: str)
     if gap is None:
         missing = a if view.occurrences[a].finish is None else b
         cause = Cause("time", view.occurrences[missing].label, "", missing, why="not recorded")
-        return Instance(Truth(UNKNOWN, (cause,)), at, side, f"no time at {view.occurrences[missing].label}", _needed(form))
+        return Instance(
+            Truth(UNKNOWN, (cause,)), at, side, f"no time at {view.occurrences[missing].label}", _needed(form)
+        )
     if form.at_most is not None and gap > form.at_most:
         return _gap_missed(form, context, a, b, at, side, clock(gap), f"{clock(gap - form.at_most)} over")
     if form.at_least is not None and gap < form.at_least:

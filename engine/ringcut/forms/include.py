@@ -26,5 +26,11 @@ def _side(form: ir.Include, context: Context, side: str) -> Instance:
         truth = Truth(UNKNOWN, truth.causes)
     needed = form.what.text if form.least == 1 else f"{form.least} times {form.what.text}"
     said = view.status_of(form.what.names, side)
-    told = f"{form.what.text} is {' and '.join(sorted(said))}" if said else f"{count} times" if count else f"no {form.what.text}"
+    told = (
+        f"{form.what.text} is {' and '.join(sorted(said))}"
+        if said
+        else f"{count} times"
+        if count
+        else f"no {form.what.text}"
+    )
     return Instance(truth, -1, side, told, needed)

@@ -8,6 +8,7 @@ from fractions import Fraction
 import msgspec
 
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.truth import NO, UNKNOWN, Cause, Truth
 from ringcut.relations.view import View
@@ -72,7 +73,12 @@ class Context:
             return False
         for other in self.view.by_step[each.step]:
             later = self.view.occurrences[other]
-            if other != index and not later.optional and self.order.before(index, other) and _covers(later.sides, side, each.sides):
+            if (
+                other != index
+                and not later.optional
+                and self.order.before(index, other)
+                and _covers(later.sides, side, each.sides)
+            ):
                 return True
         return False
 
@@ -90,11 +96,29 @@ class Context:
         """A false truth whose cause is a step that may just not have been written is unknown."""
         if truth.level != NO or not truth.causes:
             return truth
-        if any(
-            cause.kind == "absent" and self.view.may_be_unrecorded(cause.others, cause.side) for cause in truth.causes
-        ):
+        if any(self._may_be_healed(cause) for cause in truth.causes):
             return Truth(UNKNOWN, truth.causes)
         return truth
+
+    def _may_be_healed(self, cause: Cause) -> bool:
+        """Whether a step that is not in the log may have been done and made it true.
+
+        A condition that a bad reading ended is not one of these: the reading itself is evidence.
+        """
+        if cause.kind == "absent":
+            return self.view.may_be_unrecorded(cause.others, cause.side)
+        if cause.kind != "lost" or cause.at < 0 or cause.by != cause.at and cause.by in self._makers(cause):
+            return False
+        state = self.view.occurrences[cause.at].step
+        ended = [e for e in self.view.book.steps[state].effects if e.condition == cause.what]
+        fixed = any(isinstance(effect.to, n.Fixed) and not effect.to.value for effect in ended)
+        return fixed and any(
+            self.view.book.steps[name].again == "another" and self.view.may_be_unrecorded((name,), cause.side)
+            for name in cause.others
+        )
+
+    def _makers(self, cause: Cause) -> list[int]:
+        return self.view.where(cause.others)
 
 
 def _covers(sides: tuple[str, ...], side: str, own: tuple[str, ...]) -> bool:

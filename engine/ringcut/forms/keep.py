@@ -19,10 +19,15 @@ Stretch = tuple[Truth, Moment, Moment]
 
 
 def judge(form: ir.Keep, context: Context) -> list[Instance]:
-    """One instance for each window: from the start, or from each ``from`` that stands in no window already looked at."""
+    """One instance for each window: from the start.
+
+    Or from each ``from`` that stands in no window already looked at.
+    """
     if form.start.moment == ir.START:
         return [_window(form, context, None, side) for side in context.all_sides()]
-    return [_window(form, context, index, side) for index in context.view.where(form.start) for side in context.sides(index)]
+    return [
+        _window(form, context, index, side) for index in context.view.where(form.start) for side in context.sides(index)
+    ]
 
 
 def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:
@@ -119,12 +124,21 @@ def _stretch(
     if last.step is not None:
         ended = view.occurrences[last.step].finish if last.after else view.occurrences[last.step].begin
     if began is None or ended is None:
-        return Truth(UNKNOWN, (Cause("time", view.occurrences[first.step].label, "", first.step, why="not recorded"),)), ()
+        return Truth(
+            UNKNOWN, (Cause("time", view.occurrences[first.step].label, "", first.step, why="not recorded"),)
+        ), ()
     return (TRUE, ()) if ended - began <= within else (truth, ())
 
 
 def _graced(
-    within: Fraction, item: Formula, kept: Formula, context: Context, at: int, side: str, truth: Truth, path: tuple[int, ...]
+    within: Fraction,
+    item: Formula,
+    kept: Formula,
+    context: Context,
+    at: int,
+    side: str,
+    truth: Truth,
+    path: tuple[int, ...],
 ) -> Instance:
     """In a partial order: after each step that makes it false, one necessarily makes it true again soon enough."""
     view, conditions, order = context.view, context.conditions, context.order

@@ -1,7 +1,8 @@
 """``limit: e``: an expression over readings holds, judged once for each occurrence of its anchor.
 
 The readings of the anchor are its own; of another step that is done again the latest (before the anchor, where the
-rule itself names the anchor with ``of`` and one came before); of a step that stands each time the latest before the anchor.
+rule itself names the anchor with ``of`` and one came before); of a step that stands each time the latest before the
+anchor.
 Where the latest differs by order, the worst counts.
 """
 
@@ -50,13 +51,20 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
     at = -1 if index is None else index
     found = truth(form.what, env, side)
     if found.level == NO and form.unclear is not None and truth(form.unclear, env, side).level != NO:
-        found = Truth(UNKNOWN, (Cause("value", "the reading is not clear enough to fail on", side, at, why="unreadable"),))
+        found = Truth(
+            UNKNOWN,
+            (Cause("value", "the reading is not clear enough to fail on", side, at, why="unreadable"),),
+        )
     if found.level in (NO, UNKNOWN):
         told, needed, margin = failing(form.what, env, side)
-        causes = found.causes if found.level == UNKNOWN and found.causes else (Cause("value", context.rule.id, side, at),)
+        causes = (
+            found.causes if found.level == UNKNOWN and found.causes else (Cause("value", context.rule.id, side, at),)
+        )
         causes = tuple(cause._replace(at=at) if cause.kind == "value" else cause for cause in causes)
         found = Truth(found.level, causes)
-        return Instance(found, at, side, told, needed, margin, evidence(context, found) if found.level == UNKNOWN else ())
+        return Instance(
+            found, at, side, told, needed, margin, evidence(context, found) if found.level == UNKNOWN else ()
+        )
     accepts: tuple[Acceptance, ...] = ()
     if found.level == OPEN:
         accepts = tuple(acceptances(form.what, env, side, context.rule))

@@ -26,7 +26,9 @@ def _at(form: ir.Need, context: Context, index: int | None, side: str) -> Instan
     at = -1 if index is None else index
     if truth.level == NO and form.within is not None and index is not None:
         truth, accepts = _grace(item, form.within, context, index)
-        return Instance(context.softened(truth), at, side, evidence=evidence(context, truth), path=path, accepts=accepts)
+        return Instance(
+            context.softened(truth), at, side, evidence=evidence(context, truth), path=path, accepts=accepts
+        )
     truth = context.softened(truth)
     return Instance(truth, at, side, evidence=evidence(context, truth), path=path if truth.level >= UNKNOWN else ())
 

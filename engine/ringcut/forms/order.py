@@ -1,4 +1,7 @@
-"""``order: [a, b?, c]``: every b has an a before it, every c a b; a link marked ``?`` is skipped where it does not occur."""
+"""``order: [a, b?, c]``: every b has an a before it, every c a b.
+
+A link marked ``?`` is skipped where it does not occur.
+"""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.relations.conditions import Moment
 from ringcut.relations.evaluate import truth, value
-from ringcut.relations.formula import formula
+from ringcut.relations.formula import Atom, formula
 from ringcut.relations.spans import Missing, Span
 from ringcut.relations.truth import NO, TRUE, UNKNOWN, YES, Cause, Truth
 from ringcut.relations.view import Bound
@@ -52,7 +52,16 @@ def times_all_equal(context: Context) -> list[Instance]:
         return []
     if len(set(timed)) > 1:
         return [Instance(TRUE)]
-    return [_question(context, f"all {len(timed)} times are {time_of_day(context, timed[0])}", 0, "", "", "times that show the order")]
+    return [
+        _question(
+            context,
+            f"all {len(timed)} times are {time_of_day(context, timed[0])}",
+            0,
+            "",
+            "",
+            "times that show the order",
+        )
+    ]
 
 
 def times_against_list(context: Context) -> list[Instance]:
@@ -91,13 +100,24 @@ def not_applicable_claimed(context: Context) -> list[Instance]:
             and (rule.when is None or truth(rule.when, view, view.sides[0] if rule.sided else "").level == YES)
         ]
         if demanded:
-            found.append(_fault(f"{claim.step} is said not to apply", -1, f"{claim.step}: not applicable ({claim.reason})", f"{claim.step}: it applies by {demanded[0]}"))
+            found.append(
+                _fault(
+                    f"{claim.step} is said not to apply",
+                    -1,
+                    f"{claim.step}: not applicable ({claim.reason})",
+                    f"{claim.step}: it applies by {demanded[0]}",
+                )
+            )
     return found
 
 
 def implausible_reading(context: Context) -> list[Instance]:
     """A reading outside what people measure: judged as written, and asked about."""
-    return [_question(context, what, index, side, what, needed) for index, side, what, needed, unit in _implausible(context) if not unit]
+    return [
+        _question(context, what, index, side, what, needed)
+        for index, side, what, needed, unit in _implausible(context)
+        if not unit
+    ]
 
 
 def unit_mixed_up(context: Context) -> list[Instance]:
@@ -115,7 +135,13 @@ def _implausible(context: Context) -> list[tuple[int, str, str, str, str]]:
         words = context.view.book.steps[each.step].readings
         for (name, side), given in each.readings.items():
             word = words.get(name)
-            if word is None or word.plausible is None or not isinstance(given, Span) or not given.exact or given.low is None:
+            if (
+                word is None
+                or word.plausible is None
+                or not isinstance(given, Span)
+                or not given.exact
+                or given.low is None
+            ):
                 continue
             least, most = word.plausible
             if least <= given.low <= most:
@@ -139,10 +165,26 @@ def in_manhole_after_leaving(context: Context) -> list[Instance]:
     for each in view.occurrences:
         if "in-manhole" not in view.book.steps[each.step].traits:
             continue
+        if _somebody_left_inside(context, each.index):
+            continue
         here = context.conditions.at(inside, Moment(each.index))
         if here.level == NO and any(cause.kind == "lost" for cause in here.causes):
-            found.append(_fault("work in the manhole after leaving", each.index, context.label(each.index), "an entry before it"))
+            found.append(
+                _fault(
+                    "work in the manhole after leaving",
+                    each.index,
+                    context.label(each.index),
+                    "an entry before it",
+                )
+            )
     return found
+
+
+def _somebody_left_inside(context: Context, index: int) -> bool:
+    """Whether more entries say that somebody went in than that somebody came out, before an entry."""
+    changes = context.conditions.changes(Atom("inside"))
+    before = [change for change in changes if context.order.before(change.step, index)]
+    return sum(1 if change.truth.level == YES else -1 for change in before) > 0
 
 
 def measured_and_computed_disagree(context: Context) -> list[Instance]:
@@ -156,7 +198,15 @@ def measured_and_computed_disagree(context: Context) -> list[Instance]:
         if not indexes or view.plan:
             continue
         steps = {each.step for item in node.items for each in n.walk(item) if isinstance(each, n.Reading)}
-        env = Bound(view, {(step, side): view.by_step[step][-1] for step in steps if step in view.by_step for side in ("", *view.sides)})
+        env = Bound(
+            view,
+            {
+                (step, side): view.by_step[step][-1]
+                for step in steps
+                if step in view.by_step
+                for side in ("", *view.sides)
+            },
+        )
         measured = value(node.items[0], env)
         for computed_from in node.items[1:]:
             computed = value(computed_from, env)
@@ -167,8 +217,14 @@ def measured_and_computed_disagree(context: Context) -> list[Instance]:
                 gap = abs((measured.low or Fraction(0)) - (computed.low or Fraction(0)))
                 if gap > room:
                     word = view.book.steps[node.items[0].step].readings[node.items[0].name]
-                    told = f"{name.replace('-', ' ')}: measured {show(measured.low or Fraction(0), word.kind, word.unit)}, computed {show(computed.low or Fraction(0), word.kind, word.unit)}"
-                    found.append(_question(context, told, indexes[-1], "", told, f"within {show(room, word.kind, word.unit)}"))
+                    one, two = (
+                        show(each, word.kind, word.unit)
+                        for each in (measured.low or Fraction(0), computed.low or Fraction(0))
+                    )
+                    told = f"{name.replace('-', ' ')}: measured {one}, computed {two}"
+                    found.append(
+                        _question(context, told, indexes[-1], "", told, f"within {show(room, word.kind, word.unit)}")
+                    )
     return found
 
 
@@ -188,7 +244,15 @@ def no_successor(context: Context) -> list[Instance]:
         return []
     earlier = {first for first, _ in procedure.edges}
     lost = [index for index in dict.fromkeys(procedure.displaced) if index not in earlier]
-    found = [_fault("comes before nothing", index, f"{context.label(index)} now comes before nothing", "a step after it") for index in lost]
+    found = [
+        _fault(
+            "comes before nothing",
+            index,
+            f"{context.label(index)} now comes before nothing",
+            "a step after it",
+        )
+        for index in lost
+    ]
     return found or ([Instance(TRUE)] if procedure.displaced else [])
 
 
@@ -198,7 +262,16 @@ def says_all_done(context: Context) -> list[Instance]:
     for each in context.view.occurrences:
         said = each.note.lower()
         if "all steps" in said or "per practice" in said:
-            found.append(_question(context, f"«{each.note}» proves nothing", each.index, "", f"«{each.note}»", "each step, with its readings"))
+            found.append(
+                _question(
+                    context,
+                    f"«{each.note}» proves nothing",
+                    each.index,
+                    "",
+                    f"«{each.note}»",
+                    "each step, with its readings",
+                )
+            )
     return found
 
 

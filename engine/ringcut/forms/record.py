@@ -22,4 +22,10 @@ def _one(context: Context, index: int, side: str, name: str) -> Instance:
         return Instance(TRUE, index, side)
     cause = Cause("reading", f"{each.step}.{name}", side if sided else "", index, why="not recorded")
     level = UNKNOWN if view.procedure.milestones else NO
-    return Instance(Truth(level, (cause,)), index, side, f"no {name.replace('-', ' ')}", f"{name.replace('-', ' ')} written down")
+    return Instance(
+        Truth(level, (cause,)),
+        index,
+        side,
+        f"no {name.replace('-', ' ')}",
+        f"{name.replace('-', ' ')} written down",
+    )

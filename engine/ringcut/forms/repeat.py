@@ -55,9 +55,7 @@ def _absent(form: ir.Repeat, context: Context, begin: int, side: str) -> Instanc
     return Instance(truth, begin, side, "", needed, "", evidence(context, truth), (begin, tests[0]))
 
 
-def _planned(
-    form: ir.Repeat, context: Context, item: Formula, begin: int, end: int | None, side: str
-) -> Instance:
+def _planned(form: ir.Repeat, context: Context, item: Formula, begin: int, end: int | None, side: str) -> Instance:
     order, view = context.order, context.view
     tests = _tests(form, context, side)
     before = [i for i in tests if order.before(i, begin)]
@@ -117,7 +115,13 @@ def _late(
     )
     cause = Cause("value", context.rule.id, side, begin, test)
     return Instance(
-        Truth(NO, (cause,)), begin, side, clock(gap), f"at most {clock(form.every)}", f"{clock(gap - form.every)} over", (told,)
+        Truth(NO, (cause,)),
+        begin,
+        side,
+        clock(gap),
+        f"at most {clock(form.every)}",
+        f"{clock(gap - form.every)} over",
+        (told,),
     )
 
 

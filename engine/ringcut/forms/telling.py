@@ -16,7 +16,14 @@ from ringcut.relations.view import Bound
 
 FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 WORDS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least", "=": "exactly", "!=": "other than"}
-WIRE = {"<": "thinner than", "<=": "at most", ">": "heavier than", ">=": "at least", "=": "exactly", "!=": "other than"}
+WIRE = {
+    "<": "thinner than",
+    "<=": "at most",
+    ">": "heavier than",
+    ">=": "at least",
+    "=": "exactly",
+    "!=": "other than",
+}
 
 
 def failing(node: n.Node, env: Bound, side: str) -> tuple[str, str, str]:
@@ -96,11 +103,10 @@ def tell(item: Value, kind: str, unit: str) -> str:
             return ", ".join(items) or "none"
         case Span(low=low) if item.exact and low is not None:
             return _number(low, kind, unit)
-        case Span():
+        case _:
             if kind.startswith("?") or not kind:
                 return "a range"
             return show_span(item.low, item.high, item.low_open, item.high_open, kind, unit)
-    return ""
 
 
 def _number(number: Fraction, kind: str, unit: str) -> str:
@@ -151,7 +157,7 @@ def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[
             if isinstance(left, n.Reading) and isinstance(b, Span) and not b.free:
                 yield from _accept(left, env, side, f"{words[op]} {tell(b, node.kind, unit)}", rule)
                 return
-            told = f"so that {name_of(left)} is {words[op]} {name_of(right) if not isinstance(b, Span) or b.free else tell(b, node.kind, unit)}"
+            told = f"so that it is true: {rule.says}"
             opened = [each for each in n.walk(node) if isinstance(each, n.Reading) and _is_open(each, env, side)]
             for each in opened[:1]:
                 yield from _accept(each, env, side, told, rule)
@@ -170,5 +176,3 @@ def _accept(node: n.Reading, env: Bound, side: str, words: str, rule: ir.Rule) -
     if index is not None:
         sided = env.view.book.steps[node.step].readings[node.name].sided
         yield Acceptance(index, node.name, side if sided else "", words, rule.id)
-
-

@@ -1,6 +1,7 @@
 """The cases that stand beside a rule: small procedures with the verdict that its author expects.
 
-A case without a job is judged as if the rule applied. ``log`` instead of ``steps``, a time, or a reading that only the doing
+A case without a job is judged as if the rule applied. ``log`` instead of ``steps``, a time, or a reading that only
+the doing
 tells make it a log; else it is a plan.
 """
 
@@ -61,7 +62,9 @@ def run_case(book: ir.Rulebook, rule: ir.Rule, number: int, case: Any) -> CaseRe
     raw = read_raw(json.dumps(document).encode(), place.file, problems)
     procedure = resolve(raw, book, problems) if raw is not None else None
     if problems or procedure is None:
-        found = tuple(Problem(place, f"case {number} of {rule.id}: {each.found}", each.expected, each.hint) for each in problems)
+        found = tuple(
+            Problem(place, f"case {number} of {rule.id}: {each.found}", each.expected, each.hint) for each in problems
+        )
         return CaseResult(rule.id, number, expected, "", found)
     judged = rule if "job" in case else msgspec.structs.replace(rule, when=None)
     narrowed = msgspec.structs.replace(book, rules=(judged,), covers={}, gaps=(), subjects={}, warnings=())

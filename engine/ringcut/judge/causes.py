@@ -29,7 +29,10 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
     side = f" {cause.side}" if cause.side else ""
     match cause.kind:
         case "absent":
-            named = next((step for step in cause.others if step in demanded), cause.others[0] if cause.others else cause.what)
+            named = next(
+                (step for step in cause.others if step in demanded),
+                cause.others[0] if cause.others else cause.what,
+            )
             return f"no {named}"
         case "fact":
             return f"fact {cause.what} unknown"
@@ -101,7 +104,13 @@ def _same_verdict(one: Draft, two: Draft) -> bool:
 def _head_order(draft: Draft, members: set[str]) -> tuple[object, ...]:
     named = isinstance(draft.rule.form, ir.Include | ir.Record)
     follows = any(name in members for name in draft.rule.follows_from)
-    return (draft.finding.verdict != "nonconforming", follows, not named, CLASSES.index(draft.rule.class_), draft.rank)
+    return (
+        draft.finding.verdict != "nonconforming",
+        follows,
+        not named,
+        CLASSES.index(draft.rule.class_),
+        draft.rank,
+    )
 
 
 def _finding_order(head: Draft, group: int, under: bool, own: Draft) -> tuple[object, ...]:

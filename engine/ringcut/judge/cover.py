@@ -18,7 +18,9 @@ def impossible(procedure: Procedure, book: ir.Rulebook) -> list[Problem]:
     for each in book.impossible:
         if any(truth(each.when, view, side).level == YES for side in view.sides):
             places = [place for _, place in procedure.job_texts.values()]
-            found.append(Problem(min(places, default=procedure.place), "these job facts cannot stand together", each.reason))
+            found.append(
+                Problem(min(places, default=procedure.place), "these job facts cannot stand together", each.reason)
+            )
     return found
 
 
@@ -40,9 +42,7 @@ def not_covered(view: View) -> list[str]:
 
 def unknown_cover(view: View) -> list[str]:
     """The facts that decide whether the rulebook covers the job and that the job does not give."""
-    return [
-        name for name in view.book.covers if any(isinstance(view.fact(name, side), Missing) for side in view.sides)
-    ]
+    return [name for name in view.book.covers if any(isinstance(view.fact(name, side), Missing) for side in view.sides)]
 
 
 def subjects_that_apply(view: View) -> list[str]:

@@ -1,6 +1,7 @@
 """Findings and reports: what a judgement says, as data. These structs are the published JSON report.
 
-A finding is one rule's verdict with its evidence. Findings have a total order; the same input, day and rulebook give the same
+A finding is one rule's verdict with its evidence. Findings have a total order; the same input, day and rulebook
+give the same
 report.
 """
 
@@ -120,6 +121,8 @@ class Report(msgspec.Struct, frozen=True, rename="kebab"):
     """The subjects for which rules applied."""
     not_covered: tuple[str, ...]
     """What applies and has no rules, in words."""
+    uncovered: bool
+    """Whether the job is one the rulebook does not cover, or does not say what decides it."""
     findings: tuple[Finding, ...]
     rules: tuple[RuleVerdict, ...]
     to_measure: tuple[ToMeasure, ...]

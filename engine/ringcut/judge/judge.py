@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 import msgspec
 
@@ -25,8 +25,8 @@ from ringcut.judge.findings import (
     Report,
     RuleVerdict,
     ToMeasure,
-    Verdict,
 )
+from ringcut.judge.overall import SAID, overall
 from ringcut.judge.tomeasure import to_measure
 from ringcut.judge.wording import finding_of
 from ringcut.language import ir
@@ -44,10 +44,17 @@ class Outcome:
         self.levels: dict[str, Level | None] = {}
         self.drafts: list[Draft] = []
         self.accepts: list[tuple[View, Acceptance]] = []
+        self.subjects: set[str] = set()
+        """Subjects with a rule that applies to the job, whether or not there was anything to look at."""
 
 
 def judge_procedure(
-    procedure: Procedure, book: ir.Rulebook, *, file: str = "", as_of: str = "", rules: Iterable[str] | None = None
+    procedure: Procedure,
+    book: ir.Rulebook,
+    *,
+    file: str = "",
+    as_of: str = "",
+    rules: Iterable[str] | None = None,
 ) -> Report:
     """Judge by every rule in force, or only by those named. ``as_of``: the day judged for, ISO 8601."""
     wanted = None if rules is None else set(rules)
@@ -61,7 +68,8 @@ def judge_procedure(
     findings = grouped(_distinct(outcome.drafts))
     gaps = cover.not_covered(views[0])
     unsaid = cover.unknown_cover(views[0]) if wanted is None else []
-    verdicts = [_verdict(rule, outcome.levels.get(rule.id), findings) for rule in chosen]
+    once = {rule.id: rule for rule in reversed(chosen)}
+    verdicts = [_verdict(rule, outcome.levels.get(rule.id), findings) for rule in reversed(once.values())]
     return _report(procedure, book, views, outcome, findings, verdicts, gaps, unsaid, file, as_of)
 
 
@@ -78,13 +86,12 @@ def _distinct(drafts: Sequence[Draft]) -> list[Draft]:
     return kept
 
 
-def _judge_rule(
-    rule: ir.Rule, rank: int, view: View, conditions: Conditions, outcome: Outcome, file: str
-) -> None:
+def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, outcome: Outcome, file: str) -> None:
     applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
     if all(found.level == NO for found in applies.values()):
         outcome.levels.setdefault(rule.id, None)
         return
+    outcome.subjects.add(rule.subject)
     context = Context(rule, view, conditions)
     judged = [
         (when, instance)
@@ -137,7 +144,10 @@ def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Insta
     for instance, told in found:
         cause = told.causes[0] if told.causes else Cause("value", "", "", instance.at)
         shared = cause.kind in ("absent", "fact", "lost", "swapped")
-        key: tuple[object, ...] = (told.level, cause._replace(side="", at=-1 if cause.kind in ("absent", "fact") else cause.at).key)
+        key: tuple[object, ...] = (
+            told.level,
+            cause._replace(side="", at=-1 if cause.kind in ("absent", "fact") else cause.at).key,
+        )
         key += () if shared else (instance.at, instance.found, instance.needed)
         kept.setdefault(key, (instance, told))
         sides.setdefault(key, set()).add(instance.side)
@@ -178,12 +188,14 @@ def _report(
     as_of: str,
 ) -> Report:
     view = views[0]
-    counted = {said: sum(each.verdict == said for each in verdicts) for said in _SAID}
+    counted: dict[str, int] = {said: sum(each.verdict == said for each in verdicts) for said in SAID}
     classes = {
         name: sum(each.verdict == NONCONFORMING and each.class_ == name for each in verdicts) for name in CLASSES
     }
-    judged = [name for name in book.subjects if any(v.subject == name and v.verdict != NOT_APPLICABLE for v in verdicts)]
-    untouched = [book.subjects[name].says for name in cover.subjects_that_apply(view) if name not in judged]
+    judged = [
+        name for name in book.subjects if any(v.subject == name and v.verdict != NOT_APPLICABLE for v in verdicts)
+    ]
+    untouched = [book.subjects[name].says for name in cover.subjects_that_apply(view) if name not in outcome.subjects]
     uncovered = [*gaps, *(f"{says}: no rule applies" for says in untouched)]
     uncovered += [f"the job does not say: {name}" for name in unsaid]
     verdict = overall(counted, bool(gaps or unsaid))
@@ -209,6 +221,7 @@ def _report(
         counts=counts,
         judged=tuple(judged),
         not_covered=tuple(uncovered),
+        uncovered=bool(gaps or unsaid),
         findings=tuple(findings),
         rules=tuple(verdicts),
         to_measure=measured,
@@ -220,17 +233,3 @@ def _report(
         aloud=book.aloud,
         ends_with=book.ends_with,
     )
-
-
-_SAID = (CONFORMS, NONCONFORMING, UNDETERMINED, NOT_APPLICABLE, UNDER_CONCESSION)
-
-
-def overall(counted: Mapping[Verdict, int], uncovered: bool) -> str:
-    """Nonconforming if any rule, else undetermined if any or not covered, else conforms if at least one rule conforms."""
-    if counted[NONCONFORMING]:
-        return NONCONFORMING
-    if counted[UNDETERMINED] or uncovered:
-        return UNDETERMINED
-    if counted[UNDER_CONCESSION]:
-        return UNDER_CONCESSION
-    return CONFORMS if counted[CONFORMS] else NOT_APPLICABLE

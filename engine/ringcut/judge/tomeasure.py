@@ -28,7 +28,8 @@ def to_measure(views: list[View], accepts: list[tuple[View, Acceptance]]) -> tup
                 into.append(value)
     found: dict[tuple[object, ...], ToMeasure] = {}
     for (_, index, name, side), (view, told, rules) in sorted(
-        rows.items(), key=lambda item: (item[0][0], view_rank(views[item[0][0]], item[0][1]), item[0][2], item[0][3])
+        rows.items(),
+        key=lambda item: (item[0][0], view_rank(views[item[0][0]], item[0][1]), item[0][2], item[0][3]),
     ):
         each = view.occurrences[index]
         line = ToMeasure(each.label, each.place.line, name, side, "; ".join(told), tuple(rules), each.closure)

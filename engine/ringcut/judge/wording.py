@@ -89,7 +89,9 @@ def _needed(rule: ir.Rule) -> str:
 
 def _steps(context: Context, instance: Instance, truth: Truth) -> tuple[str, ...]:
     indexes = [instance.at, *(i for cause in truth.causes for i in (cause.at, cause.by))]
-    named = [context.view.occurrences[i].label for i in dict.fromkeys(indexes) if 0 <= i < len(context.view.occurrences)]
+    named = [
+        context.view.occurrences[i].label for i in dict.fromkeys(indexes) if 0 <= i < len(context.view.occurrences)
+    ]
     named += [step for cause in truth.causes if cause.kind == "absent" for step in cause.others]
     return tuple(dict.fromkeys(named))
 

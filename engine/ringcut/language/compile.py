@@ -71,7 +71,7 @@ def compile_partly(sources: Sources, problems: list[Problem]) -> ir.Rulebook:
     rules: list[ir.Rule] = []
     seen: dict[str, RuleText] = {}
     for subject, text in sources.rules:
-        if text.rule.text in seen:
+        if text.rule.text in seen and seen[text.rule.text].rule.place != text.rule.place:
             first = seen[text.rule.text].rule.place
             problems.append(Problem(text.rule.place, f"rule {text.rule.text} is defined twice", f"first at {first}"))
         seen[text.rule.text] = text
@@ -164,17 +164,25 @@ def _is_number(text: str) -> bool:
 class _Compiling:
     """One rule being compiled."""
 
-    def __init__(
-        self, text: RuleText, subject: str, words: Words, sources: Sources, problems: list[Problem]
-    ) -> None:
-        self.text, self.subject, self.words, self.sources, self.problems = text, subject, words, sources, problems
+    def __init__(self, text: RuleText, subject: str, words: Words, sources: Sources, problems: list[Problem]) -> None:
+        self.text, self.subject, self.words, self.sources, self.problems = (
+            text,
+            subject,
+            words,
+            sources,
+            problems,
+        )
         self.broken = False
 
     def rule(self) -> ir.Rule | None:
         text = self.text
         given = [form for form in FORMS if getattr(text, form)]
         if len(given) != 1:
-            self._problem(text.rule, f"rule {text.rule.text} has {len(given)} forms", "exactly one of " + ", ".join(FORMS))
+            self._problem(
+                text.rule,
+                f"rule {text.rule.text} has {len(given)} forms",
+                "exactly one of " + ", ".join(FORMS),
+            )
             return None
         self.form = given[0]
         self._companions()
@@ -258,7 +266,9 @@ class _Compiling:
         if self.text.elapsed:
             e = self.text.elapsed
             pairs = {"from": e.from_, "to": e.to, "at-least": e.at_least, "at-most": e.at_most}
-            shown["elapsed"] = ", ".join(f"{key}: {value}" for key, value in pairs.items() if value) + f", each: {e.each}"
+            shown["elapsed"] = (
+                ", ".join(f"{key}: {value}" for key, value in pairs.items() if value) + f", each: {e.each}"
+            )
         if self.text.when:
             shown["when"] = self.text.when.text
         return shown
@@ -352,7 +362,9 @@ class _Compiling:
             return None
         if start is None or to is None:
             return None
-        return ir.Elapsed(start, to, self._duration(text.at_least), self._duration(text.at_most), text.each == "to")
+        during = self._condition(text.while_) if text.while_ else None
+        least, most = self._duration(text.at_least), self._duration(text.at_most)
+        return ir.Elapsed(start, to, least, most, text.each == "to", during)
 
     def _repeat(self) -> ir.Repeat | None:
         assert self.text.repeat is not None
@@ -383,6 +395,11 @@ class _Compiling:
         name = canonical(self.text.pattern.text)
         if name not in PATTERNS:
             close = near(name, PATTERNS)
-            self._problem(self.text.pattern, f"no look {name}", ", ".join(PATTERNS), f"did you mean {close}?" if close else "")
+            self._problem(
+                self.text.pattern,
+                f"no look {name}",
+                ", ".join(PATTERNS),
+                f"did you mean {close}?" if close else "",
+            )
             return None
         return ir.Pattern(name)

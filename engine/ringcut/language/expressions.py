@@ -30,9 +30,7 @@ NUMERIC_ALIKE = {("ratio", "count"), ("count", "ratio")}
 class Wrong(Exception):
     """An expression that means nothing, at a column of its text."""
 
-    def __init__(
-        self, column: int, found: str, expected: str = "", hint: str = "", place: Place | None = None
-    ) -> None:
+    def __init__(self, column: int, found: str, expected: str = "", hint: str = "", place: Place | None = None) -> None:
         self.column, self.found, self.expected, self.hint = column, found, expected, hint
         self.place = place
         super().__init__(found)
@@ -110,7 +108,12 @@ class _Typing:
                 first, one, middle, two, last = parts
                 if one[2][0] != "<" or two[2][0] != "<":
                     raise Wrong(two[1], f"«{one[2]} .. {two[2]}»", "both signs of a chain are < or <=")
-                return n.And((self._compare(column, first, one[2], middle), self._compare(column, middle, two[2], last)))
+                return n.And(
+                    (
+                        self._compare(column, first, one[2], middle),
+                        self._compare(column, middle, two[2], last),
+                    )
+                )
             case "is_" | "is_not":
                 node = self._is(parts[0], parts[1])
                 return n.Not(node) if label == "is_not" else node
@@ -122,7 +125,11 @@ class _Typing:
                 node, kind = self.atom(tree)
                 if kind == "yes-no":
                     return n.Is(node, ("yes",))
-        raise Wrong(column, "a number stands where a yes or no is needed", "a comparison, a condition or a yes-no fact")
+        raise Wrong(
+            column,
+            "a number stands where a yes or no is needed",
+            "a comparison, a condition or a yes-no fact",
+        )
 
     def _yes(self, column: int, written: str) -> n.Node:
         name = canonical(written)
@@ -147,7 +154,11 @@ class _Typing:
         if kind is None or other is None:
             raise Wrong(column, "nothing says what kind of measures these are", hint="write one literal")
         if kind in ("yes-no", "choice", "list", "text"):
-            raise Wrong(column, f"a {kind} is compared with {op}", hint="write: is ..." if op == "=" else "write: is or has")
+            raise Wrong(
+                column,
+                f"a {kind} is compared with {op}",
+                hint="write: is ..." if op == "=" else "write: is or has",
+            )
         if kind == "angle":
             raise Wrong(column, "two positions around the cable have no order", hint="use angle-between(a, b)")
         if kind != other and (kind, other) not in NUMERIC_ALIKE:
@@ -157,9 +168,13 @@ class _Typing:
     def _is(self, left: Tree, right: Tree) -> n.Node:
         node, kind = self._word(left)
         word = self._held(left)
-        raw = [part for part in right[2:]] if right[0] == "list_" else [right]
+        raw = list(right[2:]) if right[0] == "list_" else [right]
         if kind not in ("choice", "yes-no", "text", "date", "names"):
-            raise Wrong(left[1], f"{_called(kind)} stands before «is»", "a choice or a yes-no there; compare measures with =")
+            raise Wrong(
+                left[1],
+                f"{_called(kind)} stands before «is»",
+                "a choice or a yes-no there; compare measures with =",
+            )
         return n.Is(node, tuple(_choice(word, part) for part in raw))
 
     def _has(self, left: Tree, right: Tree) -> n.Node:
@@ -218,7 +233,12 @@ class _Typing:
         if kind is None and want is None:
             return n.Const(number, "", unit), None
         if kind is None:
-            raise Wrong(column, f"{text} is {_called(kinds[0])}", f"{_called(str(want))} here", "" if unit else f"{text} what?")
+            raise Wrong(
+                column,
+                f"{text} is {_called(kinds[0])}",
+                f"{_called(str(want))} here",
+                "" if unit else f"{text} what?",
+            )
         base = to_base(number, unit, kind) if unit else number
         if isinstance(base, Refusal):
             raise Wrong(column, base.found, base.expected, base.hint)
@@ -344,7 +364,11 @@ class _Typing:
         cells = [each for each in table.columns if each not in table.keys and each not in ("from", "to")]
         by_column = "column" in table.keys.values()
         if wanted and wanted not in cells or not wanted and not by_column and len(cells) != 1:
-            raise Wrong(column, f"{name} has no column {wanted}" if wanted else f"{name} has several columns", ", ".join(cells))
+            raise Wrong(
+                column,
+                f"{name} has no column {wanted}" if wanted else f"{name} has several columns",
+                ", ".join(cells),
+            )
         column_name = wanted or ("" if by_column else cells[0])
         kind = table.kind_of(column_name or cells[0]) or "choice"
         return n.Lookup(name, tuple(nodes), column_name), kind
@@ -383,7 +407,11 @@ class _Typing:
             one, two = next(pair for pair in halves if pair[0] in known and pair[1] in known)
             return f"unknown name {name}", "", f"did you mean {one} - {two}?"
         close = near(name, known)
-        return f"unknown name {name}", "a fact, a condition, a quantity or a value", f"did you mean {close}?" if close else ""
+        return (
+            f"unknown name {name}",
+            "a fact, a condition, a quantity or a value",
+            f"did you mean {close}?" if close else "",
+        )
 
     def _reading(self, column: int, step: str, reading: str) -> tuple[n.Node, str]:
         found = self.scope.steps.get(step)

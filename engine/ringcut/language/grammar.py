@@ -84,7 +84,9 @@ def parse(text: str) -> tuple[Any, ...]:
         if not isinstance(column, int) or column < 1:
             column = len(text) + 1
         rest = text[column - 1 :][:20]
-        raise Slip(column, f"«{rest}»" if rest else "the end", "something else here: this is not an expression") from None
+        raise Slip(
+            column, f"«{rest}»" if rest else "the end", "something else here: this is not an expression"
+        ) from None
     return _tuple(tree.children[0])
 
 

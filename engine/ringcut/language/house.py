@@ -1,6 +1,7 @@
 """A house rulebook as it stands in YAML: changes to the layer below, new rules, new words.
 
-A change names a rule (its values stand beside it), a ``value`` of the vocabulary, or a ``step``; what it loosens needs a
+A change names a rule (its values stand beside it), a ``value`` of the vocabulary, or a ``step``; what it loosens
+needs a
 reason and a named approver. A change may have a ``when`` and an ``expires`` day (in force to its end).
 """
 
@@ -19,7 +20,20 @@ from ringcut.reading.problems import NOWHERE, Place, Problem
 from ringcut.reading.suggest import canonical, near
 from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
 
-RESERVED = ("rule", "value", "step", "to", "reason", "approved-by", "expires", "withdraw", "class", "when", "judge", "basis")
+RESERVED = (
+    "rule",
+    "value",
+    "step",
+    "to",
+    "reason",
+    "approved-by",
+    "expires",
+    "withdraw",
+    "class",
+    "when",
+    "judge",
+    "basis",
+)
 FORM_VALUES = ("within", "count", "every", "at-least", "at-most")
 """Keys of a form that a change may set."""
 DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -49,11 +63,11 @@ class HouseText(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_
     based_on: Phrase
     in_force_from: Phrase
     says: str = ""
-    may_approve: dict[str, tuple[str, ...]] = {}
+    may_approve: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     change: tuple[ChangeText, ...] = ()
     rules: tuple[RuleText, ...] = ()
-    subjects: dict[str, SubjectText] = {}
-    covers: dict[str, tuple[str, ...]] = {}
+    subjects: dict[str, SubjectText] = msgspec.field(default_factory=dict)
+    covers: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     jurisdiction: tuple[str, ...] = ()
     place: Place = NOWHERE
 
@@ -66,7 +80,12 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
         return None
     if house.edition.plain and re.fullmatch(r"\d+\.\d+", house.edition.text):
         problems.append(
-            Problem(house.edition.place, f"edition: {house.edition}", "a text: this would be a number", f'write "{house.edition}"')
+            Problem(
+                house.edition.place,
+                f"edition: {house.edition}",
+                "a text: this would be a number",
+                f'write "{house.edition}"',
+            )
         )
     _check_day(house.in_force_from, "in-force-from", problems)
     return house
@@ -84,7 +103,9 @@ def _renamed(node: Node, problems: list[Problem]) -> Node:
         if canonical(key.text) == "because":
             key = msgspec.structs.replace(key, text="reason")
         if canonical(key.text) == "on":
-            problems.append(Problem(key.place, "on: is not a key", "based-on", f"write based-on: {getattr(value, 'text', '')}"))
+            problems.append(
+                Problem(key.place, "on: is not a key", "based-on", f"write based-on: {getattr(value, 'text', '')}")
+            )
             key = msgspec.structs.replace(key, text="based-on")
         entries.append((key, value))
     return msgspec.structs.replace(node, entries=type(node.entries)(entries))
@@ -97,7 +118,11 @@ def _check_day(phrase: Phrase, key: str, problems: list[Problem]) -> None:
     hint = "write 2026-03-01"
     found = f"{key}: {phrase.text}"
     if slashed:
-        month, day, year = int(slashed[1]), int(slashed[2]), int(slashed[3]) + (2000 if len(slashed[3]) == 2 else 0)
+        month, day, year = (
+            int(slashed[1]),
+            int(slashed[2]),
+            int(slashed[3]) + (2000 if len(slashed[3]) == 2 else 0),
+        )
         if month <= 12 and day > 12:
             hint = f"write {year}-{month:02d}-{day:02d}"
         elif month <= 12 and day <= 12 and month != day:
@@ -106,7 +131,20 @@ def _check_day(phrase: Phrase, key: str, problems: list[Problem]) -> None:
     problems.append(Problem(phrase.place, found, "a date, year first", hint))
 
 
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 def read_change(node: Node, problems: list[Problem]) -> ChangeText | None:
@@ -119,7 +157,9 @@ def read_change(node: Node, problems: list[Problem]) -> ChangeText | None:
     for key, value in node.entries:
         name = canonical(key.text)
         if name == "values" and isinstance(value, Map):
-            values |= {canonical(k.text): Phrase(v.text, v.place, v.plain) for k, v in value.entries if isinstance(v, Scalar)}
+            values |= {
+                canonical(k.text): Phrase(v.text, v.place, v.plain) for k, v in value.entries if isinstance(v, Scalar)
+            }
             continue
         if name == "until":
             written = value.text if isinstance(value, Scalar) else ""
@@ -130,12 +170,25 @@ def read_change(node: Node, problems: list[Problem]) -> ChangeText | None:
             problems.append(Problem(value.place, f"{name}: a list or a mapping", "one value"))
             continue
         if value.plain and not value.text and name not in FORM_VALUES:
-            problems.append(Problem(key.place, f"{key.text} is not a key", "", "a comma cut the text before it short: put that in quotes"))
+            problems.append(
+                Problem(
+                    key.place,
+                    f"{key.text} is not a key",
+                    "",
+                    "a comma cut the text before it short: put that in quotes",
+                )
+            )
             continue
         (given if name in RESERVED else values)[name] = Phrase(value.text, value.place, value.plain)
     kinds = [kind for kind in ("rule", "value", "step") if kind in given]
     if len(kinds) != 1:
-        problems.append(Problem(node.place, "a change names no rule" if not kinds else "a change names several things", "rule: its id"))
+        problems.append(
+            Problem(
+                node.place,
+                "a change names no rule" if not kinds else "a change names several things",
+                "rule: its id",
+            )
+        )
         return None
     if "expires" in given:
         _check_day(given["expires"], "expires", problems)

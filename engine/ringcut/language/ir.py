@@ -93,6 +93,7 @@ class Elapsed(msgspec.Struct, frozen=True, tag=True):
     at_least: Fraction | None = None
     at_most: Fraction | None = None
     each_to: bool = True
+    during: Node | None = None
 
 
 class Repeat(msgspec.Struct, frozen=True, tag=True):

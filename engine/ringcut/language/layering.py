@@ -1,6 +1,7 @@
-"""A house rulebook laid on the layer below: texts changed, then compiled, then each change found to tighten or to loosen.
+"""A house rulebook laid on the layer below: texts changed, compiled, and each change found to tighten or to loosen.
 
-What loosens needs a reason and a named approver who may; what loosens beyond a value that a binding clause fixes is refused.
+What loosens needs a reason and a named approver who may; what loosens beyond a value that a binding clause fixes is
+refused.
 """
 
 from __future__ import annotations
@@ -53,19 +54,25 @@ def load_layers(path: Path, builtin: Path, as_of: str = "", below: tuple[Path, .
     return lay(house, lower, digest, as_of, problems)
 
 
-def _below(
-    house: HouseText, path: Path, builtin: Path, seen: tuple[Path, ...], problems: list[Problem]
-) -> Path | None:
+def _below(house: HouseText, path: Path, builtin: Path, seen: tuple[Path, ...], problems: list[Problem]) -> Path | None:
     name = house.based_on.text
     candidates = [path.parent / name, path.parent / f"{name}.yaml", path.parent / f"{name}.yml"]
     if name in ("base-practice", builtin.name):
         return builtin
     found = next((each for each in candidates if each.exists()), None)
     if found is not None and found.resolve() in seen:
-        problems.append(Problem(house.based_on.place, "these rulebooks are based on each other", " -> ".join(p.name for p in seen)))
+        problems.append(
+            Problem(
+                house.based_on.place,
+                "these rulebooks are based on each other",
+                " -> ".join(p.name for p in seen),
+            )
+        )
         return None
     if found is None:
-        problems.append(Problem(house.based_on.place, f"based-on: {name}", "base-practice, or a rulebook file beside this one"))
+        problems.append(
+            Problem(house.based_on.place, f"based-on: {name}", "base-practice, or a rulebook file beside this one")
+        )
     return found
 
 
@@ -78,7 +85,8 @@ def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: lis
     effects = _judged(house, lower.book, book, laying, problems)
     if problems:
         raise Unreadable(problems)
-    aloud = tuple([*lower.book.aloud, *laying.aloud, *(_told(change, effect) for change, effect in effects if change)])
+    told = [_told(change, effect) for change, effect in effects if change]
+    aloud = (*lower.book.aloud, *laying.aloud, *told)
     book = msgspec.structs.replace(book, aloud=aloud)
     return Layered(book, tuple(effects), sources)
 
@@ -99,7 +107,9 @@ class _Laying:
         house, title = self.house, self.lower.title
         for change in house.change:
             if self._expired(change):
-                self.aloud.append(f"{change.target}: the change expired on {change.said('expires')}, the layer below holds")
+                self.aloud.append(
+                    f"{change.target}: the change expired on {change.said('expires')}, the layer below holds"
+                )
                 continue
             self.live.append(change)
             getattr(self, f"_{change.kind}")(change)
@@ -124,7 +134,15 @@ class _Laying:
         )
         layers = (*self.lower.layers, house.rulebook)
         return Sources(
-            title, vocabulary, rules, self.lower.tables, self.lower.warnings, digest, layers, self.origins, self.lower.places
+            title,
+            vocabulary,
+            rules,
+            self.lower.tables,
+            self.lower.warnings,
+            digest,
+            layers,
+            self.origins,
+            self.lower.places,
         )
 
     def _expired(self, change: ChangeText) -> bool:
@@ -149,7 +167,10 @@ class _Laying:
                 self.rules[index : index + 1] = [(subject, _unless(rule, when))] if when else []
             elif "when" in change.given:
                 when = change.given["when"]
-                self.rules[index : index + 1] = [(subject, _unless(rule, when)), (subject, _only(changed, when))]
+                self.rules[index : index + 1] = [
+                    (subject, _unless(rule, when)),
+                    (subject, _only(changed, when)),
+                ]
             else:
                 self.rules[index] = (subject, changed)
 
@@ -170,7 +191,12 @@ class _Laying:
                 known = [*rule.values, *FORM_VALUES]
                 close = near(name, known)
                 hint = f"did you mean {close}?" if close else ""
-                self._problem(phrase.place, f"{rule.rule.text} has no value {name}", ", ".join(rule.values) or "no values", hint)
+                self._problem(
+                    phrase.place,
+                    f"{rule.rule.text} has no value {name}",
+                    ", ".join(rule.values) or "no values",
+                    hint,
+                )
         if "class" in change.given:
             if change.said("class") not in ("critical", "major", "minor"):
                 self._problem(change.given["class"].place, f"class: {change.said('class')}", "critical, major or minor")
@@ -192,7 +218,11 @@ class _Laying:
         if old is None or "to" not in change.given:
             close = near(change.target, self.vocabulary.values)
             hint = f"did you mean {close}?" if close and old is None else "to: the new value" if old else ""
-            self._problem(change.place, f"no value {change.target}" if old is None else f"{change.target} is changed to nothing", hint=hint)
+            self._problem(
+                change.place,
+                f"no value {change.target}" if old is None else f"{change.target} is changed to nothing",
+                hint=hint,
+            )
             return
         new = ValueText(change.given["to"], Basis(house=self.house.rulebook), old.bound, change.given["to"].place)
         values = {**self.vocabulary.values, change.target: new}
@@ -209,10 +239,16 @@ class _Laying:
             return
         for name in change.values:
             if name != "takes":
-                self._problem(change.values[name].place, f"{name} of a step is not changed here", "takes, its usual duration")
+                self._problem(
+                    change.values[name].place,
+                    f"{name} of a step is not changed here",
+                    "takes, its usual duration",
+                )
         if "takes" in change.values:
             step = msgspec.structs.replace(old, takes=change.values["takes"])
-            self.vocabulary = msgspec.structs.replace(self.vocabulary, steps={**self.vocabulary.steps, change.target: step})
+            self.vocabulary = msgspec.structs.replace(
+                self.vocabulary, steps={**self.vocabulary.steps, change.target: step}
+            )
 
 
 def _only(rule: RuleText, when: Phrase) -> RuleText:
@@ -240,7 +276,13 @@ def _judged(
             continue
         place = change.place if change else house.place
         if effect.beyond_bound:
-            problems.append(Problem(place, f"{effect.rule}: {effect.words}", "the clause itself fixes this value; it cannot be loosened"))
+            problems.append(
+                Problem(
+                    place,
+                    f"{effect.rule}: {effect.words}",
+                    "the clause itself fixes this value; it cannot be loosened",
+                )
+            )
             continue
         _approved(change, effect, house, place, problems)
     return found
@@ -249,7 +291,11 @@ def _judged(
 def _approved(
     change: ChangeText | None, effect: Effect, house: HouseText, place: Place, problems: list[Problem]
 ) -> None:
-    told = f"{effect.rule} is loosened: {effect.words}" if effect.sense != Sense.CANNOT_TELL else f"{effect.rule}: {effect.words}"
+    told = (
+        f"{effect.rule} is loosened: {effect.words}"
+        if effect.sense != Sense.CANNOT_TELL
+        else f"{effect.rule}: {effect.words}"
+    )
     if change is None:
         hint = "add {step: its name, reason: ..., approved-by: ...} to change"
         problems.append(Problem(place, told, "a reason, and approved-by a named person who may", hint))
@@ -259,17 +305,27 @@ def _approved(
     if not reason:
         problems.append(Problem(change.place, told, "reason: why"))
     if not who:
-        problems.append(Problem(change.place, told, f"approved-by: one of {', '.join(may) or 'the persons under may-approve'}"))
+        problems.append(
+            Problem(change.place, told, f"approved-by: one of {', '.join(may) or 'the persons under may-approve'}")
+        )
     elif not names_a_person(who):
-        problems.append(Problem(change.given["approved-by"].place, f"{told}; «{who}» is not a name", "approved-by: a named person"))
+        problems.append(
+            Problem(
+                change.given["approved-by"].place,
+                f"{told}; «{who}» is not a name",
+                "approved-by: a named person",
+            )
+        )
     elif who not in may:
         problems.append(
-            Problem(change.given["approved-by"].place, f"{told}; {who} may not approve {effect.class_} rules", ", ".join(may) or "name them under may-approve")
+            Problem(
+                change.given["approved-by"].place,
+                f"{told}; {who} may not approve {effect.class_} rules",
+                ", ".join(may) or "name them under may-approve",
+            )
         )
 
 
 def _told(change: ChangeText | None, effect: Effect) -> str:
     who = f", approved by {change.said('approved-by')}" if change and change.said("approved-by") else ""
     return f"{effect.rule}: {effect.words} ({effect.sense.value}){who}"
-
-

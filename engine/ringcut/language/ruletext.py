@@ -1,4 +1,7 @@
-"""Rules, tables, warnings and the rulebook's title page as they stand in YAML: one struct a mapping, keys in kebab-case."""
+"""Rules, tables, warnings and the rulebook's title page as they stand in YAML.
+
+One struct a mapping, keys in kebab-case.
+"""
 
 from __future__ import annotations
 
@@ -21,6 +24,8 @@ class ElapsedText(msgspec.Struct, frozen=True, rename="kebab", forbid_unknown_fi
     at_least: Phrase | None = None
     at_most: Phrase | None = None
     each: Literal["to", "from"] = "to"
+    while_: Phrase | None = msgspec.field(name="while", default=None)
+    """A condition just before the later step (``each: to``), or just after the earlier: elsewhere it is not judged."""
 
 
 class RuleText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
@@ -122,7 +127,10 @@ class WarningsFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=Tr
 
 
 class TableText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
-    """A look-up table. ``keys`` maps a key to ``exact``, ``range`` (columns from, to) or ``column`` (names the column)."""
+    """A look-up table. ``keys`` maps a key to ``exact``, ``range`` (columns from.
+
+    To) or ``column`` (names the column).
+    """
 
     table: str
     says: str = ""

@@ -53,11 +53,9 @@ def rule_is_sided(form: ir.Form, words: Vocabulary) -> bool:
             return is_sided(form.implied, words)
         case ir.Include(what=each):
             return steps(each)
-        case ir.Elapsed(start=start, to=to):
-            return steps(start, to)
+        case ir.Elapsed(start=start, to=to, during=during):
+            return steps(start, to) or during is not None and is_sided(during, words)
         case ir.Record(readings, of):
-            return steps(of) or any(
-                words.steps[step].readings[name].sided for step in of.names for name in readings
-            )
+            return steps(of) or any(words.steps[step].readings[name].sided for step in of.names for name in readings)
         case _:
             return False

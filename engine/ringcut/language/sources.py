@@ -37,20 +37,30 @@ class Sources(msgspec.Struct):
     places: dict[str, Place] = {}
 
 
+def rulebook_files(folder: Path) -> dict[str, bytes]:
+    """Every file of a rulebook folder that says what must be true, by its name in the folder, in their order."""
+    paths = sorted(path for path in folder.rglob("*.yaml") if "procedures" not in path.parts[len(folder.parts) :])
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+
+
+def digest_of(files: dict[str, bytes]) -> str:
+    """SHA-256 over the names and bytes of a rulebook's files, hexadecimal; nothing is parsed."""
+    digest = hashlib.sha256()
+    for name, data in files.items():
+        digest.update(f"{name}\0{len(data)}\0".encode() + data)
+    return digest.hexdigest()
+
+
 def read_sources(folder: Path) -> Sources:
     """Read the folder of a rulebook; :class:`Unreadable` with every problem of every file."""
     problems: list[Problem] = []
-    files = sorted(path for path in folder.rglob("*.yaml") if "procedures" not in path.parts[len(folder.parts) :])
-    digest = hashlib.sha256()
+    files = rulebook_files(folder)
     title: RulebookText | None = None
     vocabulary = VocabularyText()
     rules: list[tuple[str, RuleText]] = []
     tables: list[TableText] = []
     warnings = WarningsFile(warnings=(), ends_with="")
-    for path in files:
-        name = path.relative_to(folder).as_posix()
-        data = path.read_bytes()
-        digest.update(f"{name}\0{len(data)}\0".encode() + data)
+    for name, data in files.items():
         node = load(data, f"{folder.name}/{name}", problems)
         if node is None:
             continue
@@ -70,7 +80,7 @@ def read_sources(folder: Path) -> Sources:
         problems.append(Problem(Place(str(folder)), "no rulebook.yaml", "a rulebook's title page"))
     if problems or title is None:
         raise Unreadable(problems)
-    return Sources(title, vocabulary, rules, tables, warnings, digest.hexdigest(), layers=(title.rulebook,))
+    return Sources(title, vocabulary, rules, tables, warnings, digest_of(files), layers=(title.rulebook,))
 
 
 def _as_headed(table: TableText) -> TableText:
@@ -113,7 +123,7 @@ def read_basis(node: Node, problems: list[Problem]) -> Basis | None:
     if set(given) - known or len(set(texts) & set(KINDS_OF_BASIS)) != 1 or len(texts) != len(given):
         problems.append(_no_basis(node))
         return None
-    return Basis(**texts)
+    return msgspec.convert(texts, Basis)
 
 
 def _no_basis(node: Node) -> Problem:

@@ -1,6 +1,7 @@
 """Whether a change tightens or loosens a rule: by sign, by form, by truth table, by the polarity of conditions.
 
-The answer is per rule and about verdicts: a rule is loosened where something it refused may now conform. What none of the
+The answer is per rule and about verdicts: a rule is loosened where something it refused may now conform. What none
+of the
 tests decides is «cannot tell», which counts as loosening.
 """
 
@@ -86,7 +87,10 @@ def _by_id(book: ir.Rulebook) -> dict[str, list[ir.Rule]]:
 
 
 def _changed(
-    old: list[ir.Rule], new: list[ir.Rule], book: ir.Rulebook, touched: dict[str, list[tuple[bool, str, tuple[str, str]]]]
+    old: list[ir.Rule],
+    new: list[ir.Rule],
+    book: ir.Rulebook,
+    touched: dict[str, list[tuple[bool, str, tuple[str, str]]]],
 ) -> Effect | None:
     senses: list[Sense] = []
     words: list[str] = []
@@ -98,10 +102,11 @@ def _changed(
         words += said
         beyond = beyond or sense in LOOSENING and _beyond_bound(rule, against, book)
     sources: list[tuple[str, str]] = [("rule", new[0].id)]
-    for sense, said, source in _by_conditions(new[0], touched):
+    for sense, told, source in _by_conditions(new[0], touched):
         senses.append(sense)
-        words.append(said)
+        words.append(told)
         sources.append(source)
+        beyond = beyond or sense in LOOSENING and _is_bound(source, book)
     total = combined(senses)
     if total == Sense.EQUAL:
         return None
@@ -141,6 +146,12 @@ def _rule_sense(old: ir.Rule, new: ir.Rule, book: ir.Rulebook, compare_when: boo
         words.append("applies to other jobs")
     senses.append(form_sense(old.form, new.form, book))
     return combined(senses), words
+
+
+def _is_bound(source: tuple[str, str], book: ir.Rulebook) -> bool:
+    """Whether a value of the vocabulary is one that a binding clause itself fixes."""
+    value = book.values.get(source[1]) if source[0] == "value" else None
+    return value is not None and bool(value.bound)
 
 
 def _beyond_bound(new: ir.Rule, old: ir.Rule, book: ir.Rulebook) -> bool:
@@ -187,7 +198,12 @@ def form_sense(old: ir.Form, new: ir.Form, book: ir.Rulebook) -> Sense:
         case ir.Include(), ir.Include():
             if old.what != new.what:
                 return Sense.CANNOT_TELL
-            return combined([_lower(Fraction(old.least), Fraction(new.least)), _upper(_fraction(old.most), _fraction(new.most))])
+            return combined(
+                [
+                    _lower(Fraction(old.least), Fraction(new.least)),
+                    _upper(_fraction(old.most), _fraction(new.most)),
+                ]
+            )
         case ir.Need(), ir.Need():
             if old.what != new.what:
                 return combined([_implied(old.what, new.what, book), _names(new.before, old.before)])
@@ -280,7 +296,11 @@ def _moves(old: n.Node, new: n.Node) -> int:
             if op in ("=", "!="):
                 return EITHER
             left, right = _moves(a, c), _moves(b, d)
-            left, right = (-left if left in (UP, DOWN) else left, right) if op[0] == "<" else (left, -right if right in (UP, DOWN) else right)
+            left, right = (
+                (-left if left in (UP, DOWN) else left, right)
+                if op[0] == "<"
+                else (left, -right if right in (UP, DOWN) else right)
+            )
             return _together(left, right)
         case n.Not(a), n.Not(b):
             found = _moves(a, b)
@@ -289,7 +309,13 @@ def _moves(old: n.Node, new: n.Node) -> int:
             return _all_together(items, others)
         case n.Or(items), n.Or(others) if len(items) == len(others):
             return _all_together(items, others)
-        case n.Call(name, args), n.Call(other, others) if name == other and name in ("min", "max", "both", "least", "greatest"):
+        case n.Call(name, args), n.Call(other, others) if name == other and name in (
+            "min",
+            "max",
+            "both",
+            "least",
+            "greatest",
+        ):
             return _all_together(args, others)
     return EITHER
 
@@ -302,7 +328,7 @@ def _all_together(items: tuple[n.Node, ...], others: tuple[n.Node, ...]) -> int:
 
 
 def _together(a: int, b: int) -> int:
-    if a == SAME or b == SAME or a == b:
+    if SAME in (a, b) or a == b:
         return a or b
     return EITHER
 
@@ -321,6 +347,7 @@ def _not_negative(node: n.Node) -> bool:
 
 
 # truth tables
+
 
 def implies(one: n.Node, two: n.Node, book: ir.Rulebook) -> bool | None:
     """Whether ``one`` implies ``two`` for all facts and conditions; None where the table is too large or not finite."""
@@ -341,7 +368,9 @@ def implies(one: n.Node, two: n.Node, book: ir.Rulebook) -> bool | None:
     return True
 
 
-def _domain(node: n.Node, domains: dict[str, tuple[object, ...]], book: ir.Rulebook, both: tuple[n.Node, n.Node]) -> bool:
+def _domain(
+    node: n.Node, domains: dict[str, tuple[object, ...]], book: ir.Rulebook, both: tuple[n.Node, n.Node]
+) -> bool:
     match node:
         case n.Condition(name):
             domains[f"condition {name}"] = (False, True)
@@ -371,7 +400,9 @@ def _cuts(node: n.Node, name: str, book: ir.Rulebook) -> list[Fraction]:
     found = []
     for each in n.walk(node):
         match each:
-            case n.Compare(_, n.Fact(fact), n.Const(value)) | n.Compare(_, n.Const(value), n.Fact(fact)) if fact == name:
+            case n.Compare(_, n.Fact(fact), n.Const(value)) | n.Compare(_, n.Const(value), n.Fact(fact)) if (
+                fact == name
+            ):
                 found.append(value)
             case n.Fact(fact) if book.facts[fact].means is not None and fact != name:
                 means = book.facts[fact].means
@@ -416,6 +447,7 @@ def _number(node: n.Node, facts: dict[str, object]) -> Fraction:
 
 # conditions whose makers, enders, guards or start changed
 
+
 def _vocabulary_effects(old: ir.Rulebook, new: ir.Rulebook) -> dict[str, list[tuple[bool, str, tuple[str, str]]]]:
     """Condition: (whether it is now true more often; None-like both are two rows, words, source)."""
     found: dict[str, list[tuple[bool, str, tuple[str, str]]]] = {}
@@ -434,7 +466,11 @@ def _vocabulary_effects(old: ir.Rulebook, new: ir.Rulebook) -> dict[str, list[tu
     found |= _guard_moves(old, new, found)
     for name, state in new.conditions.items():
         was = old.conditions.get(name)
-        if was is not None and (was.at_start, was.lapses, was.means) != (state.at_start, state.lapses, state.means):
+        if was is not None and (was.at_start, was.lapses, was.means) != (
+            state.at_start,
+            state.lapses,
+            state.means,
+        ):
             longer = state.lapses is None or was.lapses is not None and state.lapses > was.lapses
             rows = [longer] if (was.at_start, was.means) == (state.at_start, state.means) else [True, False]
             source = _value_source(old, new)
@@ -479,15 +515,17 @@ def _verb(to: n.Node) -> str:
 def _by_conditions(
     rule: ir.Rule, touched: dict[str, list[tuple[bool, str, tuple[str, str]]]]
 ) -> list[tuple[Sense, str, tuple[str, str]]]:
-    node = {
-        ir.Need: lambda form: form.what,
-        ir.Keep: lambda form: form.implied,
-        ir.Repeat: lambda form: n.Not(form.during),
-    }.get(type(rule.form))
-    if node is None:
-        return []
+    match rule.form:
+        case ir.Need(what=what):
+            node = what
+        case ir.Keep():
+            node = rule.form.implied
+        case ir.Repeat(during=during):
+            node = n.Not(during)
+        case _:
+            return []
     found = []
-    for name, positive in polarities(node(rule.form)):
+    for name, positive in polarities(node):
         for more, words, source in touched.get(name, ()):
             found.append((Sense.LOOSENS if more == positive else Sense.TIGHTENS, words, source))
     return found

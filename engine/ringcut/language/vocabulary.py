@@ -198,7 +198,9 @@ def _read_conditions(text: VocabularyText, words: Words, problems: list[Problem]
         _no_loop(name, words, (), state.place, problems)
         touched = [step for step in words.steps.values() for effect in step.effects if effect.condition == name]
         if state.means is not None and touched:
-            problems.append(Problem(state.place, f"{name} is derived, and {touched[0].name} sets it", "one or the other"))
+            problems.append(
+                Problem(state.place, f"{name} is derived, and {touched[0].name} sets it", "one or the other")
+            )
 
 
 def _no_loop(name: str, words: Words, path: tuple[str, ...], place: Place, problems: list[Problem]) -> None:
@@ -213,11 +215,18 @@ def _no_loop(name: str, words: Words, path: tuple[str, ...], place: Place, probl
 
 
 def _check_names(text: VocabularyText, words: Words, problems: list[Problem]) -> None:
-    sets = (("a fact", text.facts), ("a condition", text.conditions), ("a quantity", text.quantities), ("a value", text.values))
+    sets = (
+        ("a fact", text.facts),
+        ("a condition", text.conditions),
+        ("a quantity", text.quantities),
+        ("a value", text.values),
+    )
     for what, names in sets:
         for name, word in names.items():
             if name in words.taken:
-                problems.append(Problem(word.place, f"{name} is {what} and {words.taken[name]}", "one name, one meaning"))
+                problems.append(
+                    Problem(word.place, f"{name} is {what} and {words.taken[name]}", "one name, one meaning")
+                )
             words.taken.setdefault(name, what)
 
 
@@ -230,7 +239,14 @@ def _word(name: str, text: WordKind, problems: list[Problem]) -> ir.Word:
     if kind not in KINDS and kind not in WORDS:
         close = near(kind, [*KINDS, *WORDS]) if kind else None
         hint = f"did you mean {close}?" if close else ""
-        problems.append(Problem(text.place, f"{name}: no kind {kind}" if kind else f"{name} has no kind", "kind, choices or list", hint))
+        problems.append(
+            Problem(
+                text.place,
+                f"{name}: no kind {kind}" if kind else f"{name} has no kind",
+                "kind, choices or list",
+                hint,
+            )
+        )
         kind = "text"
     return ir.Word(
         name,
@@ -252,8 +268,12 @@ def _word(name: str, text: WordKind, problems: list[Problem]) -> ir.Word:
 
 
 def _difference(kind: str) -> str:
-    return {"temperature": "temperature-difference", "gauge-pressure": "pressure-difference",
-            "absolute-pressure": "pressure-difference", "angle": "turn"}.get(kind, kind)
+    return {
+        "temperature": "temperature-difference",
+        "gauge-pressure": "pressure-difference",
+        "absolute-pressure": "pressure-difference",
+        "angle": "turn",
+    }.get(kind, kind)
 
 
 def _range(phrases: tuple[Phrase, ...], kind: str, problems: list[Problem]) -> tuple[Fraction, Fraction] | None:

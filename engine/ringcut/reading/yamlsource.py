@@ -7,6 +7,8 @@ out); where blanks are added or taken away the columns that people see are compu
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any
@@ -19,6 +21,9 @@ __all__ = ["LOADER", "Source", "indent_of", "key_column"]
 
 LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 """libyaml, or the parser in Python where PyYAML was built without it."""
+
+_LIST = re.compile(r"\b(?:in|of) (?P<list>\[[^\[\]{}\"'#:]*\])")
+"""A list inside an expression: ``work is one of [a, b]``."""
 
 _BREAKS_OF_YAML_1_1 = "\x85\u2028\u2029"
 """Line breaks for libyaml, plain characters in YAML 1.2 (5.4) and in every editor."""
@@ -63,6 +68,21 @@ class Source:
         """Let the character stand for itself, with no meaning in YAML."""
         said = self.lines[line]
         self.lines[line] = f"{said[:column]}{self._stand_in(said[column])}{said[column + 1 :]}"
+
+    def take_lists_as_text(self) -> None:
+        """Let the brackets and commas of ``one of [a, b]`` and ``in [1, 2]`` be part of the expression around them.
+
+        YAML would end a text without quotes at them where it stands in braces; rules are full of both.
+        """
+        text = self.text
+        starts = [0]
+        for line in self.lines:
+            starts.append(starts[-1] + len(line) + 1)
+        for found in _LIST.finditer(text):
+            for mark in re.finditer(r"[\[\],]", found["list"]):
+                at = found.start("list") + mark.start()
+                line = bisect_right(starts, at) - 1
+                self.take_as_text(line, at - starts[line])
 
     def replace(self, line: int, column: int, old: str, new: str) -> None:
         """Write ``new`` in place of ``old``; later columns of the line are counted as before."""

@@ -34,7 +34,9 @@ def load(data: bytes | str, file: str, problems: list[Problem]) -> Node | None:
     if not text.strip():
         problems.append(Problem(Place(file, 1), "the file is empty", "a YAML mapping (key: value)"))
         return None
-    return _read(Source(text, file), problems)
+    source = Source(text, file)
+    source.take_lists_as_text()
+    return _read(source, problems)
 
 
 def _read(source: Source, problems: list[Problem]) -> Node | None:

@@ -1,7 +1,8 @@
 """What is true between steps: effects of each doing, and the truth of a formula at a moment over every order.
 
 A moment is just before or just after an occurrence, or the end. On a total order the history of an atom is a list of
-changes. On a partial order a literal is decided by the modal truth criterion (Chapman, Artificial Intelligence 32, 1987,
+changes. On a partial order a literal is decided by the modal truth criterion (Chapman, Artificial Intelligence 32,
+1987,
 333: "necessarily" only), anything else by search over the sets of relevant steps already done (``search``).
 """
 
@@ -150,7 +151,10 @@ class Conditions:
             return Truth(YES) if usual >= lapses else Truth(OPEN)
         age = view.elapsed(last.step, moment.step)
         if age is None:
-            return Truth(UNKNOWN, (Cause("time", view.occurrences[last.step].label, "", last.step, why="not recorded"),))
+            return Truth(
+                UNKNOWN,
+                (Cause("time", view.occurrences[last.step].label, "", last.step, why="not recorded"),),
+            )
         if item.positive:
             return Truth(NO, (lost,)) if age > lapses else last.truth
         return Truth(YES) if age >= lapses else self._not(item, last, moment)
@@ -179,8 +183,8 @@ class Conditions:
             if (change.truth.level == YES) == item.positive or change.truth.level in (UNKNOWN, OPEN)
         ]
         if not present:
-            if last is not None and len(healers) == 1 and healers[0] == view.occurrences[last.step].step:
-                return Cause("lost", atom.condition, side, last.step, at)
+            if last is not None and view.occurrences[last.step].step in healers:
+                return Cause("lost", atom.condition, side, last.step, at, others=healers)
             why = "not recorded"
             what = " or ".join(healers) if healers else atom.condition
             return Cause("absent", what, side, at, last.step if last else -1, why, healers)
@@ -188,13 +192,13 @@ class Conditions:
         if last is None and later and at >= 0:
             return Cause("swapped", atom.condition, side, at, later[0])
         if last is not None and at >= 0 and later:
-            return Cause("lost", atom.condition, side, last.step, later[0])
-        return Cause("lost", atom.condition, side, last.step if last else -1, at)
+            return Cause("lost", atom.condition, side, last.step, later[0], others=healers)
+        return Cause("lost", atom.condition, side, last.step if last else -1, at, others=healers)
 
     # over every order
 
     def worst_before(self, item: Formula, moment: Moment) -> tuple[Truth, tuple[int, ...]]:
-        """The worst truth of a formula just before an occurrence (or at the end) over every order, and an order that shows it.
+        """The worst truth of a formula just before an occurrence (or at the end) over all orders, and one that shows it.
 
         The order is a tuple of occurrences, empty where the procedure has one order only or nothing is wrong.
         """

@@ -26,8 +26,9 @@ PER_DEGREE = {
     "E": ("0.0013", "0.0019"),
     "F": ("0.0024", "0.0024"),
 }
-"""Temperature coefficient of a shield's resistance per degF, least and most, by shield type: 7 CFR 1755.403(a)(5). Type E is
-one column for two metals (alloy 194 and 6-mil copper-clad stainless), so its coefficient is only known to lie between."""
+"""Temperature coefficient of a shield's resistance per degF, least and most, by shield type: 7 CFR 1755.403(a)(5).
+
+Type E is one column for two metals (alloy 194 and 6-mil copper-clad stainless): its coefficient lies between theirs."""
 
 
 class Environment(Protocol):
@@ -280,5 +281,3 @@ def _at_68(found: list[Value]) -> Value:
     warmer = s.plus(temperature, s.exactly(-RESISTANCE_AT))
     factor = s.inverse(s.plus(s.exactly(Fraction(1)), s.times(rate, warmer)))
     return s.times(resistance, factor) if factor else Missing(Cause("value", "a division by zero", why="unreadable"))
-
-

@@ -97,10 +97,13 @@ def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
     return Order(line, after)
 
 
-def log_order(keys: Sequence[tuple[Fraction | None, Fraction | None]], rows_in_order: bool = True) -> tuple[Order, list[bool]]:
+def log_order(
+    keys: Sequence[tuple[Fraction | None, Fraction | None]], rows_in_order: bool = True
+) -> tuple[Order, list[bool]]:
     """The order of a log from (begin, finish) of each entry in list order, and which entries have a place.
 
-    before(x, y): x finished before y began, or at the same instant and (x began earlier, or x is listed first). An entry
+    before(x, y): x finished before y began, or at the same instant and (x began earlier, or x is listed first). An
+    entry
     without a time takes its place in the list where the timed entries are listed in time order, else it has none and is
     unordered.
     """

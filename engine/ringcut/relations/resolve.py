@@ -39,7 +39,18 @@ class _Resolving:
     def __init__(self, raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> None:
         self.raw, self.book, self.problems = raw, book, problems
         self.plan = raw.kind != "log"
-        self.result = Procedure(self.plan, {}, {}, [], edges=[], not_done=[], assumptions=[], displaced=[], place=raw.place, digest=raw.digest)
+        self.result = Procedure(
+            self.plan,
+            {},
+            {},
+            [],
+            edges=[],
+            not_done=[],
+            assumptions=[],
+            displaced=[],
+            place=raw.place,
+            digest=raw.digest,
+        )
         self.ids: dict[str, int] = {}
         self.pending: list[tuple[int, RawStep]] = []
 
@@ -122,7 +133,9 @@ class _Resolving:
             self._problem(date_text[1], f"date: {date_text[0]}", "a date as 2026-03-01")
         zone = read_zone(zone_text[0], day) if zone_text and day else None
         if zone_text and day and zone is None:
-            self._problem(zone_text[1], f"timezone: {zone_text[0]}", "an offset as -05:00, or a zone as America/Chicago")
+            self._problem(
+                zone_text[1], f"timezone: {zone_text[0]}", "an offset as -05:00, or a zone as America/Chicago"
+            )
         return Clock(day, zone, self.result.assumptions)
 
     # the steps
@@ -227,10 +240,8 @@ class _Resolving:
     def _lasting(self, each: Occurrence, step: ir.Step) -> None:
         """A step that lasts begins at ``started``; the step that ends it is done at ``at``."""
         finish, each.finish = each.finish, each.begin
-        end = Occurrence(
-            len(self.result.occurrences), step.lasting, each.sides, each.place, "", each.closure, each.by, finish, finish,
-            readings={}, texts={},
-        )  # fmt: skip
+        end = Occurrence(len(self.result.occurrences), step.lasting, each.sides, each.place, readings={}, texts={})
+        end.closure, end.by, end.begin, end.finish = each.closure, each.by, finish, finish
         self.result.occurrences.append(end)
 
     def _name(self, each: Occurrence, item: RawStep) -> None:
@@ -238,7 +249,11 @@ class _Resolving:
             return
         if each.id in self.ids:
             first = self.result.occurrences[self.ids[each.id]].place
-            self._problem(item.id.place if item.id else item.place, f"id {each.id} is used twice", f"first in line {first.line}")
+            self._problem(
+                item.id.place if item.id else item.place,
+                f"id {each.id} is used twice",
+                f"first in line {first.line}",
+            )
         self.ids[each.id] = each.index
 
     def _sides(self, item: RawStep) -> tuple[str, ...]:
@@ -259,7 +274,12 @@ class _Resolving:
         if self.plan:
             for phrase in (item.at, item.started):
                 if phrase is not None:
-                    self._problem(phrase.place, "a time in a plan", "times are for logs", "delete it, or write procedure: log")
+                    self._problem(
+                        phrase.place,
+                        "a time in a plan",
+                        "times are for logs",
+                        "delete it, or write procedure: log",
+                    )
             return
         found: dict[str, Fraction] = {}
         for key, phrase in (("started", item.started), ("at", item.at)):
@@ -267,10 +287,16 @@ class _Resolving:
                 continue
             instant = read_time(phrase.text)
             if instant is None:
-                self._problem(phrase.place, f"{key}: {phrase.text} is no time", "14:05, 2:05 pm or 2026-03-01T14:05:00-05:00")
+                self._problem(
+                    phrase.place,
+                    f"{key}: {phrase.text} is no time",
+                    "14:05, 2:05 pm or 2026-03-01T14:05:00-05:00",
+                )
                 continue
             if instant.leap:
-                self.result.assumptions.append(f"{each.label}: {phrase.text} is a leap second, read as the second after")
+                self.result.assumptions.append(
+                    f"{each.label}: {phrase.text} is a leap second, read as the second after"
+                )
             found[key] = self.clock.seconds(instant, each.label)
         each.begin = found.get("started", found.get("at"))
         each.finish = found.get("at", each.begin if self.stamp == "started" else None)
@@ -314,7 +340,20 @@ class _Resolving:
 
     def _no_reading(self, step: ir.Step, given: RawReading) -> None:
         name = canonical(given.name.text)
-        known = [*step.readings, "id", "after", "at", "started", "by", "side", "closure", "status", "reason", "evidence", "note"]
+        known = [
+            *step.readings,
+            "id",
+            "after",
+            "at",
+            "started",
+            "by",
+            "side",
+            "closure",
+            "status",
+            "reason",
+            "evidence",
+            "note",
+        ]
         close = near(name, known)
         owners = [other.name for other in self.book.steps.values() if name in other.readings]
         hint = f"Did you mean {close}?" if close else f"it belongs to {' or '.join(owners[:3])}" if owners else ""
@@ -403,17 +442,26 @@ def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:
 
 def accepted_by_guard(step: ir.Step, word: ir.Word) -> str:
     """The values of a reading for which the step sets its good condition, in words; empty where no guard says."""
-    low: Fraction | None = word.possible[0] if word.possible else None
+    low: Fraction | None = Fraction(0) if word.possible and word.possible[0] == 0 else None
     high: Fraction | None = None
     low_open = high_open = found = False
     for effect in step.effects:
         for node in [effect.to, *(effect.to.items if isinstance(effect.to, n.And) else ())]:
             match node:
-                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in ("<=", "<"):
+                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (
+                    "<=",
+                    "<",
+                ):
                     if high is None or number < high:
                         high, high_open, found = number, op == "<", True
-                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (">=", ">"):
+                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (
+                    ">=",
+                    ">",
+                ):
                     low, low_open, found = number, op == ">", True
-                case n.Compare(op, n.Const(number), n.Reading(_, name)) if name == word.name and op in ("<=", "<"):
+                case n.Compare(op, n.Const(number), n.Reading(_, name)) if name == word.name and op in (
+                    "<=",
+                    "<",
+                ):
                     low, low_open, found = number, op == "<", True
     return show_span(low, high, low_open, high_open, word.kind, word.unit) if found else ""

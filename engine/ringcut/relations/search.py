@@ -1,8 +1,9 @@
 """Search over the orders that a procedure allows, for what the criterion does not reach.
 
-A state is the set of relevant steps already done and the value each atom then has; relevant are the steps that change an
-atom of the formula, and the moment's own step. Projecting "before" onto them is exact. A search that grows beyond its cap
-ends as unknown, too many orders, never as a pass.
+A state is the set of relevant steps already done and the value each atom then has; relevant are the steps that
+change an
+atom of the formula, and the moment's own step. Projecting "before" onto them is exact. A search that grows beyond its
+cap ends as unknown, too many orders, never as a pass.
 """
 
 from __future__ import annotations
@@ -57,7 +58,10 @@ def search_before(conditions: Conditions, item: Formula, moment: Moment) -> tupl
 def search_window(
     conditions: Conditions, item: Formula, start: int | None, until: tuple[int, ...]
 ) -> tuple[Truth, tuple[int, ...]]:
-    """The worst truth of ``item`` from just after ``start`` (None: from the start) to just before the next ``until``."""
+    """The worst truth of ``item`` from just after ``start`` (None.
+
+    From the start) to just before the next ``until``.
+    """
     problem = _Problem(conditions, item)
     relevant = problem.relevant
     for index in (*until, *(() if start is None else (start,))):
@@ -164,7 +168,8 @@ def full_order(conditions: Conditions, path: tuple[int, ...]) -> tuple[int, ...]
         ready = [
             index
             for index in left
-            if not any(other in left for other in bits(order.before_bits(index))) and position.get(index, reached) <= reached
+            if not any(other in left for other in bits(order.before_bits(index)))
+            and position.get(index, reached) <= reached
         ]
         chosen = min(ready, key=lambda index: (index not in position, order.rank[index]))
         reached += position.get(chosen, -1) == reached

@@ -150,13 +150,20 @@ def shift_free(a: Span, *others: Value) -> Span:
 
 
 def _joined(
-    low: Fraction | None, high: Fraction | None, low_open: bool, high_open: bool, a: Span, b: Span,
+    low: Fraction | None,
+    high: Fraction | None,
+    low_open: bool,
+    high_open: bool,
+    a: Span,
+    b: Span,
     terms: tuple[tuple[str, Fraction], ...],
 ) -> Span:
     return Span(low, high, low_open, high_open, a.free or b.free, a.tolerance or b.tolerance, terms)
 
 
-def _added(a: tuple[tuple[str, Fraction], ...], b: tuple[tuple[str, Fraction], ...]) -> tuple[tuple[str, Fraction], ...]:
+def _added(
+    a: tuple[tuple[str, Fraction], ...], b: tuple[tuple[str, Fraction], ...]
+) -> tuple[tuple[str, Fraction], ...]:
     if not a or not b:
         return a or b
     total = dict(a)

@@ -29,7 +29,11 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
             at = table.columns.index(name)
             rows = [row for row in rows if row[at].text.lower() == word.lower()]
     if len(rows) != 1 or column not in table.columns:
-        return _none(f"{table.table} has {'no' if not rows else len(rows)} row for this" if column else f"{table.table}: no column")
+        return _none(
+            f"{table.table} has {'no' if not rows else len(rows)} row for this"
+            if column
+            else f"{table.table}: no column"
+        )
     cell = rows[0][table.columns.index(column)]
     if not cell.text:
         return _none(f"{table.table} has an empty cell here")

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
 from ringcut.reading.problems import Problem
 
-STAMP = re.compile(
-    r"(\d{4})-(\d\d)-(\d\d)[Tt ](\d\d):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([Zz]|[+-]\d\d:\d\d)?", re.ASCII
-)
+STAMP = re.compile(r"(\d{4})-(\d\d)-(\d\d)[Tt ](\d\d):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([Zz]|[+-]\d\d:\d\d)?", re.ASCII)
 CLOCK = re.compile(r"(\d{1,2}):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([AaPp]\.?[Mm]\.?)?", re.ASCII)
 OFFSET = re.compile(r"(?:UTC)?([+-])(\d\d):?(\d\d)|Z|UTC", re.ASCII)
 DAY = 86400
@@ -24,13 +22,16 @@ class Instant:
 
 
 def read_time(text: str) -> Instant | None:
-    """A time; None where it is none. A leap second (:60) reads as the second after :59 (RFC 3339, 5.6 and appendix D)."""
+    """A time; None where it is none. A leap second (:60) reads as the second after :59 (RFC 3339.
+
+    5.6 and appendix D).
+    """
     match = STAMP.fullmatch(text.strip())
     if match:
         year, month, day, hour, minute = (int(match[i]) for i in range(1, 6))
         second = int(match[6] or 0)
         try:
-            base = datetime(year, month, day, hour, minute, min(second, 59), tzinfo=timezone.utc)
+            base = datetime(year, month, day, hour, minute, min(second, 59), tzinfo=UTC)
         except ValueError:
             return None
         if second > 60:
@@ -61,7 +62,10 @@ def _offset(text: str) -> int | None:
 
 
 def read_zone(text: str, day: date) -> int | None:
-    """A time zone, as an offset (``-05:00``, ``UTC``) or a name of the tz database, in seconds east of UTC on that day."""
+    """A time zone, as an offset (``-05:00``, ``UTC``) or a name of the tz database.
+
+    In seconds east of UTC on that day.
+    """
     fixed = _offset(text)
     if fixed is not None:
         return fixed
@@ -89,7 +93,7 @@ class Clock:
 
     def __init__(self, day: date | None, zone: int | None, assumptions: list[str]) -> None:
         self.day, self.zone, self.assumptions = day, zone, assumptions
-        self.midnight = int(datetime(day.year, day.month, day.day, tzinfo=timezone.utc).timestamp()) if day else 0
+        self.midnight = int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()) if day else 0
         self.shift = 0
         self.last: Fraction | None = None
         self.first_day: date | None = None

@@ -64,9 +64,7 @@ class View:
         """What the log says of steps that were not done."""
         names = set(steps)
         return {
-            each.status
-            for each in self.procedure.not_done
-            if each.step in names and (not side or side in each.sides)
+            each.status for each in self.procedure.not_done if each.step in names and (not side or side in each.sides)
         }
 
     def may_be_unrecorded(self, steps: Iterable[str], side: str = "") -> bool:
@@ -146,7 +144,10 @@ class View:
         return max(best.values(), default=Fraction(0))
 
     def elapsed(self, a: int, b: int | None) -> Fraction | None:
-        """In a log: seconds from the finish of a to the begin of b (None: the last time known); None where not known."""
+        """In a log: seconds from the finish of a to the begin of b (None: the last time known).
+
+        None where not known.
+        """
         first = self.occurrences[a].finish
         if b is None:
             last = max((each.finish for each in self.occurrences if each.finish is not None), default=None)
@@ -195,10 +196,11 @@ def reading_of(view: View, each: Occurrence, name: str, side: str) -> Value:
         return given
     if word.sided and not side and each.sides:
         return reading_of(view, each, name, each.sides[0])
-    if word.otherwise:
-        return assumed(word)
     if view.plan and not word.planned:
         return free(word)
+    if word.otherwise:
+        view.assumed[f"{name} of {each.step}"] = word.otherwise
+        return assumed(word)
     return Missing(Cause("reading", f"{each.step}.{name}", side, each.index, why="not recorded"))
 
 

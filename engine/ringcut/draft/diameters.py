@@ -1,0 +1,83 @@
+"""The diameters of the prepared area before anybody can measure them: the cable, its layers, its bar and clamps.
+
+These are estimates for choosing a sleeve. The measured diameters decide, and the plan says within which limits it still holds.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.draft.tapes import LAYERS, Tape, lap_of, tapes
+from ringcut.fit.bindinglimits import Open
+from ringcut.language import ir
+from ringcut.relations.procedure import Occurrence, Procedure
+from ringcut.relations.spans import Span, Value, exactly
+
+MEASURED = "measure-diameters"
+GRID = Fraction("0.000254")
+"""0.01 in, the resolution of a measured diameter."""
+
+
+class Estimate(msgspec.Struct, frozen=True):
+    """A diameter in metres and what it is made of."""
+
+    smallest: Fraction
+    largest: Fraction
+    because: tuple[str, ...]
+
+
+def estimated(procedure: Procedure, book: ir.Rulebook) -> Estimate | None:
+    """The smallest and the largest diameter to expect under the sleeve; None without a cable diameter or sleeve."""
+    cable = procedure.job.get(("cable-diameter", ""))
+    if not isinstance(cable, Span) or cable.low is None or cable.high is None:
+        return None
+    measured = _measurements(procedure)
+    if not measured:
+        return None
+    stock = tapes(book)
+    thickest = Fraction(0)
+    because = ["the cable"]
+    for each in procedure.occurrences:
+        added, words = _added(each, stock, book)
+        if each.index < measured[-1].index and added:
+            thickest += added
+            because.append(words)
+    return Estimate(_grid(cable.low), _grid(cable.high + thickest), tuple(dict.fromkeys(because)))
+
+
+def assumed(procedure: Procedure, estimate: Estimate | None) -> dict[Open, Value]:
+    """The estimate as readings taken for granted while sizes are chosen."""
+    if estimate is None:
+        return {}
+    found: dict[Open, Value] = {}
+    for each in _measurements(procedure):
+        found[Open(each.index, "smallest")] = exactly(estimate.smallest)
+        found[Open(each.index, "largest")] = exactly(estimate.largest)
+    return found
+
+
+def _measurements(procedure: Procedure) -> list[Occurrence]:
+    return [each for each in procedure.occurrences if each.step == MEASURED]
+
+
+def _added(each: Occurrence, stock: dict[str, Tape], book: ir.Rulebook) -> tuple[Fraction, str]:
+    """What a step adds to the diameter, and its name."""
+    if each.step == "place-permanent-bond":
+        bar = stock.get("bond-bar")
+        return (bar.thickness if bar else Fraction(0)), "the bar"
+    if each.step == "fit-bond-clamps":
+        clamp = stock.get("bond-clamp")
+        return (clamp.thickness if clamp else Fraction(0)), "the clamps"
+    layer = LAYERS.get(each.step)
+    if layer is None:
+        return Fraction(0), ""
+    tape = layer.tape_of(each, stock)
+    if tape is None:
+        return Fraction(0), ""
+    return 2 * layer.count(each) * tape.thickness / (1 - lap_of(each, layer)), layer.words
+
+
+def _grid(number: Fraction) -> Fraction:
+    return round(number / GRID) * GRID

@@ -1,0 +1,49 @@
+"""Job facts on their way into a plan: from options, a packet or answers, each checked as a plan's facts are."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from ringcut.draft.models import Job, facts, job_view
+from ringcut.judge import cover
+from ringcut.language import ir
+from ringcut.reading.problems import Place, Problem
+from ringcut.reading.suggest import canonical
+
+NOT_KNOWN = ("not known", "unknown", "not-known", "?", "don't know", "do not know")
+"""Answers that are none: the plan keeps place for every case."""
+
+_SIDES = re.compile(r"^\{?\s*A\s*[:= ]\s*(?P<A>[^,;]+?)\s*[,;]\s*B\s*[:= ]\s*(?P<B>[^,;]+?)\s*\}?$")
+_LIST = re.compile(r"^\[(?P<items>.*)\]$")
+
+
+def said_as(text: str) -> str | dict[str, str] | list[str]:
+    """A fact as typed on one line: ``lead``, ``A lead, B polyethylene`` or ``[long-repair]``."""
+    text = text.strip()
+    listed = _LIST.match(text)
+    if listed:
+        return [item.strip() for item in listed["items"].split(",") if item.strip()]
+    sides = _SIDES.match(text)
+    return {"A": sides["A"], "B": sides["B"]} if sides else text
+
+
+def is_not_known(text: str) -> bool:
+    """Whether an answer says that the answer is not known."""
+    return text.strip().lower() in NOT_KNOWN
+
+
+def problems_of(job: Job, book: ir.Rulebook, place: Place) -> list[Problem]:
+    """Everything that is wrong with some job facts, by the reader that plans are read with."""
+    problems: list[Problem] = []
+    view = job_view(facts(job, place), book, problems, place)
+    return problems or cover.impossible(view.whole, book)
+
+
+def merged(*jobs: Mapping[str, str | dict[str, str] | list[str]]) -> Job:
+    """Facts of several sources under one spelling of their names; a later one counts."""
+    found: Job = {}
+    for job in jobs:
+        for name, value in job.items():
+            found[canonical(name)] = value
+    return found

@@ -1,0 +1,108 @@
+"""A model procedure for one job, before anything is sized: raw steps whose readings can be replaced."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.draft.models import Items, Job, Model, facts, instantiated
+from ringcut.language import ir
+from ringcut.reading.measures import Refusal, read_measure, show
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Problem
+from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
+from ringcut.reading.suggest import canonical
+
+OPENING = "opening-length"
+GROWS_WITH_OPENING = "bar-length"
+"""The reading whose length in a model is right for the model's own opening."""
+
+
+def planned(model: Model, job: Job, book: ir.Rulebook, problems: list[Problem]) -> RawProcedure:
+    """The steps of a model that are there for a job.
+
+    A reading that repeats a job fact has the job's value, or none where the job does not say. A bar keeps the
+    measure by which it is longer than the opening in the model.
+    """
+    raw = instantiated(model, facts(job, model.raw.place), book, problems, example=False)
+    longer = _difference(model, job)
+    example = {canonical(fact.name.text) for fact in model.raw.job}
+
+    def adapted(step: RawStep, at: int) -> RawStep:
+        kept = []
+        for reading in step.readings:
+            name = canonical(reading.name.text)
+            if name in book.facts and name in example:
+                given = job.get(name)
+                kept += [value_reading(reading.name.text, given)] if isinstance(given, str) else []
+            elif name == GROWS_WITH_OPENING and longer is not None:
+                kept.append(_lengthened(reading, longer))
+            else:
+                kept.append(reading)
+        return msgspec.structs.replace(step, readings=tuple(kept))
+
+    return replaced(raw, adapted)
+
+
+def replaced(raw: RawProcedure, change: Callable[[RawStep, int], RawStep]) -> RawProcedure:
+    """A procedure with every step changed; the number is the step's place in list order, as its index when resolved."""
+    count = iter(range(1_000_000))
+
+    def inside(items: Items) -> Items:
+        found: list[RawStep | RawGroup] = []
+        for item in items:
+            if isinstance(item, RawGroup):
+                found.append(msgspec.structs.replace(item, branches=tuple(inside(b) for b in item.branches)))
+            else:
+                found.append(change(item, next(count)))
+        return tuple(found)
+
+    return msgspec.structs.replace(raw, steps=inside(raw.steps))
+
+
+def with_readings(raw: RawProcedure, values: Mapping[tuple[int, str], Mapping[str, str]]) -> RawProcedure:
+    """A procedure with some readings set: (step index, reading) -> text by side, an empty side for all."""
+
+    def set_(step: RawStep, at: int) -> RawStep:
+        mine = {name: sides for (index, name), sides in values.items() if index == at}
+        names = [canonical(reading.name.text) for reading in step.readings]
+        kept = [
+            _set(reading.name.text, mine[name]) if name in mine else reading
+            for name, reading in zip(names, step.readings, strict=True)
+        ]
+        kept += [_set(name, sides) for name, sides in mine.items() if name not in names]
+        return msgspec.structs.replace(step, readings=tuple(kept))
+
+    return replaced(raw, set_)
+
+
+def value_reading(name: str, text: str) -> RawReading:
+    """A reading with one value."""
+    return RawReading(Phrase(name), Phrase(text))
+
+
+def _set(name: str, sides: Mapping[str, str]) -> RawReading:
+    texts = set(sides.values())
+    if len(texts) == 1:
+        return value_reading(name, texts.pop())
+    return RawReading(Phrase(name), sides=tuple((Phrase(side), Phrase(text)) for side, text in sides.items()))
+
+
+def _difference(model: Model, job: Job) -> Fraction | None:
+    example = next((f.value.text for f in model.raw.job if canonical(f.name.text) == OPENING and f.value), None)
+    given = job.get(OPENING)
+    if example is None or not isinstance(given, str):
+        return None
+    one, two = read_measure(example, "length"), read_measure(given, "length", plan=True)
+    if isinstance(one, Refusal) or isinstance(two, Refusal) or one.low is None or two.low is None:
+        return None
+    return two.low - one.low
+
+
+def _lengthened(reading: RawReading, longer: Fraction) -> RawReading:
+    found = read_measure(reading.value.text, "length") if reading.value else None
+    if found is None or isinstance(found, Refusal) or found.low is None or found.low + longer <= 0:
+        return reading
+    return value_reading(reading.name.text, show(found.low + longer, "length", found.unit))

@@ -1,0 +1,103 @@
+"""What still has to be asked about a job: only what the packet lacks and what still matters.
+
+A fact matters while it decides which model procedure serves the job, whether the rulebook has rules for it,
+which steps are there, or a length or size that has to be cut. What the vocabulary assumes where nothing is said
+is not asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+
+import msgspec
+
+from ringcut.draft.jobfacts import problems_of
+from ringcut.draft.models import Job, Model, facts, job_view, serving
+from ringcut.draft.planned import planned
+from ringcut.judge.judge import judge_procedure
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.reading.problems import NOWHERE
+from ringcut.relations.evaluate import truth
+from ringcut.relations.resolve import resolve
+from ringcut.relations.spans import Missing
+from ringcut.relations.truth import NO, UNKNOWN
+from ringcut.relations.view import View
+
+SIZING = "cable-diameter"
+"""The fact that a sleeve is chosen by."""
+
+
+class Question(msgspec.Struct, frozen=True, rename="kebab"):
+    """A fact to ask for; ``choices`` where it has some, those that cannot be left out."""
+
+    fact: str
+    says: str
+    choices: tuple[str, ...] = ()
+    unit: str = ""
+    per_side: bool = False
+
+
+def open_questions(
+    job: Job, book: ir.Rulebook, models: list[Model], not_known: Collection[str] = ()
+) -> tuple[Question, ...]:
+    """The facts that still matter, in the order of the vocabulary; the first is to be asked next."""
+    view = job_view(facts(job, NOWHERE), book, [], NOWHERE)
+    wanted = dict.fromkeys(name for name in _matter(job, view, models) if _can_be_asked(name, view, not_known))
+    order = {name: position for position, name in enumerate(book.facts)}
+    found = []
+    for name in sorted(wanted, key=order.__getitem__):
+        question = _question(book.facts[name], job, book)
+        if len(question.choices) != 1:
+            found.append(question)
+    return tuple(found)
+
+
+def settled(job: Job, book: ir.Rulebook, names: Iterable[str]) -> Job:
+    """The facts among ``names`` that can only be one thing, because every other choice is impossible."""
+    found: Job = {}
+    for name in names:
+        choices = _question(book.facts[name], {**job, **found}, book).choices
+        if name not in job and len(choices) == 1:
+            found[name] = choices[0]
+    return found
+
+
+def _can_be_asked(name: str, view: View, not_known: Collection[str]) -> bool:
+    word = view.book.facts.get(name)
+    if word is None or word.means is not None or word.otherwise or name in not_known or name == "month":
+        return False
+    return any(isinstance(view.fact(name, side), Missing) for side in view.sides)
+
+
+def _question(word: ir.Word, job: Job, book: ir.Rulebook) -> Question:
+    choices = word.choices or (("yes", "no") if word.kind == "yes-no" else ())
+    able = [choice for choice in choices if not problems_of({**job, word.name: choice}, book, NOWHERE)]
+    return Question(word.name, word.says, tuple(able), word.unit, word.sided)
+
+
+def _matter(job: Job, view: View, models: list[Model]) -> Iterator[str]:
+    book = view.book
+    unsettled = [model for model in models if any(truth(model.when, view, s).level != NO for s in view.sides)]
+    for model in unsettled:
+        yield from _unknown_in(model.when, view)
+    for name in book.covers:
+        yield name
+    chosen = serving(models, view)
+    if len(chosen) != 1:
+        return
+    for node in chosen[0].conditions.values():
+        yield from _unknown_in(node, view)
+    procedure = resolve(planned(chosen[0], job, book, []), book, [])
+    if any(each.step == "select-sleeve" for each in procedure.occurrences):
+        yield SIZING
+    for finding in judge_procedure(procedure, book).findings:
+        if finding.cause.startswith("fact "):
+            yield finding.cause.split()[1]
+
+
+def _unknown_in(node: n.Node, view: View) -> Iterator[str]:
+    for side in view.sides:
+        found = truth(node, view, side)
+        if found.level == UNKNOWN:
+            yield from (cause.what for cause in found.causes if cause.kind == "fact")

@@ -1,0 +1,141 @@
+"""The sleeves there are: a user's stock list in place of the table of the rulebook, and how sizes compare."""
+
+from __future__ import annotations
+
+import csv
+import io
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.language.ruletext import TableText
+from ringcut.language.words import Basis
+from ringcut.reading.measures import Refusal, read_measure, to_base
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.suggest import canonical
+from ringcut.reading.textbytes import text_of
+from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
+from ringcut.reading.yamltext import load
+
+TABLE = "stock-list"
+COLUMNS = ("size", "slips-over", "shrinks-to", "length")
+
+
+class Sleeve(msgspec.Struct, frozen=True):
+    """One row of a stock list, lengths in metres (the base unit)."""
+
+    size: str
+    slips_over: Fraction
+    shrinks_to: Fraction
+    length: Fraction
+
+
+def sleeves(book: ir.Rulebook) -> tuple[Sleeve, ...]:
+    """The stock list in force, in its order; empty where the rulebook has none or its cells are no numbers."""
+    table = book.tables.get(TABLE)
+    if table is None or not set(COLUMNS) <= set(table.columns):
+        return ()
+    found = []
+    for row in table.rows:
+        cells = dict(zip(table.columns, row, strict=True))
+        numbers = [to_base(Fraction(cells[name].text), table.units.get(name, "in"), "length") for name in COLUMNS[1:]]
+        found.append(Sleeve(cells["size"].text, *(n for n in numbers if not isinstance(n, Refusal))))
+    return tuple(found)
+
+
+def read_stock(data: bytes, file: str) -> TableText:
+    """A user's stock list, CSV (a heading with the columns) or YAML (a list of mappings, or a table as in the rulebook).
+
+    Every length has its unit: in the cell, or in the heading as ``length in``. :class:`Unreadable` with every problem.
+    """
+    problems: list[Problem] = []
+    yaml = file.lower().endswith((".yaml", ".yml"))
+    rows = _yaml_rows(data, file, problems) if yaml else _csv_rows(data, file, problems)
+    found = [_row(cells, place, problems) for cells, place in rows]
+    if not rows and not problems:
+        problems.append(Problem(Place(file), "no sleeve in this stock list", ", ".join(COLUMNS)))
+    sizes = [row[0].text.lower() for row in found if row]
+    for row in found:
+        if row and sizes.count(row[0].text.lower()) > 1:
+            problems.append(Problem(row[0].place, f"size {row[0].text} stands here twice", "each size once"))
+    if problems:
+        raise Unreadable(problems)
+    kinds = dict.fromkeys(COLUMNS[1:], "length")
+    return TableText(
+        table=TABLE,
+        says=f"Wraparound sleeves in stock, as {file} lists them.",
+        basis=Basis(house=f"the user's stock list {file}"),
+        keys={"size": "exact"},
+        kinds=kinds,
+        units=dict.fromkeys(kinds, "in"),
+        columns=COLUMNS,
+        rows=tuple(row for row in found if row),
+    )
+
+
+def with_stock(book: ir.Rulebook, table: TableText) -> ir.Rulebook:
+    """The rulebook with another stock list."""
+    return msgspec.structs.replace(book, tables={**book.tables, TABLE: table})
+
+
+Cells = dict[str, Phrase]
+
+
+def _row(cells: Cells, place: Place, problems: list[Problem]) -> tuple[Phrase, ...]:
+    missing = [name for name in COLUMNS if not cells.get(name, Phrase("")).text.strip()]
+    if missing:
+        problems.append(Problem(place, f"no {' and no '.join(missing)}", ", ".join(COLUMNS)))
+        return ()
+    lengths = []
+    for name in COLUMNS[1:]:
+        found = read_measure(cells[name].text, "length")
+        if isinstance(found, Refusal):
+            problems.append(Problem(cells[name].place, f"{name}: {found.found}", found.expected, found.hint))
+        elif found.low is None or found.low != found.high or found.low <= 0:
+            problems.append(Problem(cells[name].place, f"{name}: {cells[name].text}", "one length over 0 in"))
+        else:
+            lengths.append(Phrase(str(found.low / Fraction("0.0254")), cells[name].place))
+    return (cells["size"], *lengths) if len(lengths) == 3 else ()
+
+
+def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cells, Place]]:
+    text = text_of(data, file, problems)
+    if text is None:
+        return []
+    lines = list(csv.reader(io.StringIO(text)))
+    heads = [canonical(cell) for cell in lines[0]] if lines else []
+    units = [next((name for name in COLUMNS if head.startswith(name)), "") for head in heads]
+    found = []
+    for number, line in enumerate(lines[1:], 2):
+        if not any(cell.strip() for cell in line):
+            continue
+        cells = {}
+        for column, (name, head, cell) in enumerate(zip(units, heads, line, strict=False), 1):
+            unit = head.removeprefix(name).strip("-()") if name else ""
+            whole = f"{cell.strip()} {unit}" if unit and cell.strip() and name != "size" else cell.strip()
+            cells[name] = Phrase(whole, Place(file, number, column))
+        found.append((cells, Place(file, number)))
+    return found
+
+
+def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cells, Place]]:
+    root = load(data, file, problems)
+    if isinstance(root, Map):
+        root = next((value for key, value in root.entries if canonical(key.text) in ("stock", "sleeves", "rows")), root)
+    if not isinstance(root, Seq):
+        if root is not None:
+            problems.append(Problem(root.place, "no list of sleeves", "a list of {size, slips-over, shrinks-to, length}"))
+        return []
+    return [(_cells(item), item.place) for item in root.items]
+
+
+def _cells(item: Node) -> Cells:
+    if isinstance(item, Seq):
+        texts = [cell for cell in item.items if isinstance(cell, Scalar)]
+        return {name: Phrase(cell.text, cell.place) for name, cell in zip(COLUMNS, texts, strict=False)}
+    if isinstance(item, Map):
+        pairs = [(canonical(key.text), value) for key, value in item.entries if isinstance(value, Scalar)]
+        return {name: Phrase(value.text, value.place) for name, value in pairs}
+    return {}

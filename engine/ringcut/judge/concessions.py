@@ -1,0 +1,168 @@
+"""Concessions and deviation permits: one job, one rule, a reason, an approver, a last day (inclusive).
+
+A finding under concession stays in every output. What is malformed, unknown, expired, not yet granted or not used
+is said
+aloud; a concession on what a binding clause itself fixes is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+import msgspec
+
+from ringcut.judge.findings import CLASSES, CONFORMS, NONCONFORMING, UNDER_CONCESSION, Finding, Report
+from ringcut.judge.overall import overall
+from ringcut.language import ir
+from ringcut.language.house import names_a_person
+from ringcut.language.strictness import binds
+from ringcut.reading.decode import decode
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import NOWHERE, Place, Problem, Unreadable
+from ringcut.reading.suggest import near
+from ringcut.reading.yamltext import load
+from ringcut.relations.times import read_date
+
+
+class Concession(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
+    """Leave to depart from one rule on one job, from ``granted`` to the end of ``expires``."""
+
+    job: Phrase
+    """The job's reference."""
+    rule: Phrase
+    reason: str
+    approved_by: Phrase
+    granted: Phrase
+    expires: Phrase
+    side: str = ""
+    closure: str = ""
+    place: Place = NOWHERE
+
+    @property
+    def words(self) -> str:
+        """How a finding names it."""
+        return f"{self.reason}; approved by {self.approved_by}, {self.granted} to {self.expires}"
+
+
+class ConcessionsFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
+    """``concessions:`` a list."""
+
+    concessions: tuple[Concession, ...]
+    may_approve: dict[str, tuple[str, ...]] = {}
+
+
+class Concessions(msgspec.Struct, frozen=True):
+    """The usable concessions of a file, what is wrong with the others, and the file's digest."""
+
+    usable: tuple[Concession, ...] = ()
+    aloud: tuple[str, ...] = ()
+    digest: str = ""
+
+
+def read_concessions(data: bytes, file: str, book: ir.Rulebook) -> Concessions:
+    """Read a file; :class:`Unreadable` where it is malformed, unknown rules and refused ones included."""
+    problems: list[Problem] = []
+    node = load(data, file, problems)
+    found = decode(node, ConcessionsFile, problems) if node is not None else None
+    for each in found.concessions if found else ():
+        problems += _problems(each, book)
+    if problems or found is None:
+        raise Unreadable(problems)
+    return Concessions(found.concessions, (), hashlib.sha256(data).hexdigest())
+
+
+def _problems(each: Concession, book: ir.Rulebook) -> list[Problem]:
+    found = []
+    rule = book.rule(each.rule.text)
+    if rule is None:
+        close = near(each.rule.text, [rule.id for rule in book.rules])
+        found.append(Problem(each.rule.place, f"no rule {each.rule}", "", f"did you mean {close}?" if close else ""))
+    elif _fixed_by_law(rule, book):
+        found.append(
+            Problem(
+                each.rule.place,
+                f"{rule.id}: {rule.basis.regulation} itself fixes this",
+                "no concession on it",
+            )
+        )
+    for key, phrase in (("granted", each.granted), ("expires", each.expires)):
+        if read_date(phrase.text) is None:
+            found.append(Problem(phrase.place, f"{key}: {phrase}", "a date as 2027-06-30"))
+    if not names_a_person(each.approved_by.text):
+        found.append(Problem(each.approved_by.place, f"«{each.approved_by}» is not a name", "a named person"))
+    return found
+
+
+def _fixed_by_law(rule: ir.Rule, book: ir.Rulebook) -> bool:
+    """A rule of a binding clause, unless every number in it is a house value."""
+    if not binds(rule.basis.regulation, book) or not rule.basis.regulation:
+        return False
+    return not rule.values or any(value.bound for value in rule.values.values())
+
+
+def conceded(report: Report, given: Concessions, day: str) -> tuple[Report, frozenset[int]]:
+    """The report with its concessions applied for ``day`` (ISO 8601), and the numbers of those that were used."""
+    used: set[int] = set()
+    aloud = list(report.aloud)
+    findings = []
+    for finding in report.findings:
+        number = next((i for i, each in enumerate(given.usable) if _meets(each, finding, report)), None)
+        if number is None:
+            findings.append(finding)
+            continue
+        each = given.usable[number]
+        if day < each.granted.text or day > each.expires.text:
+            when = "expired" if day > each.expires.text else "not yet granted"
+            aloud.append(f"concession at {each.place} for {each.rule}, job {each.job}, is {when}: {each.words}")
+            findings.append(finding)
+            continue
+        used.add(number)
+        findings.append(msgspec.structs.replace(finding, verdict=UNDER_CONCESSION, concession=each.words))
+    changed = _recounted(report, tuple(findings))
+    digests = msgspec.structs.replace(changed.digests, concessions=given.digest)
+    return msgspec.structs.replace(changed, digests=digests, aloud=tuple(dict.fromkeys(aloud))), frozenset(used)
+
+
+def unused(given: Concessions, used: frozenset[int]) -> list[str]:
+    """What is said of concessions that no finding met."""
+    return [
+        f"concession at {each.place} for {each.rule}, job {each.job}, was not used"
+        for number, each in enumerate(given.usable)
+        if number not in used
+    ]
+
+
+def _meets(each: Concession, finding: Finding, report: Report) -> bool:
+    return (
+        finding.verdict == NONCONFORMING
+        and each.rule.text == finding.rule
+        and each.job.text == report.reference
+        and each.side in ("", finding.side)
+        and each.closure in ("", finding.closure)
+    )
+
+
+def _recounted(report: Report, findings: tuple[Finding, ...]) -> Report:
+    left = {finding.rule for finding in findings if finding.verdict == NONCONFORMING}
+    lifted = {finding.rule for finding in findings if finding.verdict == UNDER_CONCESSION} - left
+    rules = tuple(
+        msgspec.structs.replace(rule, verdict=UNDER_CONCESSION)
+        if rule.rule in lifted and rule.verdict == NONCONFORMING
+        else rule
+        for rule in report.rules
+    )
+    classes = {name: sum(r.verdict == NONCONFORMING and r.class_ == name for r in rules) for name in CLASSES}
+    counted = {said: sum(r.verdict == said for r in rules) for said in {r.verdict for r in rules}}
+    counts = msgspec.structs.replace(
+        report.counts,
+        nonconforming=counted.get(NONCONFORMING, 0),
+        under_concession=counted.get(UNDER_CONCESSION, 0),
+        critical=classes["critical"],
+        major=classes["major"],
+        minor=classes["minor"],
+    )
+    worst = next((name for name in CLASSES if classes[name]), "")
+    verdict = overall({CONFORMS: 0, **counted}, bool(report.uncovered))
+    return msgspec.structs.replace(
+        report, findings=findings, rules=rules, counts=counts, verdict=verdict, worst_class=worst
+    )
