@@ -124,18 +124,14 @@ def test_ac_and_dc_are_kept() -> None:
         ("<= 0 in", "length", "0", False, "0", False),
     ],
 )
-def test_intervals(
-    text: str, kind: str, low: str | None, low_open: bool, high: str | None, high_open: bool
-) -> None:
+def test_intervals(text: str, kind: str, low: str | None, low_open: bool, high: str | None, high_open: bool) -> None:
     found = read(text, kind)
     assert found.low == (None if low is None else Fraction(low))
     assert found.high == (None if high is None else Fraction(high))
     assert (found.low_open, found.high_open) == (low_open, high_open)
 
 
-@pytest.mark.parametrize(
-    "text", ["5 in ± 1/4 in", "5 ± 1/4 in", "5 in +/- 1/4 in", "5±1/4 in", "5 in +- 6.35 mm"]
-)
+@pytest.mark.parametrize("text", ["5 in ± 1/4 in", "5 ± 1/4 in", "5 in +/- 1/4 in", "5±1/4 in", "5 in +- 6.35 mm"])
 def test_tolerance_in_a_plan(text: str) -> None:
     found = read(text, "length", plan=True)
     assert (found.low, found.high) == (Fraction("4.75") * INCH, Fraction("5.25") * INCH)
@@ -154,9 +150,7 @@ def test_tolerance_of_a_gauge_pressure_may_repeat_its_unit() -> None:
     assert twice.high / twice.low == Fraction(6, 4)
 
 
-@pytest.mark.parametrize(
-    "text", ["5 in u=0.05 in", "5 in, u = 0.05 in", "5 in (u=0.05 in)", "5 in u=1.27 mm"]
-)
+@pytest.mark.parametrize("text", ["5 in u=0.05 in", "5 in, u = 0.05 in", "5 in (u=0.05 in)", "5 in u=1.27 mm"])
 def test_uncertainty_in_a_log(text: str) -> None:
     found = read(text, "length")
     assert (found.low, found.high, found.uncertainty) == (5 * INCH, 5 * INCH, INCH / 20)

@@ -89,9 +89,7 @@ def low(text: str, kind: str) -> Fraction:
     return found.low
 
 
-@given(
-    st.integers(0, 999), st.integers(1, 6), st.data(), st.sampled_from(["-", " "]), st.sampled_from(["", "-"])
-)
+@given(st.integers(0, 999), st.integers(1, 6), st.data(), st.sampled_from(["-", " "]), st.sampled_from(["", "-"]))
 def test_mixed_numbers(whole: int, power: int, data: st.DataObject, joint: str, sign: str) -> None:
     bottom = 2**power
     top = data.draw(st.integers(1, bottom - 1))
@@ -99,9 +97,7 @@ def test_mixed_numbers(whole: int, power: int, data: st.DataObject, joint: str, 
     assert low(f"{sign}{whole}{joint}{top}/{bottom} in", "length") == value * INCH
 
 
-@given(
-    st.integers(0, 99), st.integers(0, 11), st.sampled_from(["{} ft {} in", "{}'{}\"", "{}' {}\"", "{}′-{}″"])
-)
+@given(st.integers(0, 99), st.integers(0, 11), st.sampled_from(["{} ft {} in", "{}'{}\"", "{}' {}\"", "{}′-{}″"]))
 def test_feet_and_inches(feet: int, inches: int, form: str) -> None:
     assert low(form.format(feet, inches), "length") == (12 * feet + inches) * INCH
 

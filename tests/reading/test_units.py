@@ -228,9 +228,7 @@ def test_spellings(spelled: str, name: str) -> None:
     assert found.name == name
 
 
-@pytest.mark.parametrize(
-    "text", ["pin", "kin", "MV", "M", "12 in", "2*in", "in**9", "__import__", "rad", "dB", "a"]
-)
+@pytest.mark.parametrize("text", ["pin", "kin", "MV", "M", "12 in", "2*in", "in**9", "__import__", "rad", "dB", "a"])
 def test_what_pint_would_read_and_the_trade_never_means(text: str) -> None:
     assert find_unit(text) is None
 

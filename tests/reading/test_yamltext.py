@@ -205,3 +205,18 @@ def test_any_text_gives_problems_that_lie_in_it(text: str) -> None:
         assert problem.place.line <= len(lines)
         assert problem.place.column <= len(lines[problem.place.line - 1]) + 1
         assert not any("\ue000" <= letter <= "\uf8ff" for letter in str(problem))
+
+
+def test_a_list_inside_an_expression_does_not_end_it() -> None:
+    problems: list[Problem] = []
+    line = "change: [{rule: a, when: location is aerial and month in [11, 12, 1, 2], shortest: 6 in}]"
+    root = load(line, "f", problems)
+    assert not problems
+    assert isinstance(root, Map)
+    change = root.entries[0][1]
+    assert isinstance(change, Seq)
+    entry = change.items[0]
+    assert isinstance(entry, Map)
+    texts = {key.text: value.text for key, value in entry.entries if isinstance(value, Scalar)}
+    assert texts == {"rule": "a", "when": "location is aerial and month in [11, 12, 1, 2]", "shortest": "6 in"}
+    assert entry.entries[2][0].place.column == line.index("shortest") + 1

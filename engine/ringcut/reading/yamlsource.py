@@ -81,8 +81,8 @@ class Source:
         for found in _LIST.finditer(text):
             for mark in re.finditer(r"[\[\],]", found["list"]):
                 at = found.start("list") + mark.start()
-                line = bisect_right(starts, at) - 1
-                self.take_as_text(line, at - starts[line])
+                number = bisect_right(starts, at) - 1
+                self.take_as_text(number, at - starts[number])
 
     def replace(self, line: int, column: int, old: str, new: str) -> None:
         """Write ``new`` in place of ``old``; later columns of the line are counted as before."""
