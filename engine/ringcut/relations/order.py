@@ -74,13 +74,17 @@ def bits(mask: int) -> Iterable[int]:
 def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
     """The order of a plan from its (earlier, later) pairs; :class:`Cycle` where steps wait for each other.
 
-    Cost: networkx for the line, then one pass over the edges with n-bit integers.
+    A plan without ``any-order`` and ``after`` is a chain and needs no graph. Cost otherwise: networkx for the line, then
+    one pass over the edges with n-bit integers.
     """
+    pairs = set(edges)
+    if all(x < y for x, y in pairs) and all((x, x + 1) in pairs for x in range(n - 1)):
+        return Order(range(n))
     import networkx
 
     graph = networkx.DiGraph()
     graph.add_nodes_from(range(n))
-    graph.add_edges_from(edges)
+    graph.add_edges_from(sorted(pairs))
     try:
         line = list(networkx.lexicographical_topological_sort(graph, key=int))
     except networkx.NetworkXUnfeasible:
