@@ -157,5 +157,5 @@ def clock(seconds: Fraction | None) -> str:
 
 def time_of_day(context: Context, seconds: Fraction) -> str:
     """An instant of a log as hh:mm on the log's own clock."""
-    minutes = int(seconds // 60) % 1440
+    minutes = int((seconds + context.view.whole.zone) // 60) % 1440
     return f"{minutes // 60:02d}:{minutes % 60:02d}"

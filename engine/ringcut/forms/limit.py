@@ -12,7 +12,7 @@ from itertools import islice, product
 
 from ringcut.forms.instance import Acceptance, Context, Instance, latest
 from ringcut.forms.need import evidence
-from ringcut.forms.telling import acceptances, failing
+from ringcut.forms.telling import acceptances, failing, looked_at
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth
@@ -62,9 +62,10 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
         )
         causes = tuple(cause._replace(at=at) if cause.kind == "value" else cause for cause in causes)
         found = Truth(found.level, causes)
-        return Instance(
-            found, at, side, told, needed, margin, evidence(context, found) if found.level == UNKNOWN else ()
-        )
+        seen = looked_at(form.what, env, side)
+        if found.level == UNKNOWN:
+            seen = (*evidence(context, found), *seen)
+        return Instance(found, at, side, told, needed, margin, seen)
     accepts: tuple[Acceptance, ...] = ()
     if found.level == OPEN:
         accepts = tuple(acceptances(form.what, env, side, context.rule))
@@ -92,12 +93,20 @@ def _asked(
 
 
 def _candidates(form: ir.Limit, context: Context, step: str, side: str, index: int | None) -> list[int | None]:
-    view = context.view
+    """The occurrences that may be meant, in some order; None where in some order there is none."""
+    view, order = context.view, context.order
     here = view.covering(view.where((step,)), side)
-    before = latest(context, here, index) if index is not None else []
-    before = [i for i in before if index is None or not context.order.before(index, i)]
-    if view.book.steps[step].again == "another" or form.use and before:
-        found: list[int] = before if index is not None else latest(context, here)
-    else:
-        found = latest(context, here)
-    return list(found) or [None]
+    each_use = view.book.steps[step].again == "another"
+    if index is None or not (each_use or form.use):
+        return _or_none(context, latest(context, here), here)
+    before = [i for i in latest(context, here, index) if not order.before(index, i)]
+    if any(order.before(i, index) and not view.occurrences[i].optional for i in here):
+        return list(before)
+    if each_use:
+        return [*before, None]
+    return [*before, *(i for i in _or_none(context, latest(context, here), here) if i not in before)]
+
+
+def _or_none(context: Context, found: list[int], here: list[int]) -> list[int | None]:
+    certain = any(not context.view.occurrences[i].optional for i in here)
+    return [*found] if certain else [*found, None]

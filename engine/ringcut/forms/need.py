@@ -73,6 +73,8 @@ def told(context: Context, cause: Cause) -> str:
             return f"{cause.what}{at} is not there{side}"
         case "lost" if cause.at >= 0:
             return f"not {_words(context, cause.what)} since {context.label(cause.at)}{side}"
+        case "lost":
+            return f"not yet {_words(context, cause.what)}{side}"
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             return f"{context.label(cause.by)} comes only after {context.label(cause.at)}{side}"
         case "time":

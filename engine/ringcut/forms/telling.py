@@ -67,6 +67,32 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
     return found, f"{words[op]} {tell(b, node.kind, unit)}{from_what}", margin
 
 
+def looked_at(node: n.Node, env: Bound, side: str) -> tuple[str, ...]:
+    """Every reading and fact that an expression compares, as typed and with its line; nothing where it is only one."""
+    found = tuple(dict.fromkeys(_typed(node, env, side)))
+    return found if len(found) > 1 else ()
+
+
+def _typed(node: n.Node, env: Bound, side: str) -> Iterator[str]:
+    match node:
+        case n.Reading(step, name):
+            index = env.chosen.get((step, side), env.chosen.get((step, "")))
+            texts = env.view.occurrences[index].texts if index is not None else {}
+            written = texts.get((name, side), texts.get((name, "")))
+        case n.Fact(name):
+            written = env.view.procedure.job_texts.get(name)
+        case n.FirstOf(items):
+            yield from next((told for item in items if (told := list(_typed(item, env, side)))), [])
+            return
+        case _:
+            for child in n.children(node):
+                yield from _typed(child, env, side)
+            return
+    if written is not None:
+        text, place = written
+        yield f"{name_of(node)} {text}" + (f" (line {place.line})" if place.line else "")
+
+
 def _difference(kind: str) -> str:
     return {"temperature": "temperature-difference", "gauge-pressure": "pressure-difference",
             "absolute-pressure": "pressure-difference"}.get(kind, kind)  # fmt: skip
@@ -157,7 +183,7 @@ def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[
             if isinstance(left, n.Reading) and isinstance(b, Span) and not b.free:
                 yield from _accept(left, env, side, f"{words[op]} {tell(b, node.kind, unit)}", rule)
                 return
-            told = f"so that it is true: {rule.says}"
+            told = f"as the rule says: {rule.says}"
             opened = [each for each in n.walk(node) if isinstance(each, n.Reading) and _is_open(each, env, side)]
             for each in opened[:1]:
                 yield from _accept(each, env, side, told, rule)

@@ -70,6 +70,8 @@ class Procedure(msgspec.Struct):
     place: Place = NOWHERE
     digest: str = ""
     reference: str = ""
+    zone: int = 0
+    """Seconds east of UTC of the log's own clock."""
     day: str = ""
     """The day of the first entry of a log, ISO 8601; empty where not known."""
 

@@ -6,8 +6,6 @@ import re
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
-from ringcut.reading.problems import Problem
-
 STAMP = re.compile(r"(\d{4})-(\d\d)-(\d\d)[Tt ](\d\d):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([Zz]|[+-]\d\d:\d\d)?", re.ASCII)
 CLOCK = re.compile(r"(\d{1,2}):(\d\d)(?::(\d\d)(\.\d+)?)?\s*([AaPp]\.?[Mm]\.?)?", re.ASCII)
 OFFSET = re.compile(r"(?:UTC)?([+-])(\d\d):?(\d\d)|Z|UTC", re.ASCII)
@@ -17,8 +15,8 @@ DAY = 86400
 class Instant:
     """A time as read: ``seconds`` since 1970-01-01T00:00:00Z (or of the day, where ``bare``)."""
 
-    def __init__(self, seconds: Fraction, bare: bool, leap: bool = False) -> None:
-        self.seconds, self.bare, self.leap = seconds, bare, leap
+    def __init__(self, seconds: Fraction, bare: bool, leap: bool = False, offset: int = 0) -> None:
+        self.seconds, self.bare, self.leap, self.offset = seconds, bare, leap, offset
 
 
 def read_time(text: str) -> Instant | None:
@@ -38,7 +36,7 @@ def read_time(text: str) -> Instant | None:
             return None
         offset = _offset(match[8]) if match[8] else 0
         whole = int(base.timestamp()) + (1 if second == 60 else 0)
-        return Instant(whole + Fraction("0" + (match[7] or ".0")) - (offset or 0), False, second == 60)
+        return Instant(whole + Fraction("0" + (match[7] or ".0")) - (offset or 0), False, second == 60, offset or 0)
     match = CLOCK.fullmatch(text.strip())
     if not match:
         return None
@@ -98,11 +96,13 @@ class Clock:
         self.last: Fraction | None = None
         self.first_day: date | None = None
         self.mixed: set[bool] = set()
+        self.zone_given = zone is not None
 
     def seconds(self, instant: Instant, label: str) -> Fraction:
         """Seconds on the log's clock. A bare time more than 12 h before the one above is taken as the next day."""
         self.mixed.add(instant.bare)
         if not instant.bare:
+            self.zone = instant.offset if self.zone is None else self.zone
             found = instant.seconds
             local = found + (self.zone or 0)
             self._note_day(local)
@@ -119,10 +119,3 @@ class Clock:
     def _note_day(self, local: Fraction) -> None:
         if self.first_day is None and (self.day is not None or False in self.mixed):
             self.first_day = (datetime(1970, 1, 1) + timedelta(seconds=int(local))).date()
-
-
-def problem_of_mixed(clock: Clock, place_problem: Problem) -> list[Problem]:
-    """Bare times beside full ones need the job's date and time zone to mean anything together."""
-    if len(clock.mixed) == 2 and (clock.day is None or clock.zone is None):
-        return [place_problem]
-    return []
