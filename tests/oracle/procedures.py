@@ -223,6 +223,7 @@ LEAD_REPAIR: Raw = {
     "job": {
         "work": "sheath-repair", "sheath": "lead", "construction": "single", "jacket": "none",
         "core": "paper", "pressurized": "yes", "fed": "no", "location": "vault", "vault-ventilated": "yes",
+        "vault-flame-allowed": "yes",
         "cable-diameter": "2 in", "opening-length": "2 in", **NO_HAZARDS,
     },
     "steps": [
