@@ -1,6 +1,7 @@
 """The diameters of the prepared area before anybody can measure them: the cable, its layers, its bar and clamps.
 
-These are estimates for choosing a sleeve. The measured diameters decide, and the plan says within which limits it still holds.
+These are estimates for choosing a sleeve. The measured diameters decide, and the plan says within which limits it
+holds.
 """
 
 from __future__ import annotations

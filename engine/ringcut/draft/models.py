@@ -1,6 +1,7 @@
 """Model procedures: for each kind of work a procedure whose steps say for which jobs they are there.
 
-A model is YAML: ``procedure: model``, ``when`` (an expression over job facts) for the jobs it serves, and ``when`` on steps.
+A model is YAML: ``procedure: model``, ``when`` (an expression over job facts) for the jobs it serves, and ``when`` on
+steps.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ from ringcut.relations.view import View
 Items = tuple[RawStep | RawGroup, ...]
 Job = dict[str, str | dict[str, str] | list[str]]
 """Job facts as plain data: a text, a text a side, or a list of texts."""
+HERE = Place("the job's facts")
+"""Where facts stand that are in no file."""
 
 
 class Model(msgspec.Struct, frozen=True):
@@ -55,7 +58,9 @@ def read_models(folder: Path, book: ir.Rulebook) -> list[Model]:
 
 
 def _model(name: str, raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> Model:
-    scope = Scope(book.facts, tables=book.tables, values={key: value.text for key, value in book.values.items()}, used={})
+    scope = Scope(
+        book.facts, tables=book.tables, values={key: value.text for key, value in book.values.items()}, used={}
+    )
     served = raw.keys.get("when")
     when = typed(served, scope, problems) if served else n.ALWAYS
     conditions = {}
@@ -68,6 +73,14 @@ def _model(name: str, raw: RawProcedure, book: ir.Rulebook, problems: list[Probl
     if when is not None and work is not None:
         when = n.And((n.Is(n.Fact("work"), (canonical(work.text),)), when))
     return Model(name, raw, when if when is not None else n.ALWAYS, conditions)
+
+
+def models_of(folder: Path | None, book: ir.Rulebook) -> list[Model]:
+    """The model procedures that go with a rulebook: its folder's own, else those of the built-in rulebook."""
+    from ringcut.rulebookfiles import builtin_rulebook
+
+    own = folder is not None and (folder / "procedures").is_dir()
+    return read_models(folder if own and folder else builtin_rulebook(), book)
 
 
 def _headings(data: bytes) -> dict[int, str]:

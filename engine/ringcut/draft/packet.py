@@ -1,7 +1,7 @@
 """Job packets: the facts of many jobs in one file, of which a draft takes one by its reference.
 
-CSV: a heading with names of facts, one job a line. YAML: a list of jobs, a mapping from reference to facts, or the facts
-of one job.
+CSV: a heading with names of facts, one job a line. YAML: a list of jobs, a mapping from reference to facts, or the
+facts of one job.
 """
 
 from __future__ import annotations
@@ -65,7 +65,9 @@ def _csv_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Job]:
     for number, line in enumerate(lines[1:], 2):
         if len(line) > len(heads) and any(cell.strip() for cell in line[len(heads) :]):
             told = f"{len(line)} cells under {len(heads)} headings"
-            problems.append(Problem(Place(file, number), told, "as many cells", 'put a text with a comma in quotes: "..."'))
+            problems.append(
+                Problem(Place(file, number), told, "as many cells", 'put a text with a comma in quotes: "..."')
+            )
         pairs = [(head, cell.strip()) for head, cell in zip(heads, line, strict=False) if head and cell.strip()]
         if pairs:
             jobs.append({head: said_as(cell) for head, cell in pairs})

@@ -12,12 +12,11 @@ from collections.abc import Collection, Iterable, Iterator
 import msgspec
 
 from ringcut.draft.jobfacts import problems_of
-from ringcut.draft.models import Job, Model, facts, job_view, serving
+from ringcut.draft.models import HERE, Job, Model, facts, job_view, serving
 from ringcut.draft.planned import planned
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.language import nodes as n
-from ringcut.reading.problems import NOWHERE
 from ringcut.relations.evaluate import truth
 from ringcut.relations.resolve import resolve
 from ringcut.relations.spans import Missing
@@ -42,7 +41,7 @@ def open_questions(
     job: Job, book: ir.Rulebook, models: list[Model], not_known: Collection[str] = ()
 ) -> tuple[Question, ...]:
     """The facts that still matter, in the order of the vocabulary; the first is to be asked next."""
-    view = job_view(facts(job, NOWHERE), book, [], NOWHERE)
+    view = job_view(facts(job, HERE), book, [], HERE)
     wanted = dict.fromkeys(name for name in _matter(job, view, models) if _can_be_asked(name, view, not_known))
     order = {name: position for position, name in enumerate(book.facts)}
     found = []
@@ -72,7 +71,7 @@ def _can_be_asked(name: str, view: View, not_known: Collection[str]) -> bool:
 
 def _question(word: ir.Word, job: Job, book: ir.Rulebook) -> Question:
     choices = word.choices or (("yes", "no") if word.kind == "yes-no" else ())
-    able = [choice for choice in choices if not problems_of({**job, word.name: choice}, book, NOWHERE)]
+    able = [choice for choice in choices if not problems_of({**job, word.name: choice}, book, HERE)]
     return Question(word.name, word.says, tuple(able), word.unit, word.sided)
 
 
@@ -81,8 +80,7 @@ def _matter(job: Job, view: View, models: list[Model]) -> Iterator[str]:
     unsettled = [model for model in models if any(truth(model.when, view, s).level != NO for s in view.sides)]
     for model in unsettled:
         yield from _unknown_in(model.when, view)
-    for name in book.covers:
-        yield name
+    yield from book.covers
     chosen = serving(models, view)
     if len(chosen) != 1:
         return

@@ -1,7 +1,7 @@
-"""Lengths, sizes and angles of a plan: what the model procedure has wherever it conforms, else the nearest that does.
+"""Lengths, sizes and angles of a plan: what the model procedure has where it conforms, else the nearest that does.
 
-Every planned reading is open. The model's values are pins that are pulled where they stand in the way, the least weighty
-first; the sleeve and what goes with it are then chosen by the rulebook's own preference.
+Every planned reading is open. The model's values are pins that are pulled where they stand in the way, the least
+weighty first; the sleeve and what goes with it are then chosen by the rulebook's own preference.
 """
 
 from __future__ import annotations
@@ -19,13 +19,24 @@ from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict, conflict_of
 from ringcut.fit.solve import DEFAULT, best, remaining
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Span, Value, Words
+from ringcut.relations.spans import Missing, Span, Value, Words
+from ringcut.relations.truth import Cause
 
 CHOSEN = ("size", "sleeve-length")
 """Readings that are found for the job and not taken from the model."""
-PULLED_FIRST = ("treated-length", "scuffed-length", "removed-length", "bar-length", "pad-overlap", "bond-length", "overlap", "reach")
+PULLED_FIRST = (
+    "treated-length",
+    "scuffed-length",
+    "removed-length",
+    "bar-length",
+    "pad-overlap",
+    "bond-length",
+    "overlap",
+    "reach",
+)
 """Pins in the order in which they give way; all others after them."""
 ROOM = Fraction(11, 10)
 """A sleeve should slip over a tenth more than the largest estimate, where the stock has one that does."""
@@ -40,17 +51,19 @@ class Sized:
 
     texts: dict[tuple[int, str], dict[str, str]] = field(default_factory=dict)
     values: dict[Open, fit.Value] = field(default_factory=dict)
+    """As chosen, numbers in the base unit."""
     changed: list[Open] = field(default_factory=list)
     conflict: Conflict | None = None
     gave_up: str = ""
+    kept: set[tuple[int, str]] = field(default_factory=set)
+    """(step index, reading) whose value is the model's own, so that its text can stay."""
     blocked: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
-def sized(
-    procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value], budget: Budget = DEFAULT
-) -> Sized:
+def sized(procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value], budget: Budget = DEFAULT) -> Sized:
     """Choose every planned reading of a plan; ``assume``: measures that are estimated before the work."""
-    opened = open_readings(procedure, book, assume=assume, wanted=_given(procedure), cautious=True)
+    granted = {**_facts_again(procedure, book), **assume}
+    opened = open_readings(procedure, book, assume=granted, wanted=_given(procedure), cautious=True)
     found = Sized(blocked=opened.blocked)
     if not opened.domains:
         return found
@@ -63,8 +76,14 @@ def sized(
     else:
         found.values = {where: answer[where.name] for where in opened.domains}
         found.changed = fitting.changed
+        unknown = _left_open(opened, bool(assume))
         for where, value in found.values.items():
+            if where.reading in unknown:
+                continue
             found.texts.setdefault((where.at, where.reading), {})[where.side] = _text(opened.word(where), value)
+            if fitting.nominal.get(where) == value and where not in fitting.changed:
+                found.kept.add((where.at, where.reading))
+        found.kept -= {(where.at, where.reading) for where in fitting.changed}
     return found
 
 
@@ -75,6 +94,26 @@ def _given(procedure: Procedure) -> list[Open]:
         for (name, given) in each.readings
         for side in ((given,) if given else ("", *each.sides))
     ]
+
+
+def _facts_again(procedure: Procedure, book: ir.Rulebook) -> dict[Open, Value]:
+    """Readings that repeat a job fact are the job's: never chosen, and missing where the job does not say."""
+    found: dict[Open, Value] = {}
+    for each in procedure.occurrences:
+        for name in book.steps[each.step].readings:
+            if name in book.facts:
+                missing = Missing(Cause("fact", name, why="not recorded"))
+                found[Open(each.index, name)] = each.readings.get((name, ""), missing)
+    return found
+
+
+def _left_open(opened: Opened, has_diameters: bool) -> set[str]:
+    """What cannot be chosen, because a limit on it waits for a fact that is not known."""
+    found = set() if has_diameters else {"size"}
+    for rule in opened.view.book.rules:
+        if rule.id in opened.blocked and isinstance(rule.form, ir.Limit):
+            found |= {node.name for node in n.walk(rule.form.what) if isinstance(node, n.Reading)}
+    return found & set(CHOSEN)
 
 
 def _nominal(procedure: Procedure) -> dict[Open, fit.Value]:
@@ -209,5 +248,3 @@ class _Fitting:
 
 def _weight(where: Open) -> int:
     return PULLED_FIRST.index(where.reading) if where.reading in PULLED_FIRST else len(PULLED_FIRST)
-
-

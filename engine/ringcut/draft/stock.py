@@ -46,7 +46,7 @@ def sleeves(book: ir.Rulebook) -> tuple[Sleeve, ...]:
 
 
 def read_stock(data: bytes, file: str) -> TableText:
-    """A user's stock list, CSV (a heading with the columns) or YAML (a list of mappings, or a table as in the rulebook).
+    """A user's stock list: CSV (a heading with the columns) or YAML (a list of mappings, or rows).
 
     Every length has its unit: in the cell, or in the heading as ``length in``. :class:`Unreadable` with every problem.
     """
@@ -126,7 +126,9 @@ def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Ce
         root = next((value for key, value in root.entries if canonical(key.text) in ("stock", "sleeves", "rows")), root)
     if not isinstance(root, Seq):
         if root is not None:
-            problems.append(Problem(root.place, "no list of sleeves", "a list of {size, slips-over, shrinks-to, length}"))
+            problems.append(
+                Problem(root.place, "no list of sleeves", "a list of {size, slips-over, shrinks-to, length}")
+            )
         return []
     return [(_cells(item), item.place) for item in root.items]
 

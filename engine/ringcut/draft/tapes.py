@@ -96,8 +96,8 @@ def lap_of(each: Occurrence, layer: Layer) -> Fraction:
 def helix_length(diameter: float, covered: float, tape: Tape, layers: int, lap: Fraction) -> float:
     """Length of tape, in metres, for some layers over a cylinder; ``diameter`` and ``covered`` length in metres.
 
-    The middle of the tape runs along a helix with the pitch that the lap leaves; each layer lies on the build-up of those
-    under it (a lapped layer is as thick as the tapes that overlap); one turn more at each end closes the layer.
+    The middle of the tape runs along a helix with the pitch that the lap leaves; each layer lies on the build-up of
+    those under it (a lapped layer is as thick as the tapes that overlap); one turn more at each end closes the layer.
     """
     pitch = float(tape.width * (1 - lap))
     build = float(tape.thickness / (1 - lap))

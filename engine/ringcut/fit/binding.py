@@ -7,7 +7,7 @@ why there is none.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import islice, product
@@ -25,7 +25,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Value
+from ringcut.relations.spans import Span, Value
 from ringcut.relations.truth import NO, YES
 from ringcut.relations.view import View
 
@@ -99,14 +99,14 @@ def open_readings(
     assume: Mapping[Open, Value] | None = None,
     wanted: Iterable[Open] = (),
     cautious: bool = False,
-    measured: bool = False,
+    measured: Collection[str] = (),
 ) -> Opened:
     """What a plan leaves open under the limits of the rules that apply.
 
     ``assume``: values taken for granted in place of what the plan says. ``wanted``: readings that count as
     open although the plan has a value. ``cautious``: a rule of which it is not known whether it applies
-    counts as one that does. ``measured``: what is only known when done counts as open too, so that all
-    acceptance values are tried together.
+    counts as one that does. ``measured``: names of readings that are only known when done and count as open
+    too, so that their acceptance values are tried together.
     """
     view = View(procedure, book, closure)
     given = dict(assume or {})
@@ -142,20 +142,31 @@ def values_left(procedure: Procedure, book: ir.Rulebook, budget: Budget = DEFAUL
     return found
 
 
-def _domains(view: View, given: Mapping[Open, Value], wanted: set[Open], measured: bool) -> dict[Open, fit.Domain]:
+def _domains(
+    view: View, given: Mapping[Open, Value], wanted: set[Open], measured: Collection[str]
+) -> dict[Open, fit.Domain]:
     keys = table_keys(view.book)
     found: dict[Open, fit.Domain] = {}
     for each in view.occurrences:
         for name, word in view.book.steps[each.step].readings.items():
             domain = domain_of(word, keys.get((each.step, name), ()))
-            if domain is None or word.otherwise or not (word.planned or measured):
+            if domain is None or word.otherwise or not (word.planned or name in measured):
                 continue
             for side in each.sides if word.sided else ("",):
                 where = Open(each.index, name, side)
                 is_open = (name, side) not in each.readings and (name, "") not in each.readings
                 if where not in given and (is_open or where in wanted):
-                    found[where] = domain
+                    found[where] = domain if is_open else _with_own(domain, each.readings, name, side)
     return found
+
+
+def _with_own(domain: fit.Domain, readings: Mapping[tuple[str, str], Value], name: str, side: str) -> fit.Domain:
+    """The domain with the value that the plan has, where that lies beside the grid."""
+    own = readings.get((name, side), readings.get((name, "")))
+    if not isinstance(own, Span) or not own.exact or own.low is None or own.low in domain:
+        return domain
+    numbers = [each for each in domain if isinstance(each, Fraction)]
+    return tuple(sorted([*numbers, own.low])) if numbers else domain
 
 
 def _bind(

@@ -82,7 +82,7 @@ def _run(run: list[Fraction], word: ir.Word, whole: Domain) -> str:
     return show_span(low, high, False, False, word.kind, word.unit)
 
 
-def nearest(values: Domain, wanted: Fraction) -> Fraction:
+def nearest(values: Sequence[Value], wanted: Fraction) -> Fraction:
     """The number of a domain that is nearest to one that is wanted; the smaller of two."""
     numbers = [value for value in values if isinstance(value, Fraction)]
     return min(numbers, key=lambda value: (abs(value - wanted), value))

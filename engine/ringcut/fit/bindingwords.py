@@ -65,6 +65,7 @@ def _asked(opened: Opened, bound: Bound) -> Iterable[Open]:
 def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
     form = bound.rule.form
     assert isinstance(form, ir.Limit)
+    asked = set(_asked(opened, bound))
     for node in _leaves(form.what):
         match node:
             case n.Fact(name):
@@ -72,6 +73,8 @@ def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
             case n.Reading(step, name):
                 word = opened.view.book.steps[step].readings[name]
                 for side in bound.env.sides if word.sided else ("",):
+                    if bound.env.where(step, name, side) in asked:
+                        continue
                     yield from _known(node, name, bound, word, side)
             case n.Const(number, kind, unit):
                 name = _named(bound.rule, number, kind)
@@ -110,7 +113,7 @@ def _cells(opened: Opened, bound: Bound, node: n.Lookup, table: str, column: str
     text = opened.view.book.tables[table]
     name = f"{table} {column}".replace("-", " ")
     kind, unit = text.kinds.get(column, ""), text.units.get(column, "")
-    if isinstance(found, Span):
+    if isinstance(found, Span) and not Translation(bound.env, bound.side, opened.domains, None).scope(node):
         yield f"{name} {tell(found, kind, unit)}"
     elif kind:
         at = text.columns.index(column)
