@@ -44,18 +44,14 @@ def test_everything_that_must_be_known_is_asked(lexicon: RulebookLexicon) -> Non
     _, asked = ask(lexicon)
     keys = [each.key for each in asked]
     assert len(set(keys)) == len(keys)
-    assert {*TOLD, "heading-row", "clock", "fill-down/WO", "columns/Bond (in)/unit", "columns/Task"} <= set(
-        keys
-    )
+    assert {*TOLD, "heading-row", "clock", "fill-down/WO", "columns/Bond (in)/unit", "columns/Task"} <= set(keys)
     heading = next(each for each in asked if each.key == "heading-row")
     assert heading.proposal == "2"
     mark = next(each for each in asked if each.key == "marks/Q")
     assert mark.examples == ("3:E",)
 
 
-def test_the_answers_make_a_column_file_that_reads_the_sheet(
-    lexicon: RulebookLexicon, tmp_path: Path
-) -> None:
+def test_the_answers_make_a_column_file_that_reads_the_sheet(lexicon: RulebookLexicon, tmp_path: Path) -> None:
     answers, _ = ask(lexicon)
     spec = column_file(answers)
     path = tmp_path / "g.yaml"

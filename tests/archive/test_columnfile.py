@@ -44,9 +44,7 @@ def test_unknown_keys_and_roles_are_told_with_what_was_meant() -> None:
 
 
 def test_words_of_the_vocabulary_are_looked_up(lexicon: RulebookLexicon) -> None:
-    good = (
-        BAD.replace("months-first", "month-first").replace("referense", "reference").replace("holdz", "holds")
-    )
+    good = BAD.replace("months-first", "month-first").replace("referense", "reference").replace("holdz", "holds")
     found = problems(good, lexicon)
     assert set(found) == {2, 7, 8, 11, 12, 13}
     assert "Order is none of the columns" in found[2]

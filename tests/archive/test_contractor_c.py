@@ -17,9 +17,7 @@ from ringcut.reading.raw import RawStep
 @pytest.fixture(scope="module")
 def reading(data: Path, columns_c: ColumnFile, lexicon: RulebookLexicon) -> Reading:
     jobs = read_jobs(data / "workorders.csv", "workorders.csv", lexicon)
-    return read_spreadsheet(
-        data / "contractor-c.csv", "contractor-c.csv", lexicon, columns_c, jobs, "columns/c.yaml"
-    )
+    return read_spreadsheet(data / "contractor-c.csv", "contractor-c.csv", lexicon, columns_c, jobs, "columns/c.yaml")
 
 
 def test_what_was_read_comes_first(reading: Reading) -> None:
@@ -146,9 +144,9 @@ def test_a_row_with_a_bad_cell_counts_for_its_other_cells(reading: Reading) -> N
     assert values(tape) == {"layers": "2", "lap": "half"}
     (gas,) = steps(last, 41)
     assert values(gas) == {"combustible-gas": "0 %LFL"}
-    assert [
-        (step.do.text, step.readings[0].sides[0][0].text) for step in steps(last, 44) if step.readings
-    ] == [("assemble-sleeve", "B")]
+    assert [(step.do.text, step.readings[0].sides[0][0].text) for step in steps(last, 44) if step.readings] == [
+        ("assemble-sleeve", "B")
+    ]
 
 
 def test_a_cross_is_not_done_and_an_unquoted_comma_keeps_the_remark(reading: Reading) -> None:
@@ -172,8 +170,7 @@ def test_two_readings_in_a_cell_and_readings_in_words(reading: Reading) -> None:
 def test_sides_of_rows_and_headings(reading: Reading) -> None:
     first, second, _ = reading.logs
     assert [
-        (str(steps(first, line)[0].side[0]), values(steps(first, line)[0])["bond-length"])
-        for line in (27, 28)
+        (str(steps(first, line)[0].side[0]), values(steps(first, line)[0])["bond-length"]) for line in (27, 28)
     ] == [
         ("A", "5½”"),
         ("B", "4 7/8 in"),

@@ -71,9 +71,7 @@ def separators(data: bytes, chance: random.Random) -> bytes:
 
 def encoding(data: bytes, chance: random.Random) -> bytes:
     text = data.decode("cp1252", errors="replace")
-    return text.encode(
-        chance.choice(("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32")), "replace"
-    )
+    return text.encode(chance.choice(("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32")), "replace")
 
 
 def huge(data: bytes, chance: random.Random) -> bytes:
@@ -82,9 +80,7 @@ def huge(data: bytes, chance: random.Random) -> bytes:
 
 
 def nothing(data: bytes, chance: random.Random) -> bytes:
-    return chance.choice(
-        (b"", b"\xff\xfe", b"\n\n\n", b"\0" * 50, b",,,\r\n" * 9, b"PK\x03\x04xl/", b"%PDF-1.7")
-    )
+    return chance.choice((b"", b"\xff\xfe", b"\n\n\n", b"\0" * 50, b",,,\r\n" * 9, b"PK\x03\x04xl/", b"%PDF-1.7"))
 
 
 TEXT_DAMAGE = (cut, flip, drop, repeat, nul, quotes, line_ends, separators, encoding, huge, nothing)
@@ -138,17 +134,13 @@ def entities(data: bytes, chance: random.Random) -> bytes:
 def far_cell(data: bytes, chance: random.Random) -> bytes:
     """One cell at the far corner of a sheet, so that all rows before it seem to be there."""
     row = b'<row r="1048576"><c r="XFD1048576" t="inlineStr"><is><t>far</t></is></c></row></sheetData>'
-    return rezip(
-        data, lambda part, body: body.replace(b"</sheetData>", row) if part.endswith("sheet1.xml") else body
-    )
+    return rezip(data, lambda part, body: body.replace(b"</sheetData>", row) if part.endswith("sheet1.xml") else body)
 
 
 HOSTILE_BOOKS = (bomb, entities, far_cell)
 
 
-def outcome(
-    body: bytes, name: str, lexicon: RulebookLexicon, columns: ColumnFile
-) -> Reading | tuple[Problem, ...]:
+def outcome(body: bytes, name: str, lexicon: RulebookLexicon, columns: ColumnFile) -> Reading | tuple[Problem, ...]:
     """The reading, or the problems; any other exception fails the test."""
     try:
         return read_spreadsheet(body, name, lexicon, columns)
@@ -225,3 +217,10 @@ def test_damaged_column_and_jobs_files(seed: int, data: Path, lexicon: RulebookL
                 read_columns(body, name, lexicon)
         except Unreadable as error:
             assert all(each.place.file == name for each in error.problems)
+
+
+@pytest.mark.parametrize("body", [b"(" * 60_000, b"1/2 " * 15_000 + b",x\n", b'""' * 30_000, b"9" * 60_000])
+def test_a_huge_first_cell_does_not_hang_the_search_for_a_heading(body: bytes, lexicon: RulebookLexicon) -> None:
+    """Regression: a heading of 60,000 brackets was taken apart for minutes."""
+    with pytest.raises(Unreadable, match="not the product's own log form"):
+        read_spreadsheet(body, "huge.csv", lexicon)

@@ -69,11 +69,7 @@ def test_a_row_a_job_with_tick_columns(data: Path, lexicon: RulebookLexicon) -> 
     assert str(first.raw.keys["sorted"]) == "no"
     zero = first.raw.steps[4]
     assert isinstance(zero, RawStep) and str(zero.at) == "2026-03-09T09:05"
-    status = {
-        each.do.text: str(each.status)
-        for each in second.raw.steps
-        if isinstance(each, RawStep) and each.status
-    }
+    status = {each.do.text: str(each.status) for each in second.raw.steps if isinstance(each, RawStep) and each.status}
     assert status == {"test-atmosphere": "not-applicable", "wrap-muslin": "not-done"}
     assert [str(fact.value) for fact in second.raw.job if fact.name.text == "date"] == ["2026-03-10"]
     assert [(each.where, each.kind) for each in reading.not_taken] == [
@@ -153,9 +149,7 @@ def test_json_lines_go_on_behind_a_bad_line(data: Path, lexicon: RulebookLexicon
     assert own["location"] == "vault", "what the log itself says comes before the jobs file"
     assert own["work"] == "auxiliary-repair"
     layers = logs[1].raw.steps[0]
-    assert isinstance(layers, RawStep) and str(layers.readings[0].value) == "2.0", (
-        "digits as they stand in the file"
-    )
+    assert isinstance(layers, RawStep) and str(layers.readings[0].value) == "2.0", "digits as they stand in the file"
 
 
 @pytest.mark.parametrize("ending", ["yaml", "json"])

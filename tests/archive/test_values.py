@@ -13,9 +13,7 @@ from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.values import Context, take_two, take_value
 
 
-def take(
-    text: str, target: str, unit: str, lexicon: RulebookLexicon, **column: str
-) -> tuple[str | None, Ledger]:
+def take(text: str, target: str, unit: str, lexicon: RulebookLexicon, **column: str) -> tuple[str | None, Ledger]:
     step, reading = target.split(".")
     word = lexicon.word(step, reading)
     assert word
@@ -73,9 +71,7 @@ def test_taken_as_written(text: str, target: str, unit: str, taken: str, lexicon
         ("rope", "place-permanent-bond.conductor", "", "unreadable", ""),
     ],
 )
-def test_not_taken(
-    text: str, target: str, unit: str, kind: str, likelier: str, lexicon: RulebookLexicon
-) -> None:
+def test_not_taken(text: str, target: str, unit: str, kind: str, likelier: str, lexicon: RulebookLexicon) -> None:
     found, ledger = take(text, target, unit, lexicon)
     assert found is None
     (told,) = ledger.not_taken

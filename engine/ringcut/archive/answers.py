@@ -18,9 +18,7 @@ _CHOSEN = ("contractor", "shape", "dates", "clock", "time-means", "records", "we
 
 
 def _under(answers: Mapping[str, str], room: str) -> dict[str, str]:
-    return {
-        key[len(room) + 1 :]: value.strip() for key, value in answers.items() if key.startswith(room + "/")
-    }
+    return {key[len(room) + 1 :]: value.strip() for key, value in answers.items() if key.startswith(room + "/")}
 
 
 def columns_of(answers: Mapping[str, str]) -> dict[str, Column]:
@@ -59,9 +57,7 @@ def column_file(answers: Mapping[str, str]) -> ColumnFile:
 
 def _left_out(answers: Mapping[str, str]) -> list[Any]:
     """``leave-out/COLUMN`` = the words by which such a row is known."""
-    rules = [
-        LeftOut(name, value, "left out") for name, value in _under(answers, "leave-out").items() if value
-    ]
+    rules = [LeftOut(name, value, "left out") for name, value in _under(answers, "leave-out").items() if value]
     return [msgspec.to_builtins(rule) for rule in rules]
 
 
@@ -102,9 +98,7 @@ def write_columns(spec: ColumnFile) -> str:
         name: value["holds"] if isinstance(value, dict) and list(value) == ["holds"] else value
         for name, value in plain["columns"].items()
     }
-    return yaml.safe_dump(
-        _plain(plain), allow_unicode=True, sort_keys=False, width=100, default_flow_style=None
-    )
+    return yaml.safe_dump(_plain(plain), allow_unicode=True, sort_keys=False, width=100, default_flow_style=None)
 
 
 def _plain(value: Any) -> Any:

@@ -105,9 +105,7 @@ def _of_headings(table: Table, answers: Mapping[str, str]) -> list[tuple[Cell, C
     heading = _heading(table, answers)
     known = columns_of(answers)
     return [
-        (cell, known[cell.text.strip()])
-        for cell in (heading.cells if heading else ())
-        if cell.text.strip() in known
+        (cell, known[cell.text.strip()]) for cell in (heading.cells if heading else ()) if cell.text.strip() in known
     ]
 
 
@@ -122,15 +120,11 @@ def _column_details(table: Table, answers: Mapping[str, str], lexicon: Lexicon) 
             word = lexicon.word(step, names[0]) if names else None
             if word and word.kind in KINDS and any(_is_bare(each.text, word.kind) for each in below):
                 asks = f"Which unit have bare numbers under {name}?"
-                asked.append(
-                    Question(f"columns/{name}/unit", asks, _examples(below), proposal=unit or word.unit)
-                )
+                asked.append(Question(f"columns/{name}/unit", asks, _examples(below), proposal=unit or word.unit))
             if word and word.sided:
                 asks = f"Which side is {name} for? Empty: the row says it, or both"
                 asked.append(Question(f"columns/{name}/side", asks, choices=("A", "B", ""), proposal=side))
-        if column.role in ("reference", "closure", "date", "by", "fact") and _has_gaps(
-            table, answers, cell.column
-        ):
+        if column.role in ("reference", "closure", "date", "by", "fact") and _has_gaps(table, answers, cell.column):
             asks = f"Do empty cells under {name} take the value above?"
             asked.append(Question(f"fill-down/{name}", asks, _examples(below), ("yes", "no"), "yes"))
     return asked
@@ -184,15 +178,10 @@ def _about_dates(cells: list[Cell]) -> list[Question]:
 def _about_clock(cells: list[Cell]) -> list[Question]:
     hours = [hour for cell in cells if isinstance(hour := read_hour(cell), Hour)]
     late = any(hour.minutes >= 780 for hour in hours)
-    back = any(
-        left.minutes > right.minutes and not right.marked
-        for left, right in zip(hours, hours[1:], strict=False)
-    )
+    back = any(left.minutes > right.minutes and not right.marked for left, right in zip(hours, hours[1:], strict=False))
     if not back:
         return []
-    asks = (
-        "Times run backwards. Are am and pm left away (12), only sometimes (mixed), or are hours of 24 meant?"
-    )
+    asks = "Times run backwards. Are am and pm left away (12), only sometimes (mixed), or are hours of 24 meant?"
     return [Question("clock", asks, _examples(cells), ("12", "mixed", "24"), "mixed" if late else "12")]
 
 

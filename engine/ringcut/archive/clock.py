@@ -99,8 +99,6 @@ def _tell_same_minute(rows: list[Timed], first: datetime.date | None, ledger: Le
         same = (above.date, above.at) == (row.date, row.at)
         alike = above.cell.text.strip() == row.cell.text.strip()  # 715 beside 7:15 is told as a time form
         if same and alike and above.task != row.task and row.line != above.line:
-            says = (
-                f"{row.cell.text.strip()} twice: same minute, list order kept: {above.task}, then {row.task}"
-            )
+            says = f"{row.cell.text.strip()} twice: same minute, list order kept: {above.task}, then {row.task}"
             ledger.assume("same-minute", above.line, says)
             ledger.assume("same-minute", row.line, says)

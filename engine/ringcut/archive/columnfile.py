@@ -60,9 +60,7 @@ def _verbatim(node: Node, kind: type[S], kept: dict[str, type], problems: list[P
         if not isinstance(value, Map):
             problems.append(Problem(value.place, f"found {kind_of(value)}", "a mapping (key: value)"))
             continue
-        read: dict[str, Any] = {
-            name.text: decode(each, inside, problems, _HOOKS) for name, each in value.entries
-        }
+        read: dict[str, Any] = {name.text: decode(each, inside, problems, _HOOKS) for name, each in value.entries}
         name = canonical(key.text).replace("-", "_")
         found[name] = {said: each for said, each in read.items() if each is not None}
     return None if made is None else msgspec.structs.replace(made, **found)
@@ -95,9 +93,7 @@ def _column(node: Node, problems: list[Problem]) -> Column | None:
     roles = [each for each in get_args(Role) if each not in ("", "reading", "step")]
     near = near_word(role, roles)
     hint = f"did you mean {near}?" if near else ""
-    problems.append(
-        Problem(node.place, f"{node.text!r} is nothing a column holds", "one of " + ", ".join(roles), hint)
-    )
+    problems.append(Problem(node.place, f"{node.text!r} is nothing a column holds", "one of " + ", ".join(roles), hint))
     return None
 
 

@@ -21,6 +21,7 @@ _NAMED = re.compile(
     r"(?:(?P<day>\d{1,2})(?:st|nd|rd|th)?[ -](?P<month>[a-z]{3})[a-z]*\.?"
     r"|(?P<month2>[a-z]{3})[a-z]*\.?[ -](?P<day2>\d{1,2})(?:st|nd|rd|th)?),?[ -](?P<year>\d{4}|\d\d)"
 )
+_LONGEST = 100
 _PLACES = {"month-first": (1, 0, 2), "day-first": (0, 1, 2), "year-first": (2, 1, 0)}
 """For each order, where day, month and year stand."""
 
@@ -52,7 +53,7 @@ def read_day(cell: Cell, order: str) -> Day | NoDay:
     not say."""
     if isinstance(cell.moment, datetime.datetime):
         return Day(cell.moment.date(), typed=True)
-    text = " ".join(cell.text.split())
+    text = " ".join(cell.text[:_LONGEST].split())
     if cell.kind == "formula" or text.startswith(("=", "#")):
         return NoDay("a formula that was not computed")
     named = _NAMED.fullmatch(text.casefold())

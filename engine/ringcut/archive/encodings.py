@@ -69,9 +69,7 @@ def _as_told(data: bytes, name: str, encoding: str) -> Decoded:
     codec = _KNOWN.get(encoding.strip().casefold().replace("_", "-"))
     if not codec:
         known = ", ".join(sorted(_KNOWN))
-        raise Unreadable(
-            [Problem(Place(name), f"encoding {encoding[:40]!r} is not known here", f"one of {known}")]
-        )
+        raise Unreadable([Problem(Place(name), f"encoding {encoding[:40]!r} is not known here", f"one of {known}")])
     return _lenient(data, name, codec, encoding)
 
 
@@ -95,9 +93,7 @@ def _lenient(data: bytes, name: str, codec: str, label: str) -> Decoded:
     if text.count("\ufffd"):
         line = text.count("\n", 0, text.index("\ufffd")) + 1
         found = f"{text.count(chr(0xFFFD))} characters are no {label}; the first in this line"
-        problems.append(
-            Problem(Place(name, line), found, "they are shown as \ufffd", "save the file as UTF-8")
-        )
+        problems.append(Problem(Place(name, line), found, "they are shown as \ufffd", "save the file as UTF-8"))
     return _without_nul(Decoded(text, label, tuple(problems)), name)
 
 

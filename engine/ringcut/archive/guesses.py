@@ -45,9 +45,7 @@ def guess_heading(table: Table, lexicon: Lexicon) -> int:
     """The row of which most cells look like headings; the first row where none does."""
     best, most = 1, 0
     for row in table.rows[:_SEARCHED]:
-        known = sum(
-            1 for cell in row.cells if cell and len(cell.text) < 40 and guess_column(cell.text, lexicon)
-        )
+        known = sum(1 for cell in row.cells if cell and len(cell.text) < 40 and guess_column(cell.text, lexicon))
         if known > most:
             best, most = row.line, known
     return best

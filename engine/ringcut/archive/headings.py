@@ -16,6 +16,7 @@ from ringcut.reading.problems import Place, Problem, Unreadable
 _UNIT = re.compile(r"^(?P<name>.*?)[ ,]*[(\[](?P<unit>[^()\[\]]{1,20})[)\]]\s*$")
 _SIDE = re.compile(r"""^(?P<name>.*?)[ ,]*(?:\bside )?["'\u201c(]?(?P<side>[\w.-]+)["'\u201d)]?\s*$""")
 _SEARCHED = 60
+_LONGEST = 120
 
 
 class Heading(msgspec.Struct, frozen=True):
@@ -31,6 +32,8 @@ class Heading(msgspec.Struct, frozen=True):
 def take_apart(text: str, sides: dict[str, tuple[str, ...]]) -> tuple[str, str, str]:
     """Name, side and unit of a heading; side and unit are empty where it names none."""
     plain = " ".join(text.split())
+    if len(plain) > _LONGEST:
+        return plain, "", ""
     unit = ""
     found = _UNIT.match(plain)
     if found and kinds_of_unit(found["unit"].strip()):
@@ -64,9 +67,7 @@ def find_heading(table: Table, spec: ColumnFile) -> Row:
         found = f"only {count} of the {len(spec.columns)} headings of the column file stand in " + (
             f"row {line}" if line else f"one of the first {_SEARCHED} rows"
         )
-        missing = [
-            name for name in spec.columns if not best or fold(name) not in {fold(c.text) for c in best.cells}
-        ]
+        missing = [name for name in spec.columns if not best or fold(name) not in {fold(c.text) for c in best.cells}]
         expected = "missing: " + ", ".join(missing[:12])
         hint = "another sheet, or the column file needs another heading-row or other headings"
         raise Unreadable([Problem(Place(table.file, line), found, expected, hint)])

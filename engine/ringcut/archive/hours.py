@@ -18,9 +18,7 @@ _CLOCK = re.compile(
     r"(?P<hour>\d{1,2})[:h](?P<minute>\d\d)(?::(?P<second>\d\d))? ?(?P<half>[ap]\.?m?\.?)?", re.IGNORECASE
 )
 _HOUR = re.compile(r"(?P<hour>\d{1,2}) ?(?P<half>[ap]\.?m\.?)", re.IGNORECASE)
-_DIGITS = re.compile(
-    r"(?P<hour>\d{1,2})(?P<minute>\d\d) ?(?:h|hrs?|hours)?(?P<half> ?[ap]\.?m\.?)?", re.IGNORECASE
-)
+_DIGITS = re.compile(r"(?P<hour>\d{1,2})(?P<minute>\d\d) ?(?:h|hrs?|hours)?(?P<half> ?[ap]\.?m\.?)?", re.IGNORECASE)
 _DOTTED = re.compile(r"(?P<hour>\d{1,2})\.(?P<minute>\d\d)(?P<half> ?[ap]\.?m\.?)?", re.IGNORECASE)
 _FRACTION = re.compile(r"0?\.(\d{3,17})")
 _STAMP = re.compile(
@@ -28,6 +26,7 @@ _STAMP = re.compile(
     r" ?(?P<zone>[Zz]|[+-]\d\d:\d\d)?"
 )
 _HALF = re.compile(r"(?P<day>\S+) (?P<time>\d{1,2}:\d\d(?::\d\d)?(?: ?[ap]\.?m\.?)?)", re.IGNORECASE)
+_LONGEST = 100
 _NEAR = Fraction(1, 5)
 
 
@@ -69,7 +68,7 @@ def read_hour(cell: Cell) -> Hour | NoHour:
         return Hour(_minutes(time.hour, time.minute, time.second), True, day=moment.date().isoformat())
     if isinstance(moment, datetime.time):
         return Hour(_minutes(moment.hour, moment.minute, moment.second), moment.hour == 0 or moment.hour > 12)
-    text = " ".join(cell.text.split())
+    text = " ".join(cell.text[:_LONGEST].split())
     if cell.kind in ("formula", "error") or text.startswith(("=", "#")):
         return NoHour("a formula that was not computed")
     if text.casefold() in ("noon", "12 noon"):

@@ -116,9 +116,7 @@ def _from_yaml(source: Path | bytes, name: str, problems: list[Problem]) -> list
     elif isinstance(root, Seq):
         jobs = [_yaml_job(value, problems) for value in root.items]
     elif root is not None:
-        problems.append(
-            Problem(root.place, "no jobs here", "a list of jobs, or a mapping of them by reference")
-        )
+        problems.append(Problem(root.place, "no jobs here", "a list of jobs, or a mapping of them by reference"))
     return [job for job in jobs if job]
 
 
@@ -144,9 +142,7 @@ def _yaml_job(node: Node, problems: list[Problem], reference: str = "") -> Job |
 
 def _yaml_fact(said: Phrase, node: Node, problems: list[Problem]) -> RawReading:
     if isinstance(node, Map):
-        return RawReading(
-            said, sides=tuple((_phrase(k, problems), _phrase(v, problems)) for k, v in node.entries)
-        )
+        return RawReading(said, sides=tuple((_phrase(k, problems), _phrase(v, problems)) for k, v in node.entries))
     if isinstance(node, Seq):
         return RawReading(said, items=tuple(_phrase(item, problems) for item in node.items), is_list=True)
     return RawReading(said, _phrase(node, problems))

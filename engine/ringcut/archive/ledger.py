@@ -55,6 +55,10 @@ NotTakenKind = Literal[
 ]
 
 
+_LONGEST = 300
+"""Characters of a cell that are kept to be quoted."""
+
+
 class Assumption(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     """How something was read where the file does not say it; ``rows`` are the rows it was done in."""
 
@@ -114,15 +118,15 @@ class Ledger:
         if key in self._refused:
             return
         self._refused.add(key)
-        self.not_taken.append(NotTaken(kind, cell.place(self.file), cell.text, says, likelier))
+        self.not_taken.append(NotTaken(kind, cell.place(self.file), clipped(cell.text), says, likelier))
 
     def refuse_end(self, row: int, text: str, says: str) -> None:
         """Note the end of a row, beyond the last heading."""
-        self.not_taken.append(NotTaken("row-end", Place(self.file, row), text, says))
+        self.not_taken.append(NotTaken("row-end", Place(self.file, row), clipped(text), says))
 
     def note(self, kind: str, cell: Cell, says: str) -> None:
         """Note something worth knowing of a cell."""
-        self.noted.append(Noted(kind, cell.place(self.file), cell.text, says))
+        self.noted.append(Noted(kind, cell.place(self.file), clipped(cell.text), says))
 
     def assumptions(self) -> tuple[Assumption, ...]:
         """One for each kind and subject, in the order of kinds, with all their rows."""
@@ -133,9 +137,12 @@ class Ledger:
             for says, lines in sayings.items():
                 told.append(f"{says} ({ranges(lines)})" if len(sayings) > 1 else says)
             made.append(Assumption(kind, subject, ", ".join(told), rows, file))
-        return tuple(
-            sorted(made, key=lambda each: (each.file, _ORDER.index(each.kind), each.rows, each.subject))
-        )
+        return tuple(sorted(made, key=lambda each: (each.file, _ORDER.index(each.kind), each.rows, each.subject)))
+
+
+def clipped(text: str) -> str:
+    """A cell's own text, as far as a report can show it."""
+    return text if len(text) <= _LONGEST else text[:_LONGEST] + "\u2026"
 
 
 def ranges(rows: list[int] | tuple[int, ...]) -> str:

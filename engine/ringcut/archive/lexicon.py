@@ -46,7 +46,7 @@ class RulebookLexicon:
 
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
-        return near(text, self._book.steps, self._book.synonyms) or ""
+        return near(text[:60], self._book.steps, self._book.synonyms) or ""
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold."""

@@ -46,12 +46,7 @@ def likelier(number: str, unit: str, word: ir.Word) -> str:
 def _other_unit(number: str, unit: str, word: ir.Word) -> str:
     for other in _UNITS.get(word.kind, ()):
         found = read_measure(f"{number} {other}", word.kind)
-        if (
-            other != unit
-            and isinstance(found, Measure)
-            and found.low is not None
-            and inside(found, word.plausible)
-        ):
+        if other != unit and isinstance(found, Measure) and found.low is not None and inside(found, word.plausible):
             return f"{other}? {number} {other} is {show(found.low, word.kind, word.unit, word.resolution)}"
     return ""
 
@@ -63,9 +58,7 @@ def _absolute(number: str, word: ir.Word) -> str:
         found = read_measure(f"{number} {unit}", "absolute-pressure")
         if isinstance(found, Measure) and found.low is not None and word.plausible:
             gauge = found.low - STANDARD_ATMOSPHERE
-            slack = Fraction(
-                4000
-            )  # the air outside differs from the standard by this much between places and days
+            slack = Fraction(4000)  # the air outside differs from the standard by this much between places and days
             if word.plausible[0] - slack <= gauge <= word.plausible[1]:
                 return f"absolute {unit}? The air alone is {'101 kPa' if unit == 'kPa' else '14.7 psi'}"
     return ""

@@ -42,9 +42,7 @@ class ReadLog(msgspec.Struct):
 class Gatherer:
     """Collects the entries of a file; ``logs`` puts them together."""
 
-    def __init__(
-        self, spec: ColumnFile, jobs: Jobs | None, ledger: Ledger, columns_name: str, digest: str
-    ) -> None:
+    def __init__(self, spec: ColumnFile, jobs: Jobs | None, ledger: Ledger, columns_name: str, digest: str) -> None:
         self.spec, self.jobs, self.ledger, self.digest = spec, jobs, ledger, digest
         self.said_in = Place(columns_name)
         self._orders: dict[str, list[Entry]] = {}
@@ -94,11 +92,7 @@ class Gatherer:
             return [self._log(text, entries, jobs[0] if jobs else None)]
         logs = []
         for job in by_closure:
-            own = [
-                each
-                for each in entries
-                if each.closure is None or key_of(each.closure.text) == key_of(job.closure)
-            ]
+            own = [each for each in entries if each.closure is None or key_of(each.closure.text) == key_of(job.closure)]
             if any(each.closure for each in own):
                 logs.append(self._log(text, own, job))
         known = {key_of(job.closure) for job in by_closure}
@@ -106,9 +100,7 @@ class Gatherer:
         for each in rest:
             assert each.closure
             cell = Cell(each.closure.text, each.line, each.closure.place.column)
-            self.ledger.refuse(
-                "reference", cell, f"closure {each.closure.text} of {text} is not in the jobs file"
-            )
+            self.ledger.refuse("reference", cell, f"closure {each.closure.text} of {text} is not in the jobs file")
         if rest or not logs:
             plain = next((job for job in jobs if not job.closure), None)
             logs.append(self._log(text, rest or entries, plain))

@@ -67,9 +67,7 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
             )
     found = "this is not the product's own log form, and there is no column file for it"
     hint = "make one with audit --ask"
-    raise Unreadable(
-        [Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)]
-    )
+    raise Unreadable([Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)])
 
 
 def _columns(row: Row, lexicon: Lexicon) -> dict[str, Column]:
@@ -88,11 +86,7 @@ def _reading(text: str, lexicon: Lexicon) -> Column | None:
     if dot and lexicon.word(canonical(step), canonical(reading)):
         return Column(reading=(f"{canonical(step)}.{canonical(reading)}",), side=side, unit=unit)
     steps = lexicon.steps_with(canonical(name))
-    return (
-        Column(reading=tuple(f"{each}.{canonical(name)}" for each in steps), side=side, unit=unit)
-        if steps
-        else None
-    )
+    return Column(reading=tuple(f"{each}.{canonical(name)}" for each in steps), side=side, unit=unit) if steps else None
 
 
 def _said(table: Table, heading: int, key: str, answer: S) -> S | None:
@@ -110,7 +104,5 @@ def _facts(table: Table, heading: int) -> dict[str, str]:
     for row in table.rows[: heading - 1]:
         cells = [cell for cell in row.cells if cell]
         if len(cells) == 2 and canonical(cells[0].text) not in _KEYS:
-            labels[cells[0].text] = _ROLES.get(canonical(cells[0].text)) or canonical(cells[0].text).rstrip(
-                ":"
-            )
+            labels[cells[0].text] = _ROLES.get(canonical(cells[0].text)) or canonical(cells[0].text).rstrip(":")
     return labels

@@ -48,15 +48,11 @@ class ReadingCells:
         if target in (None, ("note", ())) and self._spoiled(cell, heading, entry):
             return ""
         if target == ("note", ()):
-            self.ledger.note(
-                "kept-as-note", cell, f"no step of this row has a reading {heading.text}; kept as a note"
-            )
+            self.ledger.note("kept-as-note", cell, f"no step of this row has a reading {heading.text}; kept as a note")
             return f"{heading.text} {cell.text.strip()}"
         if target is None:
             steps = ", ".join(dict.fromkeys(target_of(each)[0] for each in heading.spec.reading))
-            self.ledger.refuse(
-                "no-step", cell, f"{heading.text} is read at {steps}; this row is none of them"
-            )
+            self.ledger.refuse("no-step", cell, f"{heading.text} is read at {steps}; this row is none of them")
             return ""
         if not self._side_agrees(cell, heading, entry):
             return ""
@@ -105,9 +101,7 @@ class ReadingCells:
 
     _side_heading = "Side"
 
-    def take_as(
-        self, cell: Cell, target: Target, heading: Heading, entry: Entry, unit: str | None = None
-    ) -> None:
+    def take_as(self, cell: Cell, target: Target, heading: Heading, entry: Entry, unit: str | None = None) -> None:
         """Read the cell as one reading, or two, of a step."""
         step, names = target
         words = [self.lexicon.word(step, name) for name in names]

@@ -46,9 +46,7 @@ class RowCells:
 
     def base(self, line: Line) -> Entry:
         """What all steps of a row share."""
-        reference = (
-            self.cell(line, "reference") or self.sheet.facts.get("reference") or Cell("", line.line, 0)
-        )
+        reference = self.cell(line, "reference") or self.sheet.facts.get("reference") or Cell("", line.line, 0)
         entry = Entry(self.file, line.line, reference, [], facts={}, texts={})
         entry.closure = self.phrase(line, "closure") or self.block("closure")
         entry.by = self._people(line)
@@ -77,9 +75,7 @@ class RowCells:
             words = heading.spec.words
             value = next((means for said, means in words.items() if match(said, cell.text) is not None), None)
             if words and value is None:
-                self.ledger.refuse(
-                    "fact", cell, f"the column file does not say which {heading.spec.fact} this is"
-                )
+                self.ledger.refuse("fact", cell, f"the column file does not say which {heading.spec.fact} this is")
                 continue
             entry.facts[heading.spec.fact] = cell.phrase(self.file, value)
 
@@ -121,9 +117,7 @@ class RowCells:
         mark = read_mark(cell.text, self.spec.marks)
         status, written = ("not-recorded", "") if mark is None else (mark.status, mark.assumed)
         if mark is None:
-            self.ledger.refuse(
-                "mark", cell, "the column file does not say what this mark means; taken as not recorded"
-            )
+            self.ledger.refuse("mark", cell, "the column file does not say what this mark means; taken as not recorded")
         elif written and self.spec.shape != "own-form":
             self.ledger.assume("marks", cell.line, written, heading.text if heading else entry.task)
         if status == "done":

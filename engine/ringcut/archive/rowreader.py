@@ -95,9 +95,7 @@ class RowReader:
         """Readings in the words of the task or of its remark."""
         note = self.rows.cell(line, "note")
         if said.remark_differs and note:
-            self.ledger.note(
-                "remark", note, "not as the column file expects the remark of this task; kept as a note"
-            )
+            self.ledger.note("remark", note, "not as the column file expects the remark of this task; kept as a note")
         for name, value in said.readings:
             step, names = target_of(name) if "." in name else (self._step_with(entry, name), (name,))
             word = self.lexicon.word(step, names[0]) if step and names else None
@@ -122,9 +120,7 @@ class RowReader:
             return
         known = {fold(said): target for said, target in self.spec.readings.items()}
         target = known.get(fold(name.text), name.text if "." in name.text else "")
-        step, names = (
-            target_of(target) if target else (self._step_with(entry, fold(name.text).replace(" ", "-")), ())
-        )
+        step, names = target_of(target) if target else (self._step_with(entry, fold(name.text).replace(" ", "-")), ())
         names = names or (fold(name.text).replace(" ", "-"),)
         if not step:
             self.ledger.refuse("unreadable", name, "the column file does not say which reading this is")

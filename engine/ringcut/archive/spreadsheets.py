@@ -106,11 +106,7 @@ def _of_sheet(problem: Problem, table: Table) -> Problem:
 
 def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gatherer: Gatherer) -> None:
     if sheet.having("reference") is None and "reference" not in sheet.facts:
-        text = (
-            sheet.table.sheet
-            if spec.shape == "job-sheets" and sheet.table.sheet
-            else PurePath(ledger.file).stem
-        )
+        text = sheet.table.sheet if spec.shape == "job-sheets" and sheet.table.sheet else PurePath(ledger.file).stem
         cell = Cell(text, sheet.heading_line, 0)
         sheet.facts["reference"] = cell
         ledger.note("reference", cell, "no reference in the sheet: its name is taken")

@@ -89,8 +89,6 @@ def _joined(found: ReadLog | Problem, jobs: Jobs | None) -> ReadLog | Problem:
     if job is None:
         return msgspec.structs.replace(found, matched=False, likelier=jobs.likelier(found.reference))
     facts: dict[str, RawReading] = {canonical(fact.name.text): fact for fact in job.facts} | known
-    facts.setdefault(
-        "reference", RawReading(Phrase("reference", job.place), Phrase(job.reference, job.place))
-    )
+    facts.setdefault("reference", RawReading(Phrase("reference", job.place), Phrase(job.reference, job.place)))
     raw: RawProcedure = msgspec.structs.replace(found.raw, job=tuple(facts.values()))
     return msgspec.structs.replace(found, raw=raw)

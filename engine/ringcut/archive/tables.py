@@ -54,10 +54,7 @@ def read_tables(source: Path | bytes, name: str, encoding: str = "", separator: 
         sheets = read_workbook(data, name)
         if not sheets:
             raise Unreadable([Problem(Place(name), "the workbook has no cell with a text")])
-        return [
-            Table(name, sheet.rows, sheet=sheet.name, digest=digest, problems=sheet.problems)
-            for sheet in sheets
-        ]
+        return [Table(name, sheet.rows, sheet=sheet.name, digest=digest, problems=sheet.problems) for sheet in sheets]
     return [_read_text(data, name, encoding, separator, digest)]
 
 
@@ -90,9 +87,7 @@ def _read_text(data: bytes, name: str, encoding: str, separator: str, digest: st
     rows = []
     for row in read_rows(lines, layout, name, problems):
         if row.line > MOST_ROWS:
-            problems.append(
-                Problem(Place(name, row.line), f"more than {MOST_ROWS:,} rows; the rest is left out")
-            )
+            problems.append(Problem(Place(name, row.line), f"more than {MOST_ROWS:,} rows; the rest is left out"))
             break
         rows.append(row)
     while rows and rows[-1].blank:

@@ -24,19 +24,16 @@ from ringcut.reading.suggest import canonical
 NOTHING = ("", "-", "--", "---", "\u2013", "\u2014", "n/a", "na", "nil")
 """What people write where there is no reading."""
 
-_ERROR = re.compile(
-    r"#(?:REF|DIV/0|VALUE|N/A|NAME|NUM|NULL|SPILL|CALC|BLOCKED|FIELD)[!?]?|#{2,}", re.IGNORECASE
-)
+_ERROR = re.compile(r"#(?:REF|DIV/0|VALUE|N/A|NAME|NUM|NULL|SPILL|CALC|BLOCKED|FIELD)[!?]?|#{2,}", re.IGNORECASE)
 _MONTH = "(?:" + "|".join(MONTHS) + ")[a-z]*"
 _DAY_MONTH = re.compile(
     rf"(\d{{1,2}})[- ]({_MONTH})(?:[- ]\d{{2,4}})?|({_MONTH})[- ](\d{{1,2}})(?:,? ?\d{{4}})?", re.IGNORECASE
 )
 _DATE = re.compile(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{2,4}")
 _COMMA = re.compile(r"(?P<sign>[<>]? ?-?)(?P<whole>\d+),(?P<rest>\d+)(?P<unit> ?[^\d,]*)")
+_LONGEST = 200
 _NUMBER = r"-?\d+(?:\.\d+)?"
-_TWO = re.compile(
-    rf"({_NUMBER}) ?(?:-|\u2013|/|to|->|\u2192|;) ?({_NUMBER})(?P<unit> ?[^\d/]*)", re.IGNORECASE
-)
+_TWO = re.compile(rf"({_NUMBER}) ?(?:-|\u2013|/|to|->|\u2192|;) ?({_NUMBER})(?P<unit> ?[^\d/]*)", re.IGNORECASE)
 _OVER = re.compile(r"o\.?l\.?|over ?-?range|ovr|overload", re.IGNORECASE)
 _RAW_DATES = {"month-first": "{month}/{day}", "day-first": "{day}/{month}"}
 
@@ -68,7 +65,7 @@ def is_nothing(cell: Cell) -> bool:
 def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger) -> str | None:
     """The value of one reading as a text with its unit; None where the cell is not taken, which is told."""
     text = " ".join(cell.text.split())
-    spoiled = broken(cell, context)
+    spoiled = _too_long(cell) or broken(cell, context)
     if not spoiled:
         found = read_value(text, word, context, ledger, cell)
         if isinstance(found, str):
@@ -78,16 +75,12 @@ def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger) -> s
     return None
 
 
-def take_two(
-    cell: Cell, words: tuple[ir.Word, ir.Word], context: Context, ledger: Ledger
-) -> tuple[str, str] | None:
+def take_two(cell: Cell, words: tuple[ir.Word, ir.Word], context: Context, ledger: Ledger) -> tuple[str, str] | None:
     """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken."""
-    spoiled = broken(cell, context)
+    spoiled = _too_long(cell) or broken(cell, context)
     two = _TWO.fullmatch(" ".join(cell.text.split()))
     if not spoiled and not two:
-        spoiled = Spoiled(
-            "two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0"
-        )
+        spoiled = Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
     if spoiled or not two:
         assert spoiled
         ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
@@ -100,6 +93,11 @@ def take_two(
             return None
         taken.append(found)
     return taken[0], taken[1]
+
+
+def _too_long(cell: Cell) -> Spoiled | None:
+    length = len(cell.text)
+    return Spoiled("unreadable", f"{length:,} characters are no reading") if length > _LONGEST else None
 
 
 def broken(cell: Cell, context: Context) -> Spoiled | None:
@@ -124,9 +122,7 @@ def _turned(day: int, month: int, dates: str) -> Spoiled:
     shape = _RAW_DATES.get(dates)
     orders = [shape] if shape else list(_RAW_DATES.values())
     likely = " or ".join(dict.fromkeys(each.format(day=day, month=month) for each in orders))
-    return Spoiled(
-        "spreadsheet-date", f"looks like {likely} turned into a date by a spreadsheet", f"{likely}?"
-    )
+    return Spoiled("spreadsheet-date", f"looks like {likely} turned into a date by a spreadsheet", f"{likely}?")
 
 
 def read_value(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: Cell) -> str | Spoiled:
@@ -136,9 +132,7 @@ def read_value(text: str, word: ir.Word, context: Context, ledger: Ledger, cell:
     comma = _COMMA.fullmatch(text)
     if comma and context.column.decimal == "comma":
         text = f"{comma['sign']}{comma['whole']}.{comma['rest']}{comma['unit']}"
-        ledger.assume(
-            "decimal-comma", cell.line, f"a comma is the decimal sign, {ledger.by}", context.heading
-        )
+        ledger.assume("decimal-comma", cell.line, f"a comma is the decimal sign, {ledger.by}", context.heading)
     elif comma:
         return _comma(comma, word, context)
     beyond = context.column.over_range
@@ -202,9 +196,7 @@ def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
         return Spoiled("two-readings", f"two numbers where one {word.name} belongs")
     if re.fullmatch(r"[<>]? ?[\d./ -]+", text):
         return Spoiled("no-unit", refusal.expected or refusal.found, refusal.hint)
-    return Spoiled(
-        "unreadable", ". ".join(part for part in (refusal.found, refusal.expected) if part), refusal.hint
-    )
+    return Spoiled("unreadable", ". ".join(part for part in (refusal.found, refusal.expected) if part), refusal.hint)
 
 
 def _range(number: str, word: ir.Word, found: Measure, context: Context) -> Spoiled | None:

@@ -51,9 +51,7 @@ class WhenCells:
             own = self._day(msgspec.structs.replace(cell, text=hour.day, moment=None))
             return Timed(line.line, cell, hour, own, True, entry.task)
         heading = next(iter(self.rows.having("date")), None)
-        stands = (
-            heading is not None and heading.column not in line.filled and bool(line.cells[heading.column])
-        )
+        stands = heading is not None and heading.column not in line.filled and bool(line.cells[heading.column])
         return Timed(line.line, cell, hour, self.date_of(line), stands, entry.task)
 
     def date_of(self, line: Line) -> datetime.date | None:
@@ -78,14 +76,10 @@ class WhenCells:
             return None
         said = cell.text.strip()
         if day.typed:
-            self.ledger.assume(
-                "spreadsheet-dates", cell.line, f"{said}: a date that the spreadsheet made", "Date"
-            )
+            self.ledger.assume("spreadsheet-dates", cell.line, f"{said}: a date that the spreadsheet made", "Date")
         elif day.order:
             says = f"{said} is {spoken(day.date)}: {day.order.replace('-', ' ')}, {self.ledger.by}"
             self.ledger.assume("date-order", cell.line, says, "Date")
         if self.sheet.week and not self.sheet.week <= day.date < self.sheet.week + _WEEK:
-            self.ledger.note(
-                "week", cell, f"{spoken(day.date)} is not in the week of {spoken(self.sheet.week)}"
-            )
+            self.ledger.note("week", cell, f"{spoken(day.date)} is not in the week of {spoken(self.sheet.week)}")
         return day.date

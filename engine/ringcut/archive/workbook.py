@@ -98,9 +98,7 @@ def _check_parts(data: bytes, name: str) -> None:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             parts = archive.infolist()
             if any(part.flag_bits & 1 for part in parts):
-                raise Unreadable(
-                    [Problem(Place(name), "the workbook is locked with a password", "save it without")]
-                )
+                raise Unreadable([Problem(Place(name), "the workbook is locked with a password", "save it without")])
             total = sum(part.file_size for part in parts)
             if total > LARGEST_UNPACKED or len(parts) > _MOST_PARTS:
                 found = f"unpacked the workbook has {total:,} bytes in {len(parts)} parts"
@@ -145,9 +143,7 @@ def _read_sheet(shown: Any, typed: Any, name: str) -> Sheet:
     typed.reset_dimensions()
     for line, (left, right) in enumerate(zip(shown.iter_rows(), typed.iter_rows(), strict=False), start=1):
         if line > MOST_ROWS:
-            sheet.problems.append(
-                Problem(Place(name, line), f"more than {MOST_ROWS:,} rows; the rest is left out")
-            )
+            sheet.problems.append(Problem(Place(name, line), f"more than {MOST_ROWS:,} rows; the rest is left out"))
             break
         sheet.rows.append(Row(line, tuple(_cells(left, right, line))))
     while sheet.rows and sheet.rows[-1].blank:
@@ -156,9 +152,7 @@ def _read_sheet(shown: Any, typed: Any, name: str) -> Sheet:
 
 
 def _cells(shown: tuple[Any, ...], typed: tuple[Any, ...], line: int) -> Iterator[Cell]:
-    for number, (left, right) in enumerate(
-        zip(shown[:MOST_COLUMNS], typed[:MOST_COLUMNS], strict=False), start=1
-    ):
+    for number, (left, right) in enumerate(zip(shown[:MOST_COLUMNS], typed[:MOST_COLUMNS], strict=False), start=1):
         yield _cell(left, right, line, number)
 
 
@@ -195,9 +189,7 @@ def _moment(value: Any, line: int, column: int) -> Cell:
         value = value.time()
     if isinstance(value, datetime.time):
         value = value.replace(microsecond=0, tzinfo=None)
-        return Cell(
-            value.isoformat("minutes" if not value.second else "seconds"), line, column, "time", value
-        )
+        return Cell(value.isoformat("minutes" if not value.second else "seconds"), line, column, "time", value)
     if not isinstance(value, datetime.datetime):
         value = datetime.datetime(value.year, value.month, value.day)
     value = value.replace(microsecond=0, tzinfo=None)
