@@ -71,7 +71,7 @@ def times_against_list(context: Context) -> list[Instance]:
     last: dict[tuple[str, ...], int] = {}
     backwards = []
     for each in context.view.occurrences:
-        if each.finish is None:
+        if each.finish is None or each.implied:
             continue
         before = last.get(each.by)
         if before is not None and each.finish < (context.view.occurrences[before].finish or 0):

@@ -198,7 +198,7 @@ class Conditions:
     # over every order
 
     def worst_before(self, item: Formula, moment: Moment) -> tuple[Truth, tuple[int, ...]]:
-        """The worst truth of a formula just before an occurrence (or at the end) over all orders, and one that shows it.
+        """The worst truth of a formula just before an occurrence (or at the end) over all orders, and one of those.
 
         The order is a tuple of occurrences, empty where the procedure has one order only or nothing is wrong.
         """

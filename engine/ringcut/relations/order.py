@@ -7,7 +7,7 @@ A plan is a networkx graph: cycles and a line that respects it come from there. 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
 Key = tuple[Fraction, Fraction, int]
@@ -74,8 +74,8 @@ def bits(mask: int) -> Iterable[int]:
 def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
     """The order of a plan from its (earlier, later) pairs; :class:`Cycle` where steps wait for each other.
 
-    A plan without ``any-order`` and ``after`` is a chain and needs no graph. Cost otherwise: networkx for the line, then
-    one pass over the edges with n-bit integers.
+    A plan without ``any-order`` and ``after`` is a chain and needs no graph. Cost otherwise: networkx for the line,
+    then one pass over the edges with n-bit integers.
     """
     pairs = set(edges)
     if all(x < y for x, y in pairs) and all((x, x + 1) in pairs for x in range(n - 1)):
@@ -102,28 +102,22 @@ def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
 
 
 def log_order(
-    keys: Sequence[tuple[Fraction | None, Fraction | None]], rows_in_order: bool = True
+    keys: Sequence[tuple[Fraction | None, Fraction | None]],
+    rows_in_order: bool = True,
+    unlisted: Collection[int] = (),
 ) -> tuple[Order, list[bool]]:
     """The order of a log from (begin, finish) of each entry in list order, and which entries have a place.
 
     before(x, y): x finished before y began, or at the same instant and (x began earlier, or x is listed first). An
-    entry
-    without a time takes its place in the list where the timed entries are listed in time order, else it has none and is
-    unordered.
+    entry without a time lies between its timed neighbours in the list where the timed entries are listed in time order,
+    else it has none and is unordered. ``unlisted``: entries that have no row of their own (the end of what lasts).
     """
-    timed = [pair[0] for pair in keys if pair[0] is not None]
+    timed = [begin for index, (begin, _) in enumerate(keys) if begin is not None and index not in unlisted]
     in_order = rows_in_order and all(a <= b for a, b in zip(timed, timed[1:], strict=False))
     placed = [pair[0] is not None or in_order for pair in keys]
-    if not timed and rows_in_order:
-        return Order(range(len(keys))), [True] * len(keys)
-    last = min(timed, default=Fraction(0))
-    spans: list[Key] = []
-    for index, (begin, finish) in enumerate(keys):
-        if begin is None or finish is None:
-            spans.append((last, last, index))
-        else:
-            spans.append((begin, finish, index))
-            last = max(last, finish)
+    if rows_in_order and all(pair[0] is None for pair in keys):
+        return Order(range(len(keys))), placed
+    spans = _spans(keys, unlisted)
     line = sorted(range(len(keys)), key=lambda i: spans[i])
     if all(placed) and rows_in_order and all(begin == finish for begin, finish, _ in spans):
         return Order(line), placed
@@ -131,6 +125,25 @@ def log_order(
     if all(after[x] >> y & 1 for x, y in zip(line, line[1:], strict=False)):
         return Order(line), placed
     return Order(line, after), placed
+
+
+def _spans(keys: Sequence[tuple[Fraction | None, Fraction | None]], unlisted: Collection[int]) -> list[Key]:
+    """Begin and finish of each entry; one without a time gets the time that its neighbours leave it."""
+    following: list[Fraction | None] = [None] * len(keys)
+    above: Fraction | None = None
+    for index in range(len(keys) - 1, -1, -1):
+        following[index] = above
+        above = keys[index][0] if keys[index][0] is not None and index not in unlisted else above
+    last = above if above is not None else Fraction(0)
+    spans: list[Key] = []
+    for index, (begin, finish) in enumerate(keys):
+        if begin is not None and finish is not None:
+            spans.append((begin, finish, index))
+            last = last if index in unlisted else finish
+            continue
+        below = following[index]
+        spans.append((last if below is None else min(last, below), last, index))
+    return spans
 
 
 def _after_in_time(spans: list[Key], placed: list[bool], by_list: bool) -> list[int]:

@@ -31,6 +31,8 @@ class Occurrence(msgspec.Struct):
     """False: without a time, in a log whose rows are in no order."""
     evidence: tuple[str, ...] = ()
     note: str = ""
+    implied: bool = False
+    """The end of a step that lasts: it has no row of its own."""
 
     @property
     def label(self) -> str:

@@ -243,6 +243,7 @@ class _Resolving:
         finish, each.finish = each.finish, each.begin
         end = Occurrence(len(self.result.occurrences), step.lasting, each.sides, each.place, readings={}, texts={})
         end.closure, end.by, end.begin, end.finish = each.closure, each.by, finish, finish
+        end.implied = True
         self.result.occurrences.append(end)
 
     def _name(self, each: Occurrence, item: RawStep) -> None:

@@ -42,7 +42,8 @@ class View:
         """The order of the occurrences."""
         if not self.plan:
             keys = [(each.begin, each.finish) for each in self.occurrences]
-            order, placed = log_order(keys, self.procedure.rows_in_order)
+            ends = {each.index for each in self.occurrences if each.implied}
+            order, placed = log_order(keys, self.procedure.rows_in_order, ends)
             for each, has_place in zip(self.occurrences, placed, strict=True):
                 each.placed = has_place
             return order
