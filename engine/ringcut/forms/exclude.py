@@ -23,8 +23,8 @@ def judge(form: ir.Exclude, context: Context) -> list[Instance]:
             )
             if not closed:
                 cause = Cause("value", f"{view.occurrences[index].step} stands where it may not", "", index)
-                later = [y for y in closers if not order.before(y, index) and y != index]
-                path = (*(() if start is None else (start,)), index, *later)
+                before = [y for y in closers if order.before(y, index) and not view.occurrences[y].optional]
+                path = (*before, *(() if start is None else (start,)), index)
                 found, needed = view.occurrences[index].label, f"no {form.what.text} there"
                 return [Instance(Truth(NO, (cause,)), index, "", found, needed, "", (), path)]
     if not view.procedure.finished and not closers:

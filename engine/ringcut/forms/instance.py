@@ -87,6 +87,13 @@ class Context:
         cause = Cause("absent", steps.text, side, at, -1, "not recorded", steps.names)
         return Truth(UNKNOWN if self.view.may_be_unrecorded(steps.names, side) else NO, (cause,))
 
+    def not_yet(self, steps: ir.StepSet, side: str = "") -> list[Instance]:
+        """What is said where nothing to judge has happened: nothing, or that a log is not finished."""
+        if self.view.procedure.finished:
+            return []
+        cause = Cause("time", f"no {steps.text} yet; the log is not finished", side, why="not recorded")
+        return [Instance(Truth(UNKNOWN, (cause,)), -1, side, f"no {steps.text} yet")]
+
     def label(self, index: int) -> str:
         """An occurrence as a message calls it, with its time in a log."""
         each = self.view.occurrences[index]

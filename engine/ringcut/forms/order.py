@@ -19,6 +19,8 @@ def judge(form: ir.Order, context: Context) -> list[Instance]:
             here = [index for index, each in context.judged(link) if each == side]
             if not here and link.optional:
                 continue
+            if not here and earlier is not None:
+                found += context.not_yet(link, side)
             if earlier is not None:
                 found += [_link(earlier, index, side, context) for index in here]
             earlier = link
@@ -33,7 +35,12 @@ def _link(earlier: ir.StepSet, index: int, side: str, context: Context) -> Insta
     needed = f"{earlier.text} before {view.occurrences[index].label}"
     if not firsts:
         return Instance(context.absent(earlier, side, index), index, side, f"no {earlier.text}", needed)
-    swapped = Truth(NO, (Cause("swapped", earlier.text, side, index, firsts[0]),))
-    evidence = (f"{context.label(index)} is not after {context.label(firsts[0])}",)
-    found = f"{view.occurrences[index].label} before {view.occurrences[firsts[0]].label}"
-    return Instance(swapped, index, side, found, needed, "", evidence, (index, firsts[0]))
+    first = next((i for i in firsts if not context.order.before(i, index)), None)
+    if first is None:
+        absent = Truth(NO, (Cause("absent", earlier.text, side, index, -1, "not recorded", earlier.names),))
+        told = f"{view.occurrences[firsts[0]].label} may be left out"
+        return Instance(absent, index, side, told, needed, "", (told,), (index,))
+    swapped = Truth(NO, (Cause("swapped", earlier.text, side, index, first),))
+    evidence = (f"{context.label(index)} is not after {context.label(first)}",)
+    found = f"{view.occurrences[index].label} before {view.occurrences[first].label}"
+    return Instance(swapped, index, side, found, needed, "", evidence, (index, first))

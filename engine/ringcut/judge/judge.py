@@ -30,6 +30,7 @@ from ringcut.judge.overall import SAID, overall
 from ringcut.judge.tomeasure import to_measure
 from ringcut.judge.wording import finding_of
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
@@ -128,13 +129,39 @@ def _with_when(found: Truth, when: Truth) -> Truth:
 
 def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
     """An entry without a time in a list without order is ignorance: what may hang on its place is undetermined."""
-    if found.level != NO or view.plan or isinstance(rule.form, ir.Include | ir.Record | ir.Pattern | ir.Limit):
+    if found.level != NO or view.plan or isinstance(rule.form, ir.Include | ir.Record | ir.Pattern):
         return found
-    lost = [each for each in view.occurrences if not each.placed]
+    if found.causes and all(cause.kind == "absent" for cause in found.causes):
+        return found
+    lost = [each for each in view.occurrences if not each.placed and _concerns(rule.form, each.step, view.book)]
     if not lost:
         return found
     cause = Cause("time", lost[0].label, "", lost[0].index, why="not recorded")
     return Truth(UNKNOWN, (cause,))
+
+
+def _concerns(form: ir.Form, step: str, book: ir.Rulebook) -> bool:
+    """Whether a rule of this form looks at a step, or at a condition that the step changes."""
+    changed = {effect.condition for effect in book.steps[step].effects}
+    for field in form.__struct_fields__:
+        held = getattr(form, field)
+        for each in held if isinstance(held, tuple) else (held,):
+            if isinstance(each, ir.StepSet) and step in each.names:
+                return True
+            if isinstance(each, n.Node) and _looks_at(each, step, changed, book):
+                return True
+    return False
+
+
+def _looks_at(node: n.Node, step: str, changed: set[str], book: ir.Rulebook) -> bool:
+    for each in n.walk(node):
+        if isinstance(each, n.Reading) and each.step == step:
+            return True
+        if isinstance(each, n.Condition):
+            means = book.conditions[each.name].means
+            if each.name in changed or means is not None and _looks_at(means, step, changed, book):
+                return True
+    return False
 
 
 def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Instance, Truth]]:

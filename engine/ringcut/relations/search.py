@@ -156,23 +156,17 @@ class _Problem:
 
 
 def full_order(conditions: Conditions, path: tuple[int, ...]) -> tuple[int, ...]:
-    """A complete order that the procedure allows and that has ``path`` in its sequence."""
-    order = conditions.view.order
-    if not path:
-        return ()
-    position = {index: place for place, index in enumerate(path)}
-    done: list[int] = []
-    left = set(range(order.n))
-    reached = 0
-    while left:
-        ready = [
-            index
-            for index in left
-            if not any(other in left for other in bits(order.before_bits(index)))
-            and position.get(index, reached) <= reached
-        ]
-        chosen = min(ready, key=lambda index: (index not in position, order.rank[index]))
-        reached += position.get(chosen, -1) == reached
-        done.append(chosen)
-        left.discard(chosen)
+    """A complete order that the procedure allows and that has ``path`` in its sequence.
+
+    What need not come before the next step of the path comes behind it; optional steps that are not in the path are
+    left out.
+    """
+    order, occurrences = conditions.view.order, conditions.view.occurrences
+    done: dict[int, None] = {}
+    wanted = {index for index in range(order.n) if index in path or not occurrences[index].optional}
+    for index in path:
+        earlier = (each for each in bits(order.before_bits(index)) if each in wanted and each not in done)
+        done |= dict.fromkeys(sorted(earlier, key=order.rank.__getitem__))
+        done[index] = None
+    done |= dict.fromkeys(each for each in order.line if each in wanted)
     return tuple(done)
