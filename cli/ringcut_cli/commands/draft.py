@@ -140,6 +140,8 @@ def _why_not(made: Draft) -> list[str]:
     if made.conflict is not None:
         head = "without any one of these there would be one" if made.conflict.minimal else "the conflict is among these"
         lines.append(f"{head}:")
-        lines += [f"  {member.rule}: {member.says}" for member in made.conflict.members]
+        for member in made.conflict.members:
+            along = f" (and with it {', '.join(member.along)})" if member.along else ""
+            lines.append(f"  {member.rule}{along}: {member.says}")
         lines += made.advice
     return lines

@@ -146,7 +146,7 @@ class _Drafting:
                 count = ceil((need - OVERLAP) / (longest - OVERLAP))
                 inches = show(need, "length", "in")
                 return (
-                    f"It takes {inches} of sleeve: a long repair of {count} sleeves that overlap, by the house procedure.",
+                    f"It takes {inches} of sleeve: a long repair of {count} overlapping sleeves, by house procedure.",
                     "Until that is named in special-procedure, stop and call.",
                 )
         return ("Stop and call: it needs another size in stock, or a house procedure.",)
@@ -171,7 +171,9 @@ class _Drafting:
         taken = assumed(procedure, estimate)
         materials = materials_of(procedure, self.book, estimate)
         holds, times = holds_while(procedure, self.book, taken), times_of(procedure, self.book)
-        text += "".join(f"# {line}".rstrip() + "\n" for line in told.footer(holds, times, materials))
+        assumptions = checking.check(text.encode(), FILE, self.book, self.as_of).assumptions
+        footer = told.footer(holds, times, materials, assumptions)
+        text += "".join(f"# {line}".rstrip() + "\n" for line in footer)
         report = checking.check(text.encode(), FILE, self.book, self.as_of)
         return Draft(
             text=text,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
 from ringcut.draft.holds import Bound
@@ -56,12 +56,15 @@ def clock(seconds: Fraction) -> str:
     return f"{hours} h {minutes:02d} min" if hours else show(seconds, "time", "min")
 
 
-def footer(holds: Sequence[Bound], times: Times | None, materials: Sequence[Material]) -> list[str]:
+def footer(
+    holds: Sequence[Bound], times: Times | None, materials: Sequence[Material], assumptions: Sequence[str] = ()
+) -> list[str]:
     """The lines that a drafted plan ends with, as comments."""
-    return [line for part in _parts(holds, times, materials) if part for line in ("", *part)]
+    parts = (holds_lines(holds), times_lines(times), material_lines(materials), _assumed(assumptions))
+    return [line for part in parts if part for line in ("", *part)]
 
 
-def _parts(holds: Sequence[Bound], times: Times | None, materials: Sequence[Material]) -> Iterator[list[str]]:
-    yield holds_lines(holds)
-    yield times_lines(times)
-    yield material_lines(materials)
+def _assumed(assumptions: Sequence[str]) -> list[str]:
+    if not assumptions:
+        return []
+    return ["Assumed, because the job does not say (--fact says otherwise)", *(f"  {each}" for each in assumptions)]

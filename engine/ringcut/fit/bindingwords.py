@@ -6,9 +6,11 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from ringcut.fit.answers import NoSolution
+from ringcut.fit.answers import Budget, NoSolution
 from ringcut.fit.binding import Bound, Opened
 from ringcut.fit.bindinglimits import Open, Translation
+from ringcut.fit.problem import Label, Problem
+from ringcut.fit.solve import DEFAULT, first
 from ringcut.forms.telling import tell
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -24,6 +26,8 @@ class Member(msgspec.Struct, frozen=True, rename="kebab"):
     says: str
     steps: tuple[str, ...]
     lines: tuple[int, ...] = ()
+    along: tuple[str, ...] = ()
+    """Rules that would have to go with it, because they ask for the same in another way."""
 
 
 class Conflict(msgspec.Struct, frozen=True, rename="kebab"):
@@ -34,26 +38,43 @@ class Conflict(msgspec.Struct, frozen=True, rename="kebab"):
     minimal: bool = True
 
 
-def conflict_of(opened: Opened, answer: NoSolution) -> Conflict:
+def conflict_of(opened: Opened, answer: NoSolution, budget: Budget = DEFAULT) -> Conflict:
     """A conflict as people say it: "no sleeve length fits: opening length 31 in, bond 5 in"."""
     bound = [each for label in answer.conflict for each in opened.bound.get(label.id, ())]
     names = dict.fromkeys(opened.word(where).name.replace("-", " ") for each in bound for where in _asked(opened, each))
     facts = dict.fromkeys(fact for each in bound for fact in _facts(opened, each))
-    members = tuple(_member(opened, label.id, label.words) for label in answer.conflict)
+    members = tuple(_member(opened, label, answer.conflict, budget) for label in answer.conflict)
     words = f"no {' and '.join(names) or 'choice'} fits: {', '.join(facts)}"
     return Conflict(words, members, answer.minimal)
 
 
-def _member(opened: Opened, rule: str, says: str) -> Member:
+def _member(opened: Opened, label: Label, conflict: tuple[Label, ...], budget: Budget) -> Member:
     entries = [
         opened.view.occurrences[index]
-        for each in opened.bound.get(rule, ())
+        for each in opened.bound.get(label.id, ())
         for index in each.env.chosen.values()
         if index is not None
     ]
     steps = tuple(dict.fromkeys(each.label for each in entries))
     lines = tuple(dict.fromkeys(each.place.line for each in entries if each.place.line))
-    return Member(rule, says, steps, lines)
+    return Member(label.id, label.words, steps, lines, _along(opened, label, conflict, budget))
+
+
+def _along(opened: Opened, label: Label, conflict: tuple[Label, ...], budget: Budget) -> tuple[str, ...]:
+    gone = [label]
+    problem = opened.problem()
+    while True:
+        kept = tuple(c for c in problem.constraints if c.label not in gone)
+        answer = first(Problem(problem.variables, kept), budget)
+        others = [each for each in answer.conflict if each not in conflict] if isinstance(answer, NoSolution) else []
+        if not others:
+            return tuple(each.id for each in gone[1:])
+        about = _readings(opened, label)
+        gone.append(max(others, key=lambda each: len(about & _readings(opened, each))))
+
+
+def _readings(opened: Opened, label: Label) -> set[Open]:
+    return {where for each in opened.bound.get(label.id, ()) for where in _asked(opened, each)}
 
 
 def _asked(opened: Opened, bound: Bound) -> Iterable[Open]:

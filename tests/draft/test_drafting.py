@@ -1,0 +1,201 @@
+"""Whatever is drafted conforms; where there is no plan the conflict is minimal; the bounds of a plan are exact."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import msgspec
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from ringcut.checking import check, read
+from ringcut.draft.drafting import draft
+from ringcut.draft.holds import conforms_to_limits, with_opening
+from ringcut.draft.models import Job, Model
+from ringcut.draft.stock import TABLE, sleeves
+from ringcut.judge.judge import judge_procedure
+from ringcut.language.ir import Form, Limit, Rulebook
+from ringcut.language.nodes import Compare, Const
+from ringcut.reading.problems import Unreadable
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.spans import Span, exactly
+
+INCH = Fraction("0.0254")
+
+SHEATHS: dict[str, list[str | dict[str, str]]] = {
+    "sheath-repair": ["lead", "polyethylene"],
+    "trouble-opening": ["lead", "polyethylene"],
+    "inter-sheath-dam": ["polyethylene"],
+    "auxiliary-repair": [{"A": "lead", "B": "polyethylene"}, {"A": "polyethylene", "B": "lead"}],
+    "sleeve-removal": ["lead", "polyethylene"],
+}
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> Job:
+    """Facts that can stand together, of every kind of work the rulebook is meant for."""
+    work = draw(st.sampled_from(sorted(SHEATHS)))
+    dam = work == "inter-sheath-dam"
+    pressurized = draw(st.sampled_from(["yes", "no"]))
+    job: Job = {
+        "work": work,
+        "sheath": draw(st.sampled_from(SHEATHS[work])),
+        "construction": "double" if dam else "single",
+        "core": draw(st.sampled_from(["plastic"] if dam else ["paper", "plastic"])),
+        "pressurized": pressurized,
+        "location": "manhole",
+        "cable-diameter": f"{draw(st.integers(90, 330)) / 100} in",
+        "opening-length": f"{draw(st.integers(4, 60)) / 4} in",
+    }
+    for name in ("water-in-hole", "joint-with-power", "other-cables", "can-burn", "gas-seepage"):
+        if draw(st.booleans()):
+            job[name] = draw(st.sampled_from(["yes", "no"]))
+    if pressurized == "yes" and draw(st.booleans()):
+        job["fed"] = "yes"
+    if work == "sleeve-removal":
+        job["old-adhesive"] = draw(st.sampled_from(["other", "no-new-sleeve"]))
+    return job
+
+
+@given(job=jobs())
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_what_is_drafted_conforms_under_check(job: Job, book: Rulebook, models: list[Model]) -> None:
+    made = draft(job, book, models)
+    assert made.conflict is None, made.why
+    report = check(made.text.encode(), "plan.yaml", book)
+    told = [f"{finding.rule}: {finding.message}" for finding in report.findings]
+    assert report.verdict == "conforms", (told, report.not_covered)
+
+
+def test_drafting_again_gives_the_same_file(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    assert draft(lead, book, models).text == draft(lead, book, models).text
+
+
+@pytest.mark.parametrize(("opening", "work"), [("39 in", "trouble-opening"), ("60 in", "sheath-repair")])
+def test_the_members_of_a_conflict_are_each_needed(
+    opening: str, work: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    job = {**lead, "opening-length": opening, "work": work}
+    made = draft(job, book, models)
+    assert made.conflict is not None
+    assert made.conflict.minimal
+    assert f"opening length {opening}" in made.conflict.words
+    for member in made.conflict.members:
+        without = tuple(rule for rule in book.rules if rule.id not in (member.rule, *member.along))
+        assert draft(job, msgspec.structs.replace(book, rules=without), models).text, member.rule
+
+
+def test_a_cable_thicker_than_any_sleeve_is_a_conflict_about_the_size(
+    lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    small = msgspec.structs.replace(book.tables[TABLE], rows=book.tables[TABLE].rows[:1])
+    made = draft(lead, msgspec.structs.replace(book, tables={**book.tables, TABLE: small}), models)
+    assert made.conflict is not None
+    assert "size" in made.conflict.words
+    assert made.text == ""
+
+
+def test_a_house_with_a_longer_bond_gets_longer_sleeves(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    rules = []
+    for rule in book.rules:
+        if rule.id == "adhesive-bond-length":
+            value = msgspec.structs.replace(rule.values["shortest"], text="6 in")
+            form = rule.form
+            rule = msgspec.structs.replace(rule, values={"shortest": value}, form=_with_constant(form, 6 * INCH))
+        rules.append(rule)
+    made = draft(lead, msgspec.structs.replace(book, rules=tuple(rules)), models)
+    cuts = {(cut.step, cut.reading): cut.words for cut in made.cuts}
+    assert made.conforms
+    assert cuts["assemble-sleeve", "bond-length"] == "6 in"
+    assert cuts["trim-sleeve", "sleeve-length"] == "29 in"
+
+
+def _with_constant(form: Form, number: Fraction) -> Form:
+    assert isinstance(form, Limit)
+    assert isinstance(form.what, Compare)
+    return msgspec.structs.replace(form, what=msgspec.structs.replace(form.what, right=Const(number, "length", "in")))
+
+
+def _limits(procedure: Procedure, book: Rulebook) -> set[str]:
+    return {f.rule for f in judge_procedure(procedure, book).findings if f.verdict == "nonconforming"}
+
+
+def _measured(procedure: Procedure, which: str, value: Fraction) -> Procedure:
+    """The plan with a diameter read in it, as no file may say but a log would."""
+    steps = [
+        msgspec.structs.replace(each, readings={**each.readings, (which, ""): exactly(value)})
+        if each.step == "measure-diameters"
+        else each
+        for each in procedure.occurrences
+    ]
+    return msgspec.structs.replace(procedure, occurrences=steps)
+
+
+@pytest.mark.parametrize("work", ["trouble-opening", "sheath-repair"])
+@pytest.mark.parametrize("sheath", ["lead", "polyethylene"])
+def test_each_bound_is_true_one_step_inside_and_false_one_outside(
+    work: str, sheath: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    made = draft({**lead, "work": work, "sheath": sheath}, book, models)
+    procedure = read(made.text.encode(), "plan.yaml", book)
+    assert [bound.what for bound in made.holds] == ["longest opening", "largest diameter", "smallest diameter"]
+    for bound in made.holds:
+        if bound.what == "longest opening":
+            assert conforms_to_limits(with_opening(procedure, bound.value), book)
+            assert not conforms_to_limits(with_opening(procedure, bound.value + bound.resolution), book)
+            continue
+        which, outwards = bound.what.split()[0], 1 if bound.what.startswith("largest") else -1
+        assert not _limits(_measured(procedure, which, bound.value), book)
+        outside = _limits(_measured(procedure, which, bound.value + outwards * bound.resolution), book)
+        assert outside == {"sleeve-slips-over" if which == "largest" else "sleeve-shrinks-onto"}
+
+
+def test_the_longest_opening_leaves_the_bond_length_that_is_needed(
+    lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """28 in of sleeve less 1 in tape, 5 in bond and 1/2 in allowance a side (common practice, no source): 15 in."""
+    made = draft(lead, book, models)
+    assert made.holds[0].value == 15 * INCH
+    assert "5 in a side" in made.holds[0].then
+
+
+def test_a_fact_that_is_not_known_keeps_place_for_every_case(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    del lead["pressurized"]
+    made = draft(lead, book, models, ["pressurized"])
+    for step in ("notify-pressure-desk", "bleed-pressure", "hold-test"):
+        assert step in made.text
+    assert "pressurized:" not in made.text
+    report = check(made.text.encode(), "plan.yaml", book)
+    assert {f.verdict for f in report.findings} <= {"undetermined"}
+
+
+def test_without_an_opening_length_nothing_is_cut(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    del lead["opening-length"]
+    made = draft(lead, book, models, ["opening-length"])
+    assert made.verdict == "undetermined"
+    assert "sleeve-length:" not in made.text
+    assert any("opening-length" in each for each in made.left_open)
+
+
+def test_a_text_in_a_fact_stays_a_text(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    hostile = "HV: 1 # [x], {y} \"z\" 'q'"
+    made = draft({**lead, "reference": hostile}, book, models)
+    assert read(made.text.encode(), "plan.yaml", book).reference == hostile
+    assert made.conforms
+
+
+def test_impossible_facts_are_refused_with_the_reason(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    with pytest.raises(Unreadable, match="no room for air"):
+        draft({**lead, "core": "filled"}, book, models)
+
+
+def test_the_estimated_diameters_fit_the_chosen_sleeve(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    made = draft(lead, book, models)
+    procedure = read(made.text.encode(), "plan.yaml", book)
+    size = next(c.words for c in made.cuts if c.reading == "size")
+    row = next(row for row in sleeves(book) if row.size == size)
+    cable = procedure.job["cable-diameter", ""]
+    assert isinstance(cable, Span)
+    assert cable.low is not None
+    assert row.shrinks_to <= cable.low < row.slips_over
