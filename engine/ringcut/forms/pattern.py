@@ -210,7 +210,7 @@ def measured_and_computed_disagree(context: Context) -> list[Instance]:
         measured = value(node.items[0], env)
         for computed_from in node.items[1:]:
             computed = value(computed_from, env)
-            if isinstance(computed_from, n.Fact) or isinstance(measured, Missing) or isinstance(computed, Missing):
+            if not _is_computed(computed_from) or isinstance(measured, Missing) or isinstance(computed, Missing):
                 continue
             if isinstance(measured, Span) and isinstance(computed, Span) and measured.exact and computed.exact:
                 room = _room(context, node.items[0], computed_from)
@@ -226,6 +226,11 @@ def measured_and_computed_disagree(context: Context) -> list[Instance]:
                         _question(context, told, indexes[-1], "", told, f"within {show(room, word.kind, word.unit)}")
                     )
     return found
+
+
+def _is_computed(node: n.Node) -> bool:
+    """Another reading, a fact or a constant that stands in for the first value is no second opinion on it."""
+    return any(isinstance(each, n.Arithmetic | n.Call) for each in n.walk(node))
 
 
 def _room(context: Context, *items: n.Node) -> Fraction:
