@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ringcut.judge.findings import Report
 
 
 class Exit(IntEnum):
@@ -20,3 +25,29 @@ class Exit(IntEnum):
     """Stopped from the keyboard; the shells' own number for it."""
     READER_GONE = 141
     """Whoever read the output closed it early, as ``head`` does; the shells' own number for it."""
+
+
+GRAVEST_FIRST = (Exit.INTERNAL, Exit.BAD_INPUT, Exit.NONCONFORMING, Exit.UNDETERMINED, Exit.CONFORMS)
+
+
+def worst(ends: Iterable[Exit]) -> Exit:
+    """The exit code of several files: what could not be read comes first, because of it nothing is known."""
+    return min(ends, key=GRAVEST_FIRST.index, default=Exit.CONFORMS)
+
+
+def exit_for(report: Report, fail_on: str = "minor") -> Exit:
+    """The exit code of a report; only a broken rule of class ``fail_on`` or graver makes it nonconforming.
+
+    With lighter ones put aside, what remains undetermined or was not covered still does not conform. A procedure to
+    which no rule applies is undetermined too.
+    """
+    counts = report.counts
+    by_class = {"critical": counts.critical, "major": counts.major, "minor": counts.minor}
+    grave = list(by_class)[: list(by_class).index(fail_on) + 1]
+    if any(by_class[name] for name in grave):
+        return Exit.NONCONFORMING
+    if report.verdict in ("conforms", "under concession"):
+        return Exit.CONFORMS
+    if report.verdict == "nonconforming" and not counts.undetermined and not report.uncovered:
+        return Exit.CONFORMS
+    return Exit.UNDETERMINED

@@ -36,8 +36,7 @@ class InternalError(click.ClickException):
 
     def __init__(self, cause: Exception, version: str, debug: bool) -> None:
         lines = [
-            f"ringcut {version}: internal error: {type(cause).__name__}: {cause}"
-            f" ({_where(cause.__traceback__)})",
+            f"ringcut {version}: internal error: {type(cause).__name__}: {cause} ({_where(cause.__traceback__)})",
             "This is a defect in Ringcut, not in your file. Nothing that was printed counts as judged.",
             "Please report it to the people who keep your copy of Ringcut, with the first line above, the"
             " command and the file.",

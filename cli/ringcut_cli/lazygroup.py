@@ -95,7 +95,7 @@ class LazyGroup(click.Group):
             click.echo("Stopped.", err=True)
             code = Exit.STOPPED
         except Exception as error:
-            raise as_failure(error, debug=bool(ctx.params.get("debug"))) from error
+            raise as_failure(error, debug=bool(ctx.find_root().params.get("debug"))) from error
         ctx.exit(int(code or Exit.CONFORMS))
 
 

@@ -39,9 +39,7 @@ def test_the_table_gives_every_command_a_place_and_a_sentence() -> None:
 
 
 @pytest.mark.parametrize(("value", "coloured"), [("1", False), ("", True), (None, True)])
-def test_no_color_takes_the_colour_away(
-    value: str | None, coloured: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_no_color_takes_the_colour_away(value: str | None, coloured: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """As the NO_COLOR convention says: set and not empty."""
     monkeypatch.delenv("NO_COLOR", raising=False)
     if value is not None:
@@ -70,9 +68,7 @@ Entry.exists = lambda entry: True
 Entry.load = lambda entry: talk
 LazyGroup("sample", table={"talk": Entry("", "")}, callback=lambda: None)(["talk"])
 """
-    with subprocess.Popen(
-        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    ) as process:
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stdout is not None
         assert process.stderr is not None
         process.stdout.readline()

@@ -15,11 +15,12 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
     """The finding of one instance that is false or unknown."""
     rule, view = context.rule, context.view
     place = _place(context, instance)
-    causes = tuple(dict.fromkeys(told(context, cause) for cause in truth.causes if cause.kind != "value"))
+    said = _told(context, instance, truth)
+    causes = tuple(dict.fromkeys(said.values()))
     found = instance.found or (causes[0] if causes else "")
     needed = instance.needed or _needed(rule)
     steps = _steps(context, instance, truth)
-    evidence = tuple(dict.fromkeys((*instance.evidence, *causes)))
+    evidence = tuple(dict.fromkeys((*(said.get(line, line) for line in instance.evidence), *causes)))
     wrong = found
     if needed and needed != found:
         wrong = f"{found}; needed: {needed}" if found else f"needed: {needed}"
@@ -42,12 +43,22 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
         margin=instance.margin,
         message=wrong or rule.says,
         evidence=evidence,
-        example_order=_example(context, instance),
+        example_order=_example(context, instance, truth),
         remedy=rule.remedy,
         basis=str(rule.basis),
         says=rule.says,
         subject=rule.subject,
     )
+
+
+def _told(context: Context, instance: Instance, truth: Truth) -> dict[str, str]:
+    """Each cause in words, and as it is told: without a side where the finding stands for all sides."""
+    whole = context.rule.sided and not instance.side
+    return {
+        told(context, cause): told(context, cause._replace(side="") if whole else cause)
+        for cause in truth.causes
+        if cause.kind != "value"
+    }
 
 
 def _why(truth: Truth) -> str:
@@ -96,9 +107,18 @@ def _steps(context: Context, instance: Instance, truth: Truth) -> tuple[str, ...
     return tuple(dict.fromkeys(named))
 
 
-def _example(context: Context, instance: Instance) -> tuple[str, ...]:
-    if not instance.path or context.order.total or not context.view.plan:
+def _example(context: Context, instance: Instance, truth: Truth) -> tuple[str, ...]:
+    if not instance.path or context.order.total or not context.view.plan or _in_every_order(context, truth):
         return ()
     from ringcut.relations.search import full_order
 
     return tuple(context.view.occurrences[i].label for i in full_order(context.conditions, instance.path))
+
+
+def _in_every_order(context: Context, truth: Truth) -> bool:
+    """Whether the causes hold however the plan is followed, so that no single order would show more."""
+    return bool(truth.causes) and all(
+        cause.kind == "absent"
+        or (cause.kind == "swapped" and min(cause.at, cause.by) >= 0 and context.order.before(cause.at, cause.by))
+        for cause in truth.causes
+    )

@@ -1,0 +1,78 @@
+"""Judging files for a person: the rulebook and the concessions once, then each file with its page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from ringcut.checking import check
+from ringcut.judge.concessions import Concessions, conceded, read_concessions
+from ringcut.judge.findings import Report
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.procedurefile import read_raw
+from ringcut.report.readas import ReadAs, read_as
+from ringcut_cli.inputs import bytes_of, name_of
+from ringcut_cli.rulebooks import rulebook
+from ringcut_cli.shown.page import Page
+from ringcut_cli.shown.problemtext import problems_page
+from ringcut_cli.shown.reporttext import report_page
+
+
+class Unread(NamedTuple):
+    """A file that could not be read, with every problem."""
+
+    file: str
+    problems: tuple[Problem, ...]
+
+
+class Judging:
+    """One rulebook and one day for any number of files."""
+
+    def __init__(self, folder: Path | None, day: str, concessions: Path | None = None) -> None:
+        self.day = day
+        self.book = rulebook(folder, day)
+        self.given = Concessions()
+        if concessions is not None:
+            self.given = read_concessions(concessions.read_bytes(), str(concessions), self.book)
+        self.used: frozenset[int] = frozenset()
+        self.references: set[str] = set()
+
+    def judge(self, file: str) -> tuple[Report | Unread, str]:
+        """The report of a file, or why it cannot be read, and the page that says so."""
+        name = name_of(file)
+        page = Page()
+        read: tuple[ReadAs, ...] = ()
+        try:
+            data = bytes_of(file)
+            raw = read_raw(data, name, [])
+            read = read_as(raw, data, self.book) if raw is not None else ()
+            report = check(data, name, self.book, self.day)
+        except OSError as error:
+            hint = "give a plan or a log, or - for standard input"
+            unread = Unread(name, (Problem(Place(name), error.strerror or str(error), hint=hint),))
+        except Unreadable as error:
+            unread = Unread(name, error.problems)
+        else:
+            report = self._conceded(report)
+            report_page(page, report, read)
+            return report, page.written()
+        problems_page(page, name, unread.problems, read)
+        return unread, page.written()
+
+    def _conceded(self, report: Report) -> Report:
+        self.references.add(report.reference)
+        if not self.given.usable:
+            return report
+        changed, used = conceded(report, self.given, self.day)
+        self.used |= used
+        return changed
+
+    def left_over(self) -> list[str]:
+        """What is said of concessions that nothing met: each of a job that was judged, the others by their number."""
+        left = [each for number, each in enumerate(self.given.usable) if number not in self.used]
+        here = [each for each in left if each.job.text in self.references]
+        told = [f"{each.place}: the concession on {each.rule} for {each.job} was not used." for each in here]
+        others = sorted({each.job.text for each in left} - self.references)
+        if others:
+            told.append(f"Concessions for other jobs, not looked at: {', '.join(others)}.")
+        return told

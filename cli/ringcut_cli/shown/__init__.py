@@ -1,0 +1,1 @@
+"""What people see in a terminal: pages of text, written from data and never from a printed message."""

@@ -1,0 +1,105 @@
+"""A report arranged as a person is told it: by what can happen, one cause once.
+
+Pure arrangement, shared by the terminal and by pages: no words of its own, no widths, no colours.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from ringcut.judge.findings import (
+    CLASSES,
+    NONCONFORMING,
+    UNDER_CONCESSION,
+    UNDETERMINED,
+    Finding,
+    Notice,
+    Report,
+    ToMeasure,
+)
+
+SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+"""The signal words of ANSI Z535.6, gravest first."""
+
+ORDER_SHOWN = 12
+"""The most steps of an example order that are shown whole."""
+
+
+class Told(msgspec.Struct, frozen=True):
+    """One cause: the finding that heads it, the other places of the same rule, and the rules it also breaks."""
+
+    head: Finding
+    places: tuple[Finding, ...] = ()
+    also: tuple[str, ...] = ()
+
+
+class Outline(msgspec.Struct, frozen=True):
+    """The parts of a report in the order in which they are told; an empty part is left out."""
+
+    broken: dict[str, tuple[Told, ...]]
+    """By class: what can hurt (critical), what can leak (major), what is untidy (minor)."""
+    cannot_say: tuple[Told, ...]
+    conceded: tuple[Told, ...]
+    to_measure: tuple[ToMeasure, ...]
+    warnings: tuple[Notice, ...]
+    """By signal word, gravest first, else as the rulebook has them."""
+
+
+def outline(report: Report) -> Outline:
+    """Arrange a report. Every finding is either a head, a place of its head, or named under ``also``."""
+    told = _told(report.findings)
+
+    def having(verdict: str) -> tuple[Told, ...]:
+        return tuple(each for each in told if each.head.verdict == verdict)
+
+    broken = having(NONCONFORMING)
+    return Outline(
+        broken={name: tuple(each for each in broken if each.head.class_ == name) for name in CLASSES},
+        cannot_say=having(UNDETERMINED),
+        conceded=having(UNDER_CONCESSION),
+        to_measure=report.to_measure,
+        warnings=tuple(sorted(report.warnings, key=lambda notice: SIGNALS.index(notice.signal))),
+    )
+
+
+def _told(findings: tuple[Finding, ...]) -> list[Told]:
+    heads = {(finding.rule, finding.verdict) for finding in findings if not finding.told_under}
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        # under a head with another verdict, such as a conceded one, it would be lost: it is told itself
+        if not finding.told_under or (finding.told_under, finding.verdict) not in heads:
+            key = (finding.rule, finding.verdict, finding.closure, finding.cause)
+            groups.setdefault(key, []).append(finding)
+    return [
+        Told(one[0], tuple(one[1:]), tuple(dict.fromkeys(rule for each in one for rule in each.also)))
+        for one in groups.values()
+    ]
+
+
+def shown_order(finding: Finding) -> tuple[str, ...]:
+    """The example order of a finding: whole where it is short, else from the first to the last step it is about.
+
+    An empty text stands for steps left out.
+    """
+    order = finding.example_order
+    if len(order) <= ORDER_SHOWN:
+        return order
+    about = [place for place, step in enumerate(order) if step in finding.steps]
+    if not about:
+        return (*order[: ORDER_SHOWN - 1], "")
+    first, last = max(about[0] - 1, 0), min(about[-1] + 1, len(order) - 1)
+    part = order[first : last + 1]
+    if len(part) > ORDER_SHOWN:
+        kept = {place for each in about for place in (each - 1, each, each + 1)} & set(range(first, last + 1))
+        part = tuple(_with_gaps(order, sorted(kept)))
+    return (*([""] if first else []), *part, *([""] if last < len(order) - 1 else []))
+
+
+def _with_gaps(order: tuple[str, ...], kept: list[int]) -> list[str]:
+    shown: list[str] = []
+    before = kept[0] - 1
+    for place in kept:
+        shown += [""] if place != before + 1 else []
+        shown.append(order[place])
+        before = place
+    return shown
