@@ -13,51 +13,61 @@ from ringcut.forms.need import evidence
 from ringcut.language import ir
 from ringcut.relations.conditions import END, Moment
 from ringcut.relations.formula import Formula, formula, literals
-from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
 
 Stretch = tuple[Truth, Moment, Moment]
 
 
 def judge(form: ir.Keep, context: Context) -> list[Instance]:
-    """One instance for each window: from the start.
-
-    Or from each ``from`` that stands in no window already looked at.
-    """
+    """One instance for each window: from the start, or from each ``from``."""
     if form.start.moment == ir.START:
         return [_window(form, context, None, side) for side in context.all_sides()]
-    return [
-        _window(form, context, index, side) for index in context.view.where(form.start) for side in context.sides(index)
-    ]
+    view = context.view
+    found = [_window(form, context, i, side) for i in view.where(form.start) for side in context.sides(i)]
+    return found or context.not_yet(form.start)
 
 
 def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:
     view = context.view
-    item = formula(form.implied, view, side)
-    kept = formula(form.what, view, side)
     closers = tuple(view.covering(view.where(form.until), side)) if form.until else ()
+    path: tuple[int, ...] = ()
+    if context.order.total:
+        truth, accepts = _in_line(form, context, start, side, closers)
+        closed = _end(context, start, closers)[1]
+    else:
+        truth, accepts, path = _in_every_order(form, context, start, side, closers)
+        closed = any(_closes(context, start, y) for y in closers)
+    truth = context.softened(truth)
+    if truth.level < UNKNOWN and not closed and not view.procedure.finished:
+        truth = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
     at = -1 if start is None else start
-    if not context.order.total:
-        from ringcut.relations.search import search_window
+    shown = path if truth.level >= UNKNOWN else ()
+    return Instance(truth, at, side, evidence=evidence(context, truth), path=shown, accepts=accepts)
 
-        truth, path = search_window(context.conditions, item, start, closers)
-        if truth.level == NO and form.within is not None:
-            return _graced(form.within, item, kept, context, at, side, truth, path)
-        truth = context.softened(truth)
-        return Instance(truth, at, side, evidence=evidence(context, truth), path=path if truth.level >= UNKNOWN else ())
-    end, closed = _end(context, start, closers)
+
+def _closes(context: Context, start: int | None, closer: int) -> bool:
+    """Whether a closer stands behind the beginning of a window in every order."""
+    if context.view.occurrences[closer].optional:
+        return False
+    return start is None or context.order.before(start, closer)
+
+
+def _in_line(
+    form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]
+) -> tuple[Truth, tuple[Acceptance, ...]]:
+    """The worst truth in a window of a procedure with one order only."""
+    item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
     worst = TRUE
     accepts: tuple[Acceptance, ...] = ()
-    for truth, first, last in _stretches(context, item, start, end):
+    for truth, first, last in _stretches(context, item, start, _end(context, start, closers)[0]):
         if truth.level == NO and form.within is not None:
-            truth, accepts = _stretch(form.within, kept, context, truth, first, last)
+            truth, more = _stretch(form.within, kept, context, truth, first, last)
+            accepts += more
         if truth.level > worst.level:
             worst = truth
         if worst.level == NO:
             break
-    worst = context.softened(worst)
-    if worst.level < UNKNOWN and not closed and not view.procedure.finished:
-        worst = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
-    return Instance(worst, at, side, evidence=evidence(context, worst), accepts=accepts)
+    return worst, accepts
 
 
 def _end(context: Context, start: int | None, closers: tuple[int, ...]) -> tuple[Moment, bool]:
@@ -130,26 +140,49 @@ def _stretch(
     return (TRUE, ()) if ended - began <= within else (truth, ())
 
 
-def _graced(
-    within: Fraction,
-    item: Formula,
-    kept: Formula,
-    context: Context,
-    at: int,
-    side: str,
-    truth: Truth,
-    path: tuple[int, ...],
-) -> Instance:
-    """In a partial order: after each step that makes it false, one necessarily makes it true again soon enough."""
-    view, conditions, order = context.view, context.conditions, context.order
+def _in_every_order(
+    form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]
+) -> tuple[Truth, tuple[Acceptance, ...], tuple[int, ...]]:
+    from ringcut.relations.search import search_window
+
+    item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
+    truth, path = search_window(context.conditions, item, start, closers)
+    if truth.level != NO or form.within is None:
+        return truth, (), path
+    conditions, order = context.conditions, context.order
     changes = {change.step for literal in literals(item) for change in conditions.changes(literal.atom)}
     good = [i for i in changes if conditions.worst_before(kept, Moment(i, True))[0].level <= OPEN]
-    for index in changes:
-        level: Level = conditions.worst_before(item, Moment(index, True))[0].level
-        if level in (YES, OPEN):
+    inside = changes if start is None else {i for i in changes if not order.before(i, start)} | {start}
+    worst = TRUE
+    accepts: tuple[Acceptance, ...] = ()
+    if start is None and order.line[0] not in good and conditions.at(item, Moment(order.line[0])).level == NO:
+        worst, accepts = _graced(form.within, context, order.line[0], good, closers, truth)
+    for index in sorted(inside, key=order.rank.__getitem__):
+        if any(_closes(context, start, y) and order.before(y, index) for y in closers):
             continue
-        healed = [i for i in good if order.before(index, i) and view.takes_between(index, i) <= within]
-        if not healed:
-            truth = context.softened(truth)
-            return Instance(truth, at, side, evidence=evidence(context, truth), path=path)
-    return Instance(Truth(OPEN), at, side)
+        now = conditions.worst_before(item, Moment(index, True))[0]
+        if now.level == NO:
+            now, more = _graced(form.within, context, index, good, closers, truth)
+            accepts += more
+        worst = now if now.level > worst.level else worst
+    return worst, accepts, path
+
+
+def _graced(
+    within: Fraction, context: Context, index: int, good: list[int], closers: tuple[int, ...], missed: Truth
+) -> tuple[Truth, tuple[Acceptance, ...]]:
+    """Whether p, false after an occurrence, is made true again soon enough; in a log the window may also close."""
+    view, order = context.view, context.order
+    if view.plan:
+        for healer in sorted(good, key=order.rank.__getitem__):
+            if order.before(index, healer) and view.takes_between(index, healer) <= within:
+                words = f"at most {clock(within)} after {view.occurrences[index].label}"
+                return Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id),)
+        return missed, ()
+    gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
+    gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]
+    if any(gap is not None and gap <= within for gap in gaps):
+        return TRUE, ()
+    if None in gaps:
+        return Truth(UNKNOWN, (Cause("time", view.occurrences[index].label, "", index, why="not recorded"),)), ()
+    return missed, ()

@@ -17,7 +17,8 @@ def judge(form: ir.Need, context: Context) -> list[Instance]:
         if not context.view.procedure.finished:
             return [Instance(Truth(UNKNOWN, (Cause("time", "the log is not finished", why="not recorded"),)))]
         return [_at(form, context, None, side) for side in context.all_sides()]
-    return [_at(form, context, index, side) for index, side in context.judged(form.before)]
+    found = [_at(form, context, index, side) for index, side in context.judged(form.before)]
+    return found or context.not_yet(form.before)
 
 
 def _at(form: ir.Need, context: Context, index: int | None, side: str) -> Instance:
@@ -34,25 +35,37 @@ def _at(form: ir.Need, context: Context, index: int | None, side: str) -> Instan
 
 
 def _grace(item: Formula, within: Fraction, context: Context, index: int) -> tuple[Truth, tuple[Acceptance, ...]]:
-    view, conditions = context.view, context.conditions
+    """Whether p is made true at most ``within`` after an occurrence; the best that any later maker gives."""
+    view, conditions, order = context.view, context.conditions, context.order
     changes = {change.step for literal in literals(item) for change in conditions.changes(literal.atom)}
-    later = sorted((i for i in changes if context.order.before(index, i)), key=context.order.rank.__getitem__)
-    failed = conditions.worst_before(item, Moment(index))[0]
-    for change in later:
-        if conditions.worst_before(item, Moment(change, True))[0].level == NO:
+    changes = {i for i in changes if not view.occurrences[i].optional and not order.before(i, index)} - {index}
+    best = conditions.worst_before(item, Moment(index))[0]
+    for change in sorted(changes, key=order.rank.__getitem__):
+        now = conditions.worst_before(item, Moment(change, True))[0]
+        if now.level == NO or not _in_time(within, context, index, change):
             continue
-        if view.plan:
-            if view.takes_between(index, change) > within:
-                break
+        if view.plan and now.level <= OPEN:
             words = f"at most {clock(within)} after {view.occurrences[index].label}"
             return Truth(OPEN), (Acceptance(change, "time", "", words, context.rule.id),)
-        first, last = view.occurrences[index].finish, view.occurrences[change].finish
-        if first is None or last is None:
-            return Truth(UNKNOWN, (Cause("time", view.occurrences[change].label, "", change, why="not recorded"),)), ()
-        if last - first <= within:
+        if not view.plan and view.elapsed_to_end(index, change) is None:
+            now = Truth(UNKNOWN, (Cause("time", view.occurrences[change].label, "", change, why="not recorded"),))
+        if now.level <= OPEN:
             return TRUE, ()
-        break
-    return failed, ()
+        best = now if best.level == NO else best
+    if best.level == NO and not view.procedure.finished:
+        age = view.elapsed(index, None)
+        if age is None or age <= within:
+            best = Truth(UNKNOWN, (Cause("time", "not yet; the log is not finished", why="not recorded"),))
+    return best, ()
+
+
+def _in_time(within: Fraction, context: Context, index: int, change: int) -> bool:
+    """Whether a change comes soon enough, as far as is known; in a plan it must come after in every order."""
+    view = context.view
+    if view.plan:
+        return context.order.before(index, change) and view.takes_between(index, change) <= within
+    gap = view.elapsed_to_end(index, change)
+    return gap is None or gap <= within
 
 
 def evidence(context: Context, truth: Truth) -> tuple[str, ...]:
@@ -70,11 +83,11 @@ def told(context: Context, cause: Cause) -> str:
             return f"the job does not say: {cause.what}{side}"
         case "reading":
             at = f" of {context.label(cause.at)}" if cause.at >= 0 else ""
-            return f"{cause.what}{at} is not there{side}"
-        case "lost" if cause.at >= 0:
-            return f"not {_words(context, cause.what)} since {context.label(cause.at)}{side}"
+            name = cause.what.rpartition(".")[2].replace("-", " ")
+            return f"{name}{at} is not there{side}"
         case "lost":
-            return f"not yet {_words(context, cause.what)}{side}"
+            since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
+            return _lost(_words(context, cause.what), since) + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             return f"{context.label(cause.by)} comes only after {context.label(cause.at)}{side}"
         case "time":
@@ -82,6 +95,12 @@ def told(context: Context, cause: Cause) -> str:
     return f"{cause.what}{side}"
 
 
+def _lost(condition: str, since: str) -> str:
+    if condition.startswith("not "):
+        return f"{condition.removeprefix('not ')} {since or 'from the start'}"
+    return f"not {condition} {since}" if since else f"not yet {condition}"
+
+
 def _words(context: Context, condition: str) -> str:
-    state = context.view.book.conditions.get(condition)
-    return condition if state is None else condition.replace("-", " ")
+    known = condition.removeprefix("not ") in context.view.book.conditions
+    return condition.replace("-", " ") if known else condition

@@ -78,12 +78,15 @@ def search_window(
     for state, steps in problem.states(relevant, first, step):
         if not state.open_:
             continue
-        moment = Moment(steps[-1], True) if steps else Moment(None)
-        found = problem.truth(state.last, moment)
-        if found.level > worst.level:
-            worst, path = found, steps
-            if worst.level == NO:
-                return worst, path
+        moments = [Moment(steps[-1], True) if steps else Moment(None)]
+        if problem.lapses:
+            moments += [Moment(index) for index in problem.ready(state, relevant)] or [Moment(None)]
+        for moment in moments:
+            found = problem.truth(state.last, moment)
+            if found.level > worst.level:
+                worst, path = found, steps if moment.after or moment.step is None else (*steps, moment.step)
+                if worst.level == NO:
+                    return worst, path
     if problem.gave_up:
         return problem.given_up(), ()
     return worst, path
@@ -103,6 +106,7 @@ class _Problem:
             for change in conditions.changes(atom):
                 self.effects.setdefault(change.step, {})[position] = change
                 self.relevant |= 1 << change.step
+        self.lapses = any(conditions.view.book.conditions[atom.condition].lapses is not None for atom in self.atoms)
 
     def after(self, last: tuple[Change | None, ...], index: int) -> tuple[Change | None, ...]:
         """The values after one more step."""
@@ -125,6 +129,12 @@ class _Problem:
                 return all_of(self._truth(part, last, moment) for part in parts)
             case _:
                 return any_of(self._truth(part, last, moment) for part in item.parts)
+
+    def ready(self, state: State, relevant: int) -> list[int]:
+        """The relevant steps that may come next."""
+        order = self.conditions.view.order
+        left = relevant & ~state.done
+        return [index for index in bits(left) if not order.before_bits(index) & left]
 
     def states(self, relevant: int, first: State, step=None) -> Iterator[tuple[State, tuple[int, ...]]]:  # type: ignore[no-untyped-def]
         """Every state that some order passes through, each once, with one path to it."""

@@ -156,6 +156,11 @@ class View:
             last = self.occurrences[b].begin
         return None if first is None or last is None else last - first
 
+    def elapsed_to_end(self, a: int, b: int) -> Fraction | None:
+        """In a log: seconds from the finish of a to the finish of b; None where not known."""
+        first, last = self.occurrences[a].finish, self.occurrences[b].finish
+        return None if first is None or last is None else last - first
+
 
 class Bound:
     """An environment with the occurrences that a limit or a guard looks at: (step, side) -> index."""
