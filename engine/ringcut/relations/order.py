@@ -1,7 +1,8 @@
 """What comes before what: one interface for a plan's partial order and a log's order in time.
 
-A plan is a networkx graph: cycles and a line that respects it come from there. "Is before" is answered from bitsets
-(Python integers) filled in topological order, which is linear in edges and small (never a transitive-closure graph).
+A plan's dependency graph is a networkx graph: cycles, paths and, where steps wait for steps listed below them, a line
+that respects it come from there. "Is before" is answered from bitsets (Python integers) filled in topological order,
+which is linear in edges and small (never a transitive-closure graph).
 """
 
 from __future__ import annotations
@@ -9,6 +10,10 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from networkx import DiGraph
 
 Key = tuple[Fraction, Fraction, int]
 
@@ -71,34 +76,46 @@ def bits(mask: int) -> Iterable[int]:
         mask ^= low
 
 
+def dependency_graph(n: int, edges: Iterable[tuple[int, int]]) -> DiGraph[int]:
+    """The steps of a plan by index, an edge from each step to those that wait for it."""
+    from networkx import DiGraph as Graph
+
+    graph: DiGraph[int] = Graph()
+    graph.add_nodes_from(range(n))
+    graph.add_edges_from(sorted(set(edges)))
+    return graph
+
+
 def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
     """The order of a plan from its (earlier, later) pairs; :class:`Cycle` where steps wait for each other.
 
-    A plan without ``any-order`` and ``after`` is a chain and needs no graph. Cost otherwise: networkx for the line,
+    Where every step waits only for steps above it the list is a line already; else networkx finds one. Cost: the line,
     then one pass over the edges with n-bit integers.
     """
     pairs = set(edges)
-    if all(x < y for x, y in pairs) and all((x, x + 1) in pairs for x in range(n - 1)):
-        return Order(range(n))
+    line = list(range(n)) if all(x < y for x, y in pairs) else _line(n, pairs)
+    if all(pair in pairs for pair in zip(line, line[1:], strict=False)):
+        return Order(line)
+    later: list[list[int]] = [[] for _ in range(n)]
+    for x, y in pairs:
+        later[x].append(y)
+    after = [0] * n
+    for step in reversed(line):
+        for each in later[step]:
+            after[step] |= after[each] | 1 << each
+    return Order(line, after)
+
+
+def _line(n: int, pairs: set[tuple[int, int]]) -> list[int]:
+    """A line that respects the pairs, the earliest listed first."""
     import networkx
 
-    graph = networkx.DiGraph()
-    graph.add_nodes_from(range(n))
-    graph.add_edges_from(sorted(pairs))
+    graph = dependency_graph(n, pairs)
     try:
-        line = list(networkx.lexicographical_topological_sort(graph, key=int))
+        return list(networkx.lexicographical_topological_sort(graph, key=int))
     except networkx.NetworkXUnfeasible:
         found = networkx.find_cycle(graph)
         raise Cycle([found[0][0], *(edge[1] for edge in found)]) from None
-    if all(graph.has_edge(x, y) for x, y in zip(line, line[1:], strict=False)):
-        return Order(line)
-    after = [0] * n
-    for step in reversed(line):
-        mask = 0
-        for later in graph.successors(step):
-            mask |= after[later] | 1 << later
-        after[step] = mask
-    return Order(line, after)
 
 
 def log_order(
