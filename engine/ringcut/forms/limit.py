@@ -27,7 +27,8 @@ def judge(form: ir.Limit, context: Context) -> list[Instance]:
     """One instance for each anchor on each side."""
     if form.of.moment == ir.START:
         return [_anchor(form, context, None, side) for side in context.all_sides()]
-    return [_anchor(form, context, index, side) for index, side in context.judged(form.of)]
+    found = [_anchor(form, context, index, side) for index, side in context.judged(form.of)]
+    return found or context.not_yet(form.of)
 
 
 def _anchor(form: ir.Limit, context: Context, index: int | None, side: str) -> Instance:

@@ -11,7 +11,8 @@ def judge(form: ir.Record, context: Context) -> list[Instance]:
     """One instance for each occurrence, side and reading; none in a plan."""
     if context.view.plan:
         return []
-    return [_one(context, index, side, name) for index, side in context.judged(form.of) for name in form.readings]
+    found = [_one(context, index, side, name) for index, side in context.judged(form.of) for name in form.readings]
+    return found or context.not_yet(form.of)
 
 
 def _one(context: Context, index: int, side: str, name: str) -> Instance:

@@ -332,7 +332,16 @@ class _Compiling:
                 return None
             least = int(match[1])
             most = int(match[2]) if match[2] else None if ".." in self.text.count.text else least
+            self._countable(what, self.text.count)
         return ir.Include(what, least, most) if what else None
+
+    def _countable(self, what: ir.StepSet | None, count: Phrase) -> None:
+        """Of a step that is done again only the latest stands, so there is nothing to count."""
+        redone = [name for name in (what.names if what else ()) if self.words.steps[name].again != "another"]
+        if redone:
+            self._problem(
+                count, f"count over {redone[0]}, of which only the latest stands", "steps with again: another"
+            )
 
     def _exclude(self) -> ir.Exclude | None:
         what, after, before = (self._steps(phrase) for phrase in (self.text.exclude, self.text.after, self.text.before))

@@ -53,6 +53,8 @@ def rule_is_sided(form: ir.Form, words: Vocabulary) -> bool:
             return is_sided(form.implied, words)
         case ir.Include(what=each):
             return steps(each)
+        case ir.Exclude(what, after, before):
+            return steps(what, after, before)
         case ir.Elapsed(start=start, to=to, during=during):
             return steps(start, to) or during is not None and is_sided(during, words)
         case ir.Record(readings, of):
