@@ -58,7 +58,7 @@ def test_every_line_fits_into_eighty_columns(run: Run, demo: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "rule", "told"),
     [
-        ("bond-too-late", "lead-bond-before-opening", "comes only after open-sheath (line 40)"),
+        ("bond-too-late", "lead-bond-before-opening", "comes only after open-sheath (line 41)"),
         ("channel-over-the-bar", "channel-away-from-bar", "at least 90 deg: 30 deg short"),
         ("short-on-one-side", "adhesive-bond-length", "at least 5 in: 1/8 in short"),
         ("any-order", "permanent-before-temporary-off", "allowed by the plan: "),

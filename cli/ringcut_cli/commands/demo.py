@@ -62,7 +62,8 @@ def _shown() -> Exit:
         page.row((verdict_word(report.verdict), name), (14,), 2, (LOUD.get(report.verdict, "bold"), "bold"))
         told = outline(report)
         said = [f"breaks ({each.head.class_}): {each.head.says}" for items in told.broken.values() for each in items]
-        said += [f"Not covered: {gap}." for gap in report.not_covered] if not said else []
+        said += [f"cannot say ({each.head.class_}): {each.head.says}" for each in told.cannot_say]
+        said += [f"not covered: {gap}" for gap in report.not_covered] if report.uncovered else []
         for line in said or [
             f"{report.counts.conforms} rules conform, on {len(report.judged)} subjects. Not a permit."
         ]:

@@ -30,8 +30,9 @@ def failing(node: n.Node, env: Bound, side: str) -> tuple[str, str, str]:
     """(found, needed, margin) of the part of an expression that makes it fail or unknown."""
     match node:
         case n.And(items) | n.Or(items):
-            worst = max((truth(item, env, side).level for item in items), default=YES)
-            bad = [item for item in items if truth(item, env, side).level == worst]
+            levels = [truth(item, env, side).level for item in items]
+            told = max(levels, default=YES) if isinstance(node, n.And) else min(levels, default=YES)
+            bad = [item for item, level in zip(items, levels, strict=True) if level == told]
             last = bad[-1] if isinstance(node, n.Or) else bad[0]
             return failing(last, env, side)
         case n.Not(n.Is(left, words)):
@@ -54,6 +55,8 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
     found = f"{name_of(left)} {tell(a, node.kind, unit)}"
     if not isinstance(b, Span):
         return found, f"{WORDS[op]} {name_of(right)}, which is {tell(b, node.kind, unit)}", ""
+    if b.free:
+        return found, f"{WORDS[op]} {name_of(right)}", ""
     words = WIRE if node.kind == "wire-size" else WORDS
     from_what = "" if _is_fixed(right) else f" ({name_of(right)})"
     margin = ""

@@ -70,7 +70,7 @@ def _place(context: Context, instance: Instance) -> Place:
     view = context.view
     at = instance.at
     if at < 0:
-        found = [cause.at for cause in instance.truth.causes if cause.at >= 0]
+        found = [index for cause in instance.truth.causes for index in (cause.at, cause.by) if index >= 0]
         at = found[0] if found else -1
     if at < 0:
         return view.procedure.place

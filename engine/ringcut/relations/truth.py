@@ -29,9 +29,9 @@ _OR_RANK = {YES: 0, UNKNOWN: 1, OPEN: 2, NO: 3}
 class Cause(NamedTuple):
     """Why something is false or unknown; equal causes are told once.
 
-    ``kind``: ``absent`` (a step that is not there), ``fact``, ``reading``, ``lost`` (a condition ended),
-    ``swapped`` (one step
-    before another), ``value`` (a limit not met), ``time``, ``table``, ``search``, ``status``.
+    ``kind``: ``absent`` (a step that is not there), ``fact``, ``reading``, ``lost`` (a condition ended; ``not x``
+    where x was to be false), ``swapped`` (one step before another), ``value`` (a limit not met), ``time``, ``table``,
+    ``search``, ``status``.
     """
 
     kind: str
