@@ -180,6 +180,8 @@ class Effect(msgspec.Struct, frozen=True):
     condition: str
     to: Node
     where: Node | None = None
+    keeps: bool = False
+    """Where the reading it depends on was not taken, the condition stays as it was."""
 
 
 class Step(msgspec.Struct, frozen=True):

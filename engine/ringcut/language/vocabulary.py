@@ -171,7 +171,7 @@ def _effects(text: StepText, words: Words, step: ir.Step, problems: list[Problem
         where = typed(guard.where, scope, problems) if guard.where else None
         node = typed(guard.to, scope, problems)
         if node is not None and _known_condition(name, words, guard.to.place, problems):
-            effects.append(ir.Effect(name, node, where))
+            effects.append(ir.Effect(name, node, where, guard.unread == "keeps"))
     return tuple(effects)
 
 

@@ -97,10 +97,14 @@ class ConditionText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=T
 
 
 class Guard(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
-    """A condition set by what was read: ``to`` gives its value; ``where`` limits it to some occurrences."""
+    """A condition set by what was read: ``to`` gives its value; ``where`` limits it to some occurrences.
+
+    Without the reading the condition is unknown; ``unread: keeps`` leaves it as it was, for one that says what was read.
+    """
 
     to: Phrase
     where: Phrase | None = None
+    unread: Literal["unknown", "keeps"] = "unknown"
 
 
 class StepText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):

@@ -92,11 +92,12 @@ class Conditions:
         env = Bound(self.view, {(step, ""): index})
         if effect.where is not None:
             applies = truth(effect.where, env, side)
-            if applies.level == NO:
+            if applies.level == NO or effect.keeps and _unread(applies):
                 return None
             if applies.level != YES:
                 return Truth(applies.level, applies.causes)
-        return truth(effect.to, env, side)
+        value = truth(effect.to, env, side)
+        return None if effect.keeps and _unread(value) else value
 
     # at a moment of a line
 
@@ -248,3 +249,10 @@ class Conditions:
                 return False
             threats ^= low
         return True
+
+
+def _unread(found: Truth) -> bool:
+    """Whether something is unknown for nothing but readings that were not taken."""
+    return found.level == UNKNOWN and all(
+        cause.kind == "reading" and cause.why == "not recorded" for cause in found.causes
+    )
