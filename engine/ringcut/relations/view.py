@@ -130,26 +130,42 @@ class View:
             sums.append(total)
         return sums
 
-    def takes_between(self, a: int, b: int | None) -> Fraction:
-        """The usual durations of the steps necessarily between, along their longest chain, in seconds."""
+    def takes_between(self, a: int | None, b: int | None) -> Fraction:
+        """The usual durations of the steps necessarily between, along their longest chain, in seconds.
+
+        ``a`` None: from the start; ``b`` None: to the end.
+        """
         order = self.order
         if order.total:
+            first = 0 if a is None else order.rank[a] + 1
             last = order.n if b is None else order.rank[b]
-            return self._sums[max(last, order.rank[a] + 1)] - self._sums[order.rank[a] + 1]
-        between = order.after_bits(a) & (order.before_bits(b) if b is not None else (1 << order.n) - 1)
+            return self._sums[max(last, first)] - self._sums[first]
+        between = (1 << order.n) - 1
+        between &= between if a is None else order.after_bits(a)
+        between &= between if b is None else order.before_bits(b)
         best: dict[int, Fraction] = {}
         for x in sorted(bits(between), key=order.rank.__getitem__):
-            if not self.occurrences[x].optional:
-                earlier = [best[y] for y in best if order.before(y, x)]
-                best[x] = self.takes(x) + max(earlier, default=Fraction(0))
+            earlier = [best[y] for y in self._directly_before[x] if y in best]
+            own = Fraction(0) if self.occurrences[x].optional else self.takes(x)
+            best[x] = own + max(earlier, default=Fraction(0))
         return max(best.values(), default=Fraction(0))
 
-    def elapsed(self, a: int, b: int | None) -> Fraction | None:
-        """In a log: seconds from the finish of a to the begin of b (None: the last time known).
+    @cached_property
+    def _directly_before(self) -> list[list[int]]:
+        found: list[list[int]] = [[] for _ in self.occurrences]
+        for earlier, later in self.procedure.edges:
+            found[later].append(earlier)
+        return found
 
-        None where not known.
+    def elapsed(self, a: int | None, b: int | None) -> Fraction | None:
+        """In a log: seconds from the finish of a to the begin of b; None where not known.
+
+        ``a`` None: from the first time known; ``b`` None: to the last.
         """
-        first = self.occurrences[a].finish
+        if a is None:
+            first = min((each.begin for each in self.occurrences if each.begin is not None), default=None)
+        else:
+            first = self.occurrences[a].finish
         if b is None:
             last = max((each.finish for each in self.occurrences if each.finish is not None), default=None)
         else:
