@@ -35,9 +35,17 @@ def not_covered(view: View) -> list[str]:
             if isinstance(value, Listed):
                 found += [f"{name} {item}" for item in value.items if item not in choices]
     for gap in view.book.gaps:
+        if gap.differs and not _differs(view, gap.differs):
+            continue
         if any(truth(gap.when, view, side).level == YES for side in view.sides):
             found.append(gap.says)
     return list(dict.fromkeys(found))
+
+
+def _differs(view: View, name: str) -> bool:
+    """Whether the sides of the job are known to differ in a fact."""
+    values = [view.fact(name, side) for side in view.sides]
+    return not any(isinstance(value, Missing) for value in values) and len(set(values)) > 1
 
 
 def unknown_cover(view: View) -> list[str]:

@@ -94,6 +94,11 @@ def compile_partly(sources: Sources, problems: list[Problem]) -> ir.Rulebook:
         return typed(phrase, facts, problems) if phrase else None
 
     _check_covers(title.covers, words, problems)
+    for gap in title.not_covered:
+        if gap.differs and gap.differs not in words.facts:
+            close = near(gap.differs, words.facts)
+            hint = f"did you mean {close}?" if close else ""
+            problems.append(Problem(gap.when.place, f"not-covered, differs: no fact {gap.differs}", hint=hint))
     return ir.Rulebook(
         name=title.rulebook,
         edition=title.edition,
@@ -110,7 +115,7 @@ def compile_partly(sources: Sources, problems: list[Problem]) -> ir.Rulebook:
             ir.Impossible(node, text.reason) for text in sources.vocabulary.impossible if (node := when(text.when))
         ),
         covers=title.covers,
-        gaps=tuple(ir.Gap(node, text.says) for text in title.not_covered if (node := when(text.when))),
+        gaps=tuple(ir.Gap(node, text.says, text.differs) for text in title.not_covered if (node := when(text.when))),
         warnings=tuple(ir.Caution(text.signal, text.says, when(text.when)) for text in sources.warnings.warnings),
         ends_with=sources.warnings.ends_with,
         sides=words.sides,

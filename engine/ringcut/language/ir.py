@@ -224,6 +224,8 @@ class Gap(msgspec.Struct, frozen=True):
 
     when: Node
     says: str
+    differs: str = ""
+    """A fact in which the sides of such a job differ."""
 
 
 class Subject(msgspec.Struct, frozen=True):

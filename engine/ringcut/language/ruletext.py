@@ -89,6 +89,8 @@ class GapText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
 
     when: Phrase
     says: str
+    differs: str = ""
+    """A fact: the gap is only there where the sides of the job differ in it."""
     place: Place = NOWHERE
 
 
