@@ -8,6 +8,7 @@ done; one that is ``tolerance`` must conform at its worst; any other wide span i
 from __future__ import annotations
 
 from fractions import Fraction
+from math import inf
 
 import msgspec
 
@@ -82,22 +83,25 @@ def plus(a: Span, b: Span) -> Span:
 
 def times(a: Span, b: Span) -> Span:
     """``a * b``."""
-    edges = [
-        (_product(x, y), xo or yo)
-        for x, xo in ((a.low, a.low_open), (a.high, a.high_open))
-        for y, yo in ((b.low, b.low_open), (b.high, b.high_open))
-    ]
-    if any(edge is None for edge, _ in edges):
-        if _is_positive(a) and _is_positive(b):
-            low = None if a.low is None or b.low is None else a.low * b.low
-            high = None if a.high is None or b.high is None else a.high * b.high
-            return _joined(low, high, a.low_open or b.low_open, a.high_open or b.high_open, a, b, ())
-        return _joined(None, None, False, False, a, b, ())
-    numbers = [(edge, is_open) for edge, is_open in edges if edge is not None]
-    low, low_open = min(numbers, key=lambda pair: (pair[0], pair[1]))
-    high, high_open = max(numbers, key=lambda pair: (pair[0], not pair[1]))
+    edges = [_corner(x, y) for x in _edges(a) for y in _edges(b)]
+    low, low_open = min(edges)
+    high, high_open = max(edges, key=lambda edge: (edge[0], not edge[1]))
     terms = _added(_scaled(a.terms, _middle(b)), _scaled(b.terms, _middle(a)))
-    return _joined(low, high, low_open, high_open, a, b, terms)
+    least = low if isinstance(low, Fraction) else None
+    most = high if isinstance(high, Fraction) else None
+    return _joined(least, most, low_open and least is not None, high_open and most is not None, a, b, terms)
+
+
+def _edges(a: Span) -> tuple[tuple[Fraction | float, bool], tuple[Fraction | float, bool]]:
+    low = (-inf, True) if a.low is None else (a.low, a.low_open)
+    return low, (inf, True) if a.high is None else (a.high, a.high_open)
+
+
+def _corner(x: tuple[Fraction | float, bool], y: tuple[Fraction | float, bool]) -> tuple[Fraction | float, bool]:
+    """The product of two edges, and whether it is never reached; zero itself makes zero of anything."""
+    if x[0] == 0 or y[0] == 0:
+        return Fraction(0), not ((x[0] == 0 and not x[1]) or (y[0] == 0 and not y[1]))
+    return x[0] * y[0], x[1] or y[1]
 
 
 def inverse(a: Span) -> Span | None:
@@ -107,8 +111,10 @@ def inverse(a: Span) -> Span | None:
     if a.low is not None and a.low >= 0 or a.high is not None and a.high <= 0:
         low = Fraction(0) if a.high is None else None if a.high == 0 else 1 / a.high
         high = Fraction(0) if a.low is None else None if a.low == 0 else 1 / a.low
+        low_open, high_open = a.high_open or a.high is None, a.low_open or a.low is None
         scale = Fraction(0) if not a.terms else -1 / (_middle(a) ** 2)
-        return Span(low, high, a.high_open, a.low_open, a.free, a.tolerance, _scaled(a.terms, scale))
+        terms = _scaled(a.terms, scale)
+        return Span(low, high, low_open and low is not None, high_open and high is not None, a.free, a.tolerance, terms)
     return None
 
 
@@ -180,16 +186,6 @@ def _middle(a: Span) -> Fraction:
     if a.low is None or a.high is None:
         return a.low or a.high or Fraction(0)
     return (a.low + a.high) / 2
-
-
-def _product(x: Fraction | None, y: Fraction | None) -> Fraction | None:
-    if x == 0 or y == 0:
-        return Fraction(0)
-    return None if x is None or y is None else x * y
-
-
-def _is_positive(a: Span) -> bool:
-    return a.low is not None and a.low >= 0
 
 
 def _higher(a: tuple[Fraction | None, bool], b: tuple[Fraction | None, bool]) -> tuple[Fraction | None, bool]:
