@@ -6,7 +6,7 @@ from ringcut.forms.instance import Acceptance
 from ringcut.judge.findings import ToMeasure
 from ringcut.language import ir
 from ringcut.language import nodes as n
-from ringcut.relations.resolve import accepted_by_guard
+from ringcut.relations.accepting import accepted_by_guard
 from ringcut.relations.view import View
 
 

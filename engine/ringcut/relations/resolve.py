@@ -6,22 +6,20 @@ values that will conform.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from fractions import Fraction
 
 from ringcut.language import ir
-from ringcut.language import nodes as n
-from ringcut.reading.measures import Refusal, read_measure, read_yes_no, show, show_span
+from ringcut.reading.measures import Refusal, read_measure, read_yes_no
 from ringcut.reading.phrase import Phrase
-from ringcut.reading.problems import Place, Problem
+from ringcut.reading.problems import Problem
 from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
-from ringcut.relations.evaluate import compared
+from ringcut.relations.accepting import accepted_by_guard
 from ringcut.relations.order import Cycle, plan_order
 from ringcut.relations.procedure import NotDone, Occurrence, Procedure
-from ringcut.relations.spans import Listed, Span, Value, Words, exactly
+from ringcut.relations.spans import Words
 from ringcut.relations.times import Clock, read_date, read_time, read_zone
-from ringcut.relations.truth import NO
+from ringcut.relations.values import ValueReader
 
 STATUSES = ("done", "not-done", "not-applicable", "not-recorded")
 ADMINISTRATIVE = ("reference", "date", "contractor", "district", "timezone", "sides", "closures")
@@ -33,7 +31,7 @@ def resolve(raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> Pr
     return _Resolving(raw, book, problems).procedure()
 
 
-class _Resolving:
+class _Resolving(ValueReader):
     """One procedure being resolved."""
 
     def __init__(self, raw: RawProcedure, book: ir.Rulebook, problems: list[Problem]) -> None:
@@ -68,13 +66,6 @@ class _Resolving:
         if len(self.clock.mixed) == 2 and (self.clock.day is None or not self.clock.zone_given):
             self._problem(self.raw.place, "bare times stand beside full ones", "date and timezone in the job")
         return self.result
-
-    def _problem(self, place: Place, found: str, expected: str = "", hint: str = "") -> None:
-        self.problems.append(Problem(place, found, expected, hint))
-
-    def _unknown(self, phrase: Phrase, what: str, known: Iterable[str], synonyms: dict[str, str] | None = None) -> None:
-        close = near(phrase.text, known, synonyms or {})
-        self._problem(phrase.place, f"{phrase.text}: no such {what}", "", f"Did you mean {close}?" if close else "")
 
     # the job
 
@@ -265,13 +256,6 @@ class _Resolving:
             sides += [found] if found else []
         return tuple(sides) or self.result.sides
 
-    def _side(self, phrase: Phrase) -> str | None:
-        for side in self.result.sides:
-            if canonical(phrase.text).removeprefix("side-") == canonical(side):
-                return side
-        self._unknown(phrase, "side", self.result.sides)
-        return None
-
     def _times(self, each: Occurrence, item: RawStep) -> None:
         if self.plan:
             for phrase in (item.at, item.started):
@@ -361,109 +345,9 @@ class _Resolving:
         hint = f"Did you mean {close}?" if close else f"it belongs to {' or '.join(owners[:3])}" if owners else ""
         self._problem(given.name.place, f"{step.name} has no reading {given.name.text}", ", ".join(step.readings), hint)
 
-    def _values(self, given: RawReading, word: ir.Word, sides: tuple[str, ...]) -> list[tuple[str, Value]]:
-        """(side, value) pairs; side is empty for a word that does not differ by side."""
-        if given.sides:
-            return self._values_by_side(given, word, sides)
-        if word.kind == "list":
-            phrases = given.items if given.is_list else (given.value,) if given.value else ()
-            words = [self._choice(phrase, word) for phrase in phrases]
-            return [("", Listed(tuple(each for each in words if each)))]
-        if given.is_list or given.value is None:
-            what = "a list" if given.is_list else "empty"
-            self._problem(given.name.place, f"{given.name.text}: {what}", "one value")
-            return []
-        value = self._value(given.value, word)
-        if value is None:
-            return []
-        return [(side, value) for side in sides] if word.sided else [("", value)]
-
-    def _values_by_side(self, given: RawReading, word: ir.Word, sides: tuple[str, ...]) -> list[tuple[str, Value]]:
-        if not word.sided:
-            self._problem(given.name.place, f"{given.name.text} has a value for each side", "one value for both")
-            return []
-        pairs: list[tuple[str, Value]] = []
-        for label, phrase in given.sides:
-            side = self._side(label)
-            value = self._value(phrase, word)
-            if side and value is not None:
-                pairs.append((side, value))
-        return pairs
-
-    def _value(self, phrase: Phrase, word: ir.Word) -> Value | None:
-        if word.kind in ("text", "date", "names"):
-            return Words((phrase.text,))
-        if word.kind == "yes-no":
-            answer = read_yes_no(phrase.text)
-            if answer is None:
-                self._problem(phrase.place, f"{word.name}: {phrase.text}", "yes or no")
-                return None
-            return Words(("yes" if answer else "no",))
-        if word.kind == "choice":
-            choice = self._choice(phrase, word)
-            return Words((choice,)) if choice else None
-        found = read_measure(phrase.text, word.kind, plan=self.plan)
-        if isinstance(found, Refusal):
-            self._problem(phrase.place, f"{word.name}: {found.found}", found.expected, found.hint)
-            return None
-        terms = ((f"{phrase.place}", found.uncertainty),) if found.uncertainty else ()
-        span = Span(found.low, found.high, found.low_open, found.high_open, False, found.tolerance, terms)
-        return span if self._possible(phrase, word, span) else None
-
-    def _possible(self, phrase: Phrase, word: ir.Word, span: Span) -> bool:
-        if word.possible is None:
-            return True
-        least, most = word.possible
-        if compared(">=", span, exactly(least)).level == NO or compared("<=", span, exactly(most)).level == NO:
-            width = f"{show(least, word.kind, word.unit)} to {show(most, word.kind, word.unit)}"
-            self._problem(phrase.place, f"{word.name}: {phrase.text} cannot be", width)
-            return False
-        return True
-
-    def _choice(self, phrase: Phrase, word: ir.Word) -> str | None:
-        name = canonical(phrase.text)
-        if not phrase.text.strip():
-            self._problem(phrase.place, f"{word.name} is empty", ", ".join(word.choices))
-            return None
-        known = {canonical(choice): choice for choice in word.choices}
-        found = known.get(name) or word.reads_as.get(name)
-        if found is None and word.choices:
-            close = near(name, word.choices, word.reads_as)
-            hint = f"Did you mean {close}?" if close else ""
-            self._problem(phrase.place, f"{word.name}: {phrase.text}", "one of " + ", ".join(word.choices), hint)
-            return None
-        return found or name
-
 
 def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:
     wanted = accepted_by_guard(step, word)
     if wanted:
         return f"Delete the line; the card will print «{wanted}» with a blank"
     return "Delete the line; the card will print a blank for it"
-
-
-def accepted_by_guard(step: ir.Step, word: ir.Word) -> str:
-    """The values of a reading for which the step sets its good condition, in words; empty where no guard says."""
-    low: Fraction | None = Fraction(0) if word.possible and word.possible[0] == 0 else None
-    high: Fraction | None = None
-    low_open = high_open = found = False
-    for effect in step.effects:
-        for node in [effect.to, *(effect.to.items if isinstance(effect.to, n.And) else ())]:
-            match node:
-                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (
-                    "<=",
-                    "<",
-                ):
-                    if high is None or number < high:
-                        high, high_open, found = number, op == "<", True
-                case n.Compare(op, n.Reading(_, name), n.Const(number)) if name == word.name and op in (
-                    ">=",
-                    ">",
-                ):
-                    low, low_open, found = number, op == ">", True
-                case n.Compare(op, n.Const(number), n.Reading(_, name)) if name == word.name and op in (
-                    "<=",
-                    "<",
-                ):
-                    low, low_open, found = number, op == "<", True
-    return show_span(low, high, low_open, high_open, word.kind, word.unit) if found else ""
