@@ -58,6 +58,11 @@ class Environment(Protocol):
 def truth(node: n.Node, env: Environment, side: str = "") -> Truth:
     """Whether a yes-or-no expression holds."""
     match node:
+        case n.And((n.Compare("<" | "<=" as one, low, middle), n.Compare("<" | "<=" as two, again, high))) if (
+            middle == again
+        ):
+            a, b, c = (value(each, env, side) for each in (low, middle, high))
+            return between(one, a, b, two, c, env.level)
         case n.And(items):
             return all_of(truth(item, env, side) for item in items)
         case n.Or(items):
@@ -132,11 +137,25 @@ def probability(op: str, gap: Span) -> float:
     return below if op[0] == "<" else 1 - below
 
 
+def between(one: str, low: Value, middle: Value, two: str, high: Value, level: Fraction) -> Truth:
+    """``low one middle two high``; with an uncertainty the probability of both together (JCGM 106:2012, 7.4)."""
+    parts = [compared(one, low, middle, level), compared(two, middle, high, level)]
+    if not isinstance(low, Span) or not isinstance(middle, Span) or not isinstance(high, Span):
+        return all_of(parts)
+    gaps = (s.plus(low, s.negative(middle)), s.plus(middle, s.negative(high)))
+    if not all(any(u for _, u in gap.terms) for gap in gaps):
+        return all_of(parts)
+    return _shown(probability(one, gaps[0]) + probability(two, gaps[1]) - 1, level)
+
+
 def _probable(op: str, gap: Span, level: Fraction) -> Truth:
-    chance = probability(op, gap)
+    return _shown(probability(op, gap), level)
+
+
+def _shown(chance: float, level: Fraction) -> Truth:
     if chance >= float(level):
         return TRUE
-    cause = Cause("value", f"probability of conformity {chance:.0%}", why="unreadable")
+    cause = Cause("value", f"probability of conformity {max(chance, 0):.0%}", why="unreadable")
     return Truth(NO if chance < 1 - float(level) else UNKNOWN, (cause,))
 
 

@@ -128,7 +128,7 @@ class _Resolving(ValueReader):
             self._problem(
                 zone_text[1], f"timezone: {zone_text[0]}", "an offset as -05:00, or a zone as America/Chicago"
             )
-        return Clock(day, zone, self.result.assumptions)
+        return Clock(day, zone, self.result.assumptions, self.result.rows_in_order)
 
     # the steps
 

@@ -32,9 +32,9 @@ def read_time(text: str) -> Instant | None:
             base = datetime(year, month, day, hour, minute, min(second, 59), tzinfo=UTC)
         except ValueError:
             return None
-        if second > 60:
-            return None
         offset = _offset(match[8]) if match[8] else 0
+        if second > 60 or second == 60 and not _ends_a_month(base - timedelta(seconds=offset or 0)):
+            return None
         whole = int(base.timestamp()) + (1 if second == 60 else 0)
         return Instant(whole + Fraction("0" + (match[7] or ".0")) - (offset or 0), False, second == 60, offset or 0)
     match = CLOCK.fullmatch(text.strip())
@@ -47,6 +47,11 @@ def read_time(text: str) -> Instant | None:
     if half:
         hour = hour % 12 + (12 if half == "pm" else 0)
     return Instant(hour * 3600 + minute * 60 + second + Fraction("0" + (match[4] or ".0")), True)
+
+
+def _ends_a_month(moment: datetime) -> bool:
+    """Whether a leap second may follow: the last second of a month in UTC."""
+    return (moment + timedelta(seconds=1)).strftime("%d %H:%M:%S") == "01 00:00:00"
 
 
 def _offset(text: str) -> int | None:
@@ -89,7 +94,8 @@ def read_date(text: str) -> date | None:
 class Clock:
     """Turns the times of one log into seconds on one clock, telling what was assumed."""
 
-    def __init__(self, day: date | None, zone: int | None, assumptions: list[str]) -> None:
+    def __init__(self, day: date | None, zone: int | None, assumptions: list[str], rows_in_order: bool = True) -> None:
+        self.rows_in_order = rows_in_order
         self.day, self.zone, self.assumptions = day, zone, assumptions
         self.midnight = int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()) if day else 0
         self.shift = 0
@@ -99,7 +105,10 @@ class Clock:
         self.zone_given = zone is not None
 
     def seconds(self, instant: Instant, label: str) -> Fraction:
-        """Seconds on the log's clock. A bare time more than 12 h before the one above is taken as the next day."""
+        """Seconds on the log's clock. A bare time more than 12 h before the one above is taken as the next day.
+
+        Not so where the rows are in no order.
+        """
         self.mixed.add(instant.bare)
         if not instant.bare:
             self.zone = instant.offset if self.zone is None else self.zone
@@ -108,7 +117,7 @@ class Clock:
             self._note_day(local)
             return found
         found = self.midnight + self.shift + instant.seconds
-        if self.last is not None and found < self.last - DAY // 2:
+        if self.rows_in_order and self.last is not None and found < self.last - DAY // 2:
             self.shift += DAY
             found += DAY
             self.assumptions.append(f"{label}: past midnight, so the next day")
