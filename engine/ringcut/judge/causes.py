@@ -6,7 +6,7 @@ A group is headed by an include or record rule if it has one, else by the graves
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import msgspec
 
@@ -47,8 +47,11 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
     return ""
 
 
-def grouped(drafts: Sequence[Draft]) -> list[Finding]:
-    """The findings in their total order, each told under the head of its group."""
+def grouped(drafts: Sequence[Draft], site: Collection[str] = ()) -> list[Finding]:
+    """The findings in their total order, each told under the head of its group.
+
+    ``site``: the steps that hold for every closure; where one is absent, that is one cause for all of them.
+    """
     demanded = frozenset(
         step
         for draft in drafts
@@ -71,7 +74,8 @@ def grouped(drafts: Sequence[Draft]) -> list[Finding]:
         key = key_of(draft.causes[0], demanded) if draft.causes else ""
         keys.append(key)
         if key:
-            other = first_of_key.setdefault((draft.finding.closure, key), index)
+            closure = "" if key.removeprefix("no ") in site else draft.finding.closure
+            other = first_of_key.setdefault((closure, key), index)
             parent[root(index)] = root(other)
         first_of_rule.setdefault((draft.finding.closure, draft.rule.id), index)
     for index, draft in enumerate(drafts):
@@ -89,7 +93,8 @@ def grouped(drafts: Sequence[Draft]) -> list[Finding]:
         for index in members:
             finding = drafts[index].finding
             cause = keys[index] or keys[head] or f"{finding.rule}: {finding.found}"
-            under = "" if index == head or drafts[index].rule.id == drafts[head].rule.id else drafts[head].rule.id
+            again = drafts[index].rule.id == drafts[head].rule.id and keys[index] != keys[head]
+            under = "" if index == head or again else drafts[head].rule.id
             changed = msgspec.structs.replace(
                 finding, cause=cause, told_under=under, also=tuple(others) if index == head else ()
             )

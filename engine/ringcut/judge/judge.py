@@ -66,7 +66,7 @@ def judge_procedure(
         conditions = Conditions(view)
         for rank, rule in enumerate(chosen):
             _judge_rule(rule, rank, view, conditions, outcome, file)
-    findings = grouped(_distinct(outcome.drafts))
+    findings = grouped(_distinct(outcome.drafts), {name for name, step in book.steps.items() if step.site})
     gaps = cover.not_covered(views[0])
     unsaid = cover.unknown_cover(views[0]) if wanted is None else []
     once = {rule.id: rule for rule in reversed(chosen)}

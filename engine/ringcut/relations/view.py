@@ -255,10 +255,28 @@ def assumed(word: ir.Word) -> Value:
 def _one_closure(procedure: Procedure, book: ir.Rulebook, closure: str) -> Procedure:
     kept = [each for each in procedure.occurrences if each.closure in ("", closure) or book.steps[each.step].site]
     at = {each.index: position for position, each in enumerate(kept)}
-    edges: list[tuple[int, int]] = []
-    if procedure.plan:
-        order = plan_order(len(procedure.occurrences), procedure.edges)
-        edges = [(at[a.index], at[b.index]) for a in kept for b in kept if order.before(a.index, b.index)]
     copies = [msgspec.structs.replace(each, index=at[each.index]) for each in kept]
-    not_done = [each for each in procedure.not_done if each.closure in ("", closure)]
-    return msgspec.structs.replace(procedure, occurrences=copies, edges=edges, not_done=not_done)
+    return msgspec.structs.replace(
+        procedure,
+        occurrences=copies,
+        edges=_edges_among(procedure, at) if procedure.plan else [],
+        not_done=[each for each in procedure.not_done if each.closure in ("", closure)],
+        displaced=[at[index] for index in procedure.displaced if index in at],
+    )
+
+
+def _edges_among(procedure: Procedure, at: dict[int, int]) -> list[tuple[int, int]]:
+    """The edges of a plan among some steps, through the steps that are not among them."""
+    earlier: list[list[int]] = [[] for _ in procedure.occurrences]
+    for first, last in procedure.edges:
+        earlier[last].append(first)
+    nearest: list[dict[int, None]] = [{} for _ in procedure.occurrences]
+    edges: dict[tuple[int, int], None] = {}
+    for index in plan_order(len(procedure.occurrences), procedure.edges).line:
+        found: dict[int, None] = {}
+        for first in earlier[index]:
+            found |= {first: None} if first in at else nearest[first]
+        nearest[index] = found
+        if index in at:
+            edges |= dict.fromkeys((at[first], at[index]) for first in found)
+    return list(edges)
