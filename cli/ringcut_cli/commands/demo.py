@@ -88,16 +88,34 @@ NEXT = (
         "What a file that cannot be read gets back. Mend the places and check again.",
     ),
     ("ringcut guide reading-a-report", "What the parts of a report mean."),
+    (
+        "ringcut audit quillbridge/office/week-14.csv --columns quillbridge/office/columns.yaml "
+        "--jobs quillbridge/office/workorders.csv",
+        "A contractor's sheet, as a reviewer gets it.",
+    ),
+    (
+        "ringcut rules proofread quillbridge/district/house.yaml",
+        "A district's first house rules, with two mistakes in them.",
+    ),
     ("ringcut rules show adhesive-bond-length", "A rule: what it says, why, and where it comes from."),
 )
 
 
+def everything() -> dict[str, bytes]:
+    """All files of the demo by their path in it: the plans, a contractor's sheet, a district's first house rules."""
+    found = plans()
+    for room in ("office", "district"):
+        folder = files("ringcut_cli") / "demo" / room
+        found |= {f"{room}/{item.name}": item.read_bytes() for item in sorted(folder.iterdir(), key=lambda i: i.name)}
+    return found
+
+
 def _written(folder: Path) -> Exit:
-    there = [name for name in plans() if (folder / name).exists()]
+    there = [name for name in everything() if (folder / name).exists()]
     if there:
         raise click.UsageError(f"{folder} already has {', '.join(there)}. Name another folder; nothing was written.")
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, data in plans().items():
+    for name, data in everything().items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(data)
         click.echo(folder / name)
     return Exit.CONFORMS

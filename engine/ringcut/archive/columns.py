@@ -172,6 +172,11 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
 
 def fold(text: str) -> str:
     """A heading or a saying as it is compared: letter case and blanks do not matter, nor curly quotes."""
+    return squeeze(text).casefold()
+
+
+def squeeze(text: str) -> str:
+    """A text with single blanks and plain quotes, its letters as typed."""
     for curly, plain in (("\u201c", '"'), ("\u201d", '"'), ("\u2019", "'"), ("\u00a0", " ")):
         text = text.replace(curly, plain)
-    return " ".join(text.casefold().split())
+    return " ".join(text.split())

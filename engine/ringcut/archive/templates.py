@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
-from ringcut.archive.columns import fold
+from ringcut.archive.columns import fold, squeeze
 
 _PLACE = re.compile(r"\{([a-z][a-z0-9-]*)\}")
 _LONGEST = 300
@@ -27,15 +27,14 @@ def _pattern(template: str) -> re.Pattern[str]:
     made = re.escape(parts[0])
     for number, text in enumerate(parts[2::2]):
         made += f"(?P<p{number}>\\S(?:.*?\\S)??){re.escape(text)}"
-    return re.compile(made.replace(r"\ ", r"\s*"))
+    return re.compile(made.replace(r"\ ", r"\s*"), re.IGNORECASE)
 
 
 def match(template: str, text: str) -> dict[str, str] | None:
     """The texts at the places of ``template``, if ``text`` says it; letter case and blanks do not matter."""
     if len(text) > _LONGEST:
         return None
-    plain = " ".join(text.split())
-    found = _pattern(template).fullmatch(fold(plain))
+    found = _pattern(template).fullmatch(squeeze(text))
     if not found:
         return None
     return dict(zip(places(fold(template)), (part.strip() for part in found.groups()), strict=False))
