@@ -1,0 +1,147 @@
+"""One cause told once, and a total order of findings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from ringcut.checking import check
+from ringcut.judge.findings import Finding, Report
+from ringcut.language.ir import Rulebook
+
+WORDS = """
+facts:
+  pressurized: {kind: yes-no}
+conditions:
+  zero: {says: no pressure, at-start: not pressurized}
+  bonded: {says: bonded}
+  cool: {says: cool, at-start: always}
+steps:
+  bleed: {says: bleed, again: another}
+  check: {says: check, makes: [zero], again: another}
+  raise: {says: pressure, ends: [zero], again: another}
+  bond: {says: bond, makes: [bonded], again: another}
+  unbond: {says: unbond, ends: [bonded], again: another}
+  open: {says: open, again: another}
+  shrink: {says: shrink, ends: [cool], again: another}
+  cool: {says: cool it, makes: [cool], again: another}
+  move: {says: move, again: another}
+  wet: {says: wet, again: another}
+  measure: {says: a reading, again: another, readings: {size: {kind: length, unit: in}}}
+"""
+RULES = """
+  - {rule: cooled, says: cool it, class: minor, include: cool}
+  - {rule: cool-before-move, says: cool first, class: critical, need: cool, before: move}
+  - {rule: cool-before-wet, says: cool first, class: major, need: cool, before: wet}
+  - {rule: cool-in-the-end, says: cool at last, class: major, need: cool, before: end}
+  - {rule: zero-before-open, says: zero first, class: major, need: zero, before: open}
+  - {rule: zero-before-shrink, says: zero first, class: critical, need: zero, before: shrink}
+  - {rule: check-in-order, says: check first, class: minor, order: [check, open], follows-from: [zero-before-open]}
+  - {rule: bond-kept, says: bonded all along, class: major, keep: bonded, from: bond, until: shrink}
+  - {rule: bond-at-shrink, says: bonded, class: critical, need: bonded, before: shrink}
+  - {rule: size-low, says: a size, class: minor, limit: measure.size >= 1 in}
+  - {rule: size-high, says: a size, class: major, limit: measure.size <= 9 in}
+  - {rule: size-written, says: a size, class: minor, record: [size], of: measure}
+"""
+
+
+@pytest.fixture(scope="module")
+def judged(compiled: Callable[[str, str], Rulebook]) -> Callable[[str], Report]:
+    book = compiled(WORDS, RULES)
+
+    def judged(told: str) -> Report:
+        kind, steps = told.split(": ", 1)
+        kind, _, unknown = kind.partition(" ")
+        fact = "reference: none" if unknown else "pressurized: yes"
+        text = f"{{procedure: {kind}, job: {{{fact}}}, steps: [{steps}]}}"
+        return check(text.encode(), "here.yaml", book)
+
+    return judged
+
+
+UNCOOLED = {"cool-before-move", "cool-before-wet", "cool-in-the-end"}
+
+
+def heads(report: Report) -> list[Finding]:
+    return [finding for finding in report.findings if not finding.told_under]
+
+
+GOOD = "plan: check, bond, open, shrink, cool, move, wet"
+
+
+def test_the_good_plan_conforms(judged: Callable[[str], Report]) -> None:
+    report = judged(GOOD)
+    assert (report.verdict, report.findings) == ("conforms", ())
+
+
+@pytest.mark.parametrize(
+    ("procedure", "head", "others"),
+    [
+        # an absent step: under the include rule that demands it, though others are graver
+        ("plan: check, bond, open, shrink, move, wet", "cooled", UNCOOLED),
+        # a condition that no present step makes is the same cause as its absent maker: the gravest first
+        ("plan: bond, open, shrink, cool", "zero-before-shrink", {"zero-before-open", "check-in-order"}),
+        # a condition lost at one place
+        ("plan: check, bond, open, unbond, shrink, cool", "bond-at-shrink", {"bond-kept"}),
+        # one reading that is missing: under the record rule
+        ("log: cool, measure", "size-written", {"size-low", "size-high"}),
+        # one step before another
+        ("plan: bond, open, check, shrink, cool", "zero-before-open", {"check-in-order"}),
+    ],
+)  # fmt: skip
+def test_one_cause_has_one_head(judged: Callable[[str], Report], procedure: str, head: str, others: set[str]) -> None:
+    report = judged(procedure)
+    found = [finding.rule for finding in heads(report)]
+    assert found == [head]
+    assert set(heads(report)[0].also) == others
+    assert {finding.rule for finding in report.findings} == {head} | others
+    assert report.counts.causes == 1
+
+
+def test_a_fact_that_is_not_known_is_one_cause(judged: Callable[[str], Report]) -> None:
+    report = judged("plan unknown: bond, open, shrink, cool")
+    unknown = [finding for finding in report.findings if finding.verdict == "undetermined"]
+    assert [(finding.rule, finding.told_under) for finding in unknown] == [
+        ("zero-before-shrink", ""),
+        ("zero-before-open", "zero-before-shrink"),
+    ]
+    assert {finding.cause for finding in unknown} == {"fact pressurized unknown"}
+
+
+def test_the_verdicts_of_the_single_rules_do_not_change(judged: Callable[[str], Report]) -> None:
+    report = judged("plan: check, bond, open, shrink, move, wet")
+    bad = {each.rule for each in report.rules if each.verdict == "nonconforming"}
+    assert bad == {"cooled", "cool-before-move", "cool-before-wet", "cool-in-the-end"}
+    assert report.counts.nonconforming == 4 and report.counts.critical == 1
+    assert report.worst_class == "critical"
+
+
+def test_two_causes_stay_two(judged: Callable[[str], Report]) -> None:
+    report = judged("plan: check, bond, open, raise, unbond, shrink, cool")
+    assert [finding.rule for finding in heads(report)] == ["zero-before-shrink", "bond-at-shrink"]
+    assert report.counts.causes == 2
+
+
+def test_two_places_of_one_rule_are_two_findings(judged: Callable[[str], Report]) -> None:
+    report = judged("log: cool, {do: measure, size: 1/2 in}, {do: measure, size: 1/4 in}")
+    assert [(finding.rule, finding.found) for finding in heads(report)] == [
+        ("size-low", "size 1/2 in"),
+        ("size-low", "size 1/4 in"),
+    ]
+
+
+def test_without_the_fact_a_plan_with_the_steps_still_conforms(judged: Callable[[str], Report]) -> None:
+    assert judged(GOOD.replace("plan", "plan unknown")).verdict == "conforms"
+
+
+def test_nonconforming_comes_before_undetermined_and_grave_before_slight(judged: Callable[[str], Report]) -> None:
+    report = judged("log: open, shrink, measure, move, {do: measure, size: 10 in}")
+    told = [(finding.verdict, finding.class_) for finding in heads(report)]
+    order = [(v, c) for v in ("nonconforming", "undetermined") for c in ("critical", "major", "minor")]
+    assert [order.index(each) for each in told] == sorted(order.index(each) for each in told)
+
+
+def test_the_same_input_gives_the_same_report(judged: Callable[[str], Report]) -> None:
+    told = "log: open, shrink, measure, move, {do: measure, size: 10 in}"
+    assert judged(told) == judged(told)
