@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import Result
 
-from ringcut_cli.commands.demo import GOOD, plans
+from ringcut_cli.commands.demo import GOOD, everything, plans
 from ringcut_cli.exits import Exit
 
 Run = Callable[..., Result]
@@ -48,7 +48,8 @@ def test_it_judges_every_plan_and_says_what_to_try(run: Run) -> None:
 def test_copies_are_written_and_nothing_is_overwritten(run: Run, tmp_path: Path) -> None:
     folder = tmp_path / "quillbridge"
     assert run("demo", "--write", folder).exit_code == Exit.CONFORMS
-    assert {path.name: path.read_bytes() for path in folder.iterdir()} == plans()
+    written = {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    assert written == everything()
     (folder / "as-typed.yaml").write_text("mine")
     again = run("demo", "--write", folder)
     assert again.exit_code == Exit.BAD_INPUT
