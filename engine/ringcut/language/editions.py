@@ -1,8 +1,7 @@
 """Which rulebook is in force on a day: one file has one edition, a folder of house files may have several.
 
-A log is judged by the edition in force on its day, a plan by the day it is judged for. Before the first edition of
-a house
-rulebook the layer below holds.
+A log is judged by the edition in force on its day, a plan by the day it is judged for. Before the first edition of a
+house rulebook the layer below holds.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """A house rulebook as it stands in YAML: changes to the layer below, new rules, new words.
 
 A change names a rule (its values stand beside it), a ``value`` of the vocabulary, or a ``step``; what it loosens
-needs a
-reason and a named approver. A change may have a ``when`` and an ``expires`` day (in force to its end).
+needs a reason and a named approver. A change may have a ``when`` and an ``expires`` day (in force to its end).
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from ringcut.language.words import VocabularyText
 from ringcut.reading.decode import decode
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import NOWHERE, Place, Problem
-from ringcut.reading.suggest import canonical, near
+from ringcut.reading.suggest import canonical
 from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
 
 RESERVED = (
@@ -69,15 +68,22 @@ class HouseText(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_
     subjects: dict[str, SubjectText] = msgspec.field(default_factory=dict)
     covers: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     jurisdiction: tuple[str, ...] = ()
+    read_as: tuple[str, ...] = ()
+    """Keys that were read as another, in words; never in a file."""
     place: Place = NOWHERE
 
 
 def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
-    """The typed house rulebook of a node; None, and problems, where it is none."""
+    """The typed house rulebook of a node; None, and problems, where it is none.
+
+    What can be used of a file with problems still comes back, so that the rest of it can be looked at too.
+    """
     hooks = {**HOOKS, ChangeText: read_change}
-    house = decode(_renamed(node, problems), HouseText, problems, hooks, partial=True)
+    told: list[str] = []
+    house = decode(_renamed(node, told), HouseText, problems, hooks, partial=True)
     if house is None:
         return None
+    house = msgspec.structs.replace(house, read_as=tuple(told))
     if house.edition.plain and re.fullmatch(r"\d+\.\d+", house.edition.text):
         problems.append(
             Problem(
@@ -91,24 +97,29 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
     return house
 
 
-def _renamed(node: Node, problems: list[Problem]) -> Node:
-    """``on`` is what authors write for ``based-on``: told, and read as that. ``because`` is ``reason``."""
-    if isinstance(node, Seq):
-        return msgspec.structs.replace(node, items=type(node.items)(_renamed(item, problems) for item in node.items))
+def _renamed(node: Node, told: list[str]) -> Node:
+    """``on`` at the top is what authors write for ``based-on``: read as that, and said. ``because`` is ``reason``."""
     if not isinstance(node, Map):
         return node
     entries = []
     for key, value in node.entries:
-        value = _renamed(value, problems)
-        if canonical(key.text) == "because":
-            key = msgspec.structs.replace(key, text="reason")
         if canonical(key.text) == "on":
-            problems.append(
-                Problem(key.place, "on: is not a key", "based-on", f"write based-on: {getattr(value, 'text', '')}")
-            )
+            told.append(f"line {key.place.line}: on is read as based-on")
             key = msgspec.structs.replace(key, text="based-on")
-        entries.append((key, value))
-    return msgspec.structs.replace(node, entries=type(node.entries)(entries))
+        entries.append((key, _reasons(value)))
+    return msgspec.structs.replace(node, entries=entries)
+
+
+def _reasons(node: Node) -> Node:
+    if isinstance(node, Seq):
+        return msgspec.structs.replace(node, items=[_reasons(item) for item in node.items])
+    if not isinstance(node, Map):
+        return node
+    entries = [
+        (msgspec.structs.replace(key, text="reason") if canonical(key.text) == "because" else key, _reasons(value))
+        for key, value in node.entries
+    ]
+    return msgspec.structs.replace(node, entries=entries)
 
 
 def _check_day(phrase: Phrase, key: str, problems: list[Problem]) -> None:
@@ -204,6 +215,3 @@ def _day_hint(text: str) -> str:
 def names_a_person(text: str) -> bool:
     """Whether an approver is a name (at least two words or initials), not an office such as «foreman»."""
     return bool(re.search(r"\w+\.?\s*\w+\.?", text)) and (" " in text.strip() or "." in text)
-
-
-__all__ = ["ChangeText", "HouseText", "near", "read_change", "read_house"]

@@ -7,14 +7,15 @@ refused.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from pathlib import Path
 
 import msgspec
 
 from ringcut.language import ir
-from ringcut.language.compile import compile_partly, compile_rulebook
+from ringcut.language.compile import compile_partly
 from ringcut.language.house import FORM_VALUES, ChangeText, HouseText, names_a_person, read_house
-from ringcut.language.ruletext import RuleText
+from ringcut.language.ruletext import RuleText, SubjectText
 from ringcut.language.sources import Sources, merged, read_sources
 from ringcut.language.strictness import Effect, Sense, compare_rulebooks
 from ringcut.language.words import Basis, ValueText, VocabularyText
@@ -26,28 +27,52 @@ from ringcut.reading.yamltext import load
 KEYS = {"within": "within", "count": "count", "every": "every"}
 
 
+class Refused(msgspec.Struct, frozen=True):
+    """A change that loosens without leave: the problem, what it does to which rule, and the change that does it."""
+
+    problem: Problem
+    effect: Effect
+    change: ChangeText | None = None
+
+
 class Layered(msgspec.Struct):
-    """A rulebook in force with what its layers did: ``effects`` by change, and what is to be said aloud."""
+    """A rulebook with what its layers did: ``effects`` by change; ``house`` is the topmost layer if that is a file."""
 
     book: ir.Rulebook
     effects: tuple[tuple[ChangeText | None, Effect], ...] = ()
     sources: Sources | None = None
+    house: HouseText | None = None
+    refused: tuple[Refused, ...] = ()
+    lower: ir.Rulebook | None = None
+    """The layer below in force, for a house file."""
 
 
 def load_layers(path: Path, builtin: Path, as_of: str = "", below: tuple[Path, ...] = ()) -> Layered:
     """Read a rulebook folder, or a house file with the layers below it; :class:`Unreadable` with every problem."""
+    problems: list[Problem] = []
+    found = look_at_layers(path, builtin, problems, as_of, below)
+    problems += [each.problem for each in found.refused] if found else []
+    if problems or found is None:
+        raise Unreadable(problems or [Problem(Place(path.name), "no rulebook in this file")])
+    return found
+
+
+def look_at_layers(
+    path: Path, builtin: Path, problems: list[Problem], as_of: str = "", below: tuple[Path, ...] = ()
+) -> Layered | None:
+    """As :func:`load_layers`, as far as it goes: what cannot be used is told in ``problems`` and left out.
+
+    For proofreading only. The layers below a house file must be in force: :class:`Unreadable` where they are not.
+    """
     if path.is_dir():
         sources = read_sources(path)
-        return Layered(compile_rulebook(sources), sources=sources)
-    problems: list[Problem] = []
+        return Layered(compile_partly(sources, problems), sources=sources)
     data = path.read_bytes()
     node = load(data, path.name, problems)
     house = read_house(node, problems) if node is not None else None
-    if house is None:
-        raise Unreadable(problems or [Problem(Place(path.name), "no rulebook in this file")])
-    lower_path = _below(house, path, builtin, (*below, path.resolve()), problems)
-    if lower_path is None:
-        raise Unreadable(problems)
+    lower_path = _below(house, path, builtin, (*below, path.resolve()), problems) if house is not None else None
+    if house is None or lower_path is None:
+        return None
     lower = load_layers(lower_path, builtin, as_of, (*below, path.resolve()))
     assert lower.sources is not None
     digest = hashlib.sha256(f"{lower.sources.digest}\0{path.name}\0".encode() + data).hexdigest()
@@ -77,18 +102,16 @@ def _below(house: HouseText, path: Path, builtin: Path, seen: tuple[Path, ...], 
 
 
 def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: list[Problem]) -> Layered:
-    """The rulebook of ``house`` on ``lower``; raises :class:`Unreadable` with every problem."""
+    """The rulebook of ``house`` on ``lower``, as far as it can be read."""
     assert lower.sources is not None
     laying = _Laying(house, lower.sources, as_of, problems)
     sources = laying.sources(digest)
     book = compile_partly(sources, problems)
-    effects = _judged(house, lower.book, book, laying, problems)
-    if problems:
-        raise Unreadable(problems)
+    effects, refused = _judged(house, lower.book, book, laying)
     told = [_told(change, effect) for change, effect in effects if change]
-    aloud = (*lower.book.aloud, *laying.aloud, *told)
+    aloud = (*lower.book.aloud, *laying.aloud, *house.read_as, *told)
     book = msgspec.structs.replace(book, aloud=aloud)
-    return Layered(book, tuple(effects), sources)
+    return Layered(book, tuple(effects), sources, house, tuple(refused), lower.book)
 
 
 class _Laying:
@@ -120,8 +143,6 @@ class _Laying:
             self.origins[rule.rule.text] = house.rulebook
         subjects = title.subjects | house.subjects
         if any(not rule.subject for rule in house.rules):
-            from ringcut.language.ruletext import SubjectText
-
             subjects = {"house": SubjectText("house rules"), **subjects}
         title = msgspec.structs.replace(
             title,
@@ -262,68 +283,49 @@ def _unless(rule: RuleText, when: Phrase) -> RuleText:
 
 
 def _judged(
-    house: HouseText, old: ir.Rulebook, new: ir.Rulebook, laying: _Laying, problems: list[Problem]
-) -> list[tuple[ChangeText | None, Effect]]:
+    house: HouseText, old: ir.Rulebook, new: ir.Rulebook, laying: _Laying
+) -> tuple[list[tuple[ChangeText | None, Effect]], list[Refused]]:
     found: list[tuple[ChangeText | None, Effect]] = []
-    meant = {rule.rule.text for _, rule in laying.rules}
-    compiled = {rule.id for rule in new.rules}
+    refused: list[Refused] = []
+    meant = Counter(rule.rule.text for _, rule in laying.rules)
+    compiled = Counter(rule.id for rule in new.rules)
     for effect in compare_rulebooks(old, new):
-        if effect.rule in meant and effect.rule not in compiled:
+        if meant[effect.rule] != compiled[effect.rule]:
             continue
         change = next((each for each in laying.live if effect.touched_by(each.kind, each.target)), None)
         found.append((change, effect))
-        if not effect.loosens:
-            continue
-        place = change.place if change else house.place
-        if effect.beyond_bound:
-            problems.append(
-                Problem(
-                    place,
-                    f"{effect.rule}: {effect.words}",
-                    "the clause itself fixes this value; it cannot be loosened",
-                )
-            )
-            continue
-        _approved(change, effect, house, place, problems)
-    return found
+        if effect.loosens:
+            refused += [Refused(each, effect, change) for each in _refusals(change, effect, house)]
+    return found, refused
 
 
-def _approved(
-    change: ChangeText | None, effect: Effect, house: HouseText, place: Place, problems: list[Problem]
-) -> None:
+def _refusals(change: ChangeText | None, effect: Effect, house: HouseText) -> list[Problem]:
+    """Why a loosening is not in force: beyond a legal bound, or no reason, no approver, no name, not their class."""
     told = (
         f"{effect.rule} is loosened: {effect.words}"
         if effect.sense != Sense.CANNOT_TELL
-        else f"{effect.rule}: {effect.words}"
+        else f"{effect.rule}: {effect.words}; whether that loosens cannot be told, so it counts as loosening"
     )
+    place = change.place if change else house.place
+    if effect.beyond_bound:
+        return [Problem(place, told, "the clause itself fixes this value; it cannot be loosened")]
     if change is None:
-        hint = "add {step: its name, reason: ..., approved-by: ...} to change"
-        problems.append(Problem(place, told, "a reason, and approved-by a named person who may", hint))
-        return
-    who, reason = change.said("approved-by"), change.said("reason")
-    may = house.may_approve.get(effect.class_, (who,) if not house.may_approve else ())
-    if not reason:
-        problems.append(Problem(change.place, told, "reason: why"))
+        hint = "add {step: its name, reason: ..., approved-by: ...} under change"
+        return [Problem(place, told, "a reason, and approved-by a named person who may", hint)]
+    found = [] if change.said("reason") else [Problem(change.place, told, "reason: why")]
+    who = change.said("approved-by")
+    may = house.may_approve.get(effect.class_, ())
     if not who:
-        problems.append(
-            Problem(change.place, told, f"approved-by: one of {', '.join(may) or 'the persons under may-approve'}")
-        )
-    elif not names_a_person(who):
-        problems.append(
-            Problem(
-                change.given["approved-by"].place,
-                f"{told}; «{who}» is not a name",
-                "approved-by: a named person",
-            )
-        )
-    elif who not in may:
-        problems.append(
-            Problem(
-                change.given["approved-by"].place,
-                f"{told}; {who} may not approve {effect.class_} rules",
-                ", ".join(may) or "name them under may-approve",
-            )
-        )
+        found.append(Problem(place, told, f"approved-by: {' or '.join(may) or 'a named person'}"))
+        return found
+    at = change.given["approved-by"].place
+    if not names_a_person(who):
+        found.append(Problem(at, f"{told}; «{who}» is not a name", "approved-by: a named person"))
+    elif house.may_approve and who not in may:
+        hint = "" if may else f"name them under may-approve: {{{effect.class_}: [...]}}"
+        said = f"{told}; {who} may not approve {effect.class_} rules"
+        found.append(Problem(at, said, f"approved-by: {' or '.join(may)}" if may else "", hint))
+    return found
 
 
 def _told(change: ChangeText | None, effect: Effect) -> str:

@@ -1,8 +1,7 @@
 """Whether a change tightens or loosens a rule: by sign, by form, by truth table, by the polarity of conditions.
 
-The answer is per rule and about verdicts: a rule is loosened where something it refused may now conform. What none
-of the
-tests decides is «cannot tell», which counts as loosening.
+The answer is per rule and about verdicts: a rule is loosened where something it refused may now conform. What none of
+the tests decides is «cannot tell», which counts as loosening.
 """
 
 from __future__ import annotations

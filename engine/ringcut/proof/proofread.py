@@ -1,0 +1,179 @@
+"""Proofreading a rulebook: what keeps it from being in force, and what reads well but is wrong or may not be meant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.language.compile import compile_partly
+from ringcut.language.layering import Layered, Refused, look_at_layers
+from ringcut.language.ruletext import RuleText
+from ringcut.language.sources import Sources
+from ringcut.language.strictness import Sense
+from ringcut.proof.casecover import case_cover, wrong_cases
+from ringcut.proof.conflicts import Jobs
+from ringcut.proof.contradictions import contradictions
+from ringcut.proof.dead import dead_rules
+from ringcut.proof.ids import ids
+from ringcut.proof.limits import limits
+from ringcut.proof.meant import every_doing, undoable
+from ringcut.proof.told import ADVICE, MISTAKE, Remark
+from ringcut.proof.twokinds import two_kinds
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.refusals import KIND_WORDS
+
+KEYS = {
+    "every-doing": "limit",
+    "limit-never": "limit",
+    "limit-always": "limit",
+    "limits-conflict": "limit",
+    "dead-when": "when",
+    "order-cycle": "order",
+    "order-undone": "order",
+}
+"""Which key of a rule a look is about: it is told there."""
+
+
+class Proof(msgspec.Struct):
+    """What proofreading found. ``problems`` and refused changes keep the rulebook from being in force."""
+
+    file: str
+    problems: tuple[Problem, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    """In the order of the file, mistakes and advice."""
+    read_as: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    """What the changes that are allowed do, in words."""
+    refused: int = 0
+    book: ir.Rulebook | None = None
+    rules: int = 0
+    """How many rules are its own, or touched by it."""
+
+    @property
+    def in_force(self) -> bool:
+        """Whether procedures can be judged by it."""
+        return not self.problems and not self.refused and self.book is not None
+
+    @property
+    def mistakes(self) -> tuple[Remark, ...]:
+        """What ought to be mended."""
+        return tuple(each for each in self.remarks if each.weight == MISTAKE)
+
+    @property
+    def advice(self) -> tuple[Remark, ...]:
+        """What may not be meant."""
+        return tuple(each for each in self.remarks if each.weight == ADVICE)
+
+
+def proofread(path: Path, builtin: Path, as_of: str = "") -> Proof:
+    """Proofread a rulebook folder or a house file on the layers below it. Raises OSError."""
+    problems: list[Problem] = []
+    try:
+        found = look_at_layers(path, builtin, problems, as_of)
+    except Unreadable as error:
+        problems += error.problems
+        found = None
+    problems = sorted({_plainer(each) for each in problems})
+    if found is None or found.sources is None:
+        return Proof(path.name, tuple(problems))
+    remarks = [_loosened(each, found.book) for each in found.refused]
+    own = _own_rules(found, path)
+    remarks += _quick(found, path, own) if problems else _all(found, path, own, builtin)
+    remarks = _placed(remarks, found.sources)
+    read_as = found.house.read_as if found.house else ()
+    changes = [each for each in found.book.aloud if found.house and each not in read_as]
+    return Proof(
+        path.name, tuple(problems), tuple(remarks), read_as, tuple(changes),
+        len(found.refused), found.book, len({rule.id for rule in own}),
+    )  # fmt: skip
+
+
+def _own_rules(found: Layered, path: Path) -> tuple[ir.Rule, ...]:
+    """The rules that this rulebook wrote or touched."""
+    if found.house is None:
+        return found.book.rules
+    touched = {effect.rule for _, effect in found.effects}
+    return tuple(rule for rule in found.book.rules if rule.id in touched or rule.place.file == path.name)
+
+
+def _quick(found: Layered, path: Path, own: tuple[ir.Rule, ...]) -> list[Remark]:
+    """Looks at single rules, for a rulebook that cannot be in force yet; broken rules without their broken parts."""
+    sources = found.sources
+    assert sources is not None
+    compiled = {rule.id for rule in found.book.rules}
+    left = [
+        (subject, msgspec.structs.replace(rule, when=None))
+        for subject, rule in sources.rules
+        if rule.rule.text not in compiled
+    ]
+    mended = compile_partly(msgspec.structs.replace(sources, rules=left), []).rules if left else ()
+    rules = (*own, *mended)
+    return [*every_doing(found.book, rules), *undoable(found.book, rules)]
+
+
+def _all(found: Layered, path: Path, own: tuple[ir.Rule, ...], builtin: Path) -> list[Remark]:
+    book, sources = found.book, found.sources
+    assert sources is not None
+    jobs = Jobs(book)
+    whole = [*contradictions(book, jobs), *limits(book, jobs), *dead_rules(book, jobs)]
+    names = {rule.id for rule in own}
+    remarks = [each for each in whole if names & set(each.rules)]
+    mine = tuple(rule for rule in own if found.house is None or rule.place.file == path.name)
+    remarks += [*every_doing(book, mine), *undoable(book, mine), *case_cover(mine), *wrong_cases(book, mine)]
+    remarks += [each for each in two_kinds(sources) if names & set(each.rules)]
+    return remarks + ids(path, sources, found.lower, builtin)
+
+
+def _placed(remarks: list[Remark], sources: Sources) -> list[Remark]:
+    """Each remark at the key of the rule it is about, in the order of the files, once."""
+    texts = {rule.rule.place: rule for _, rule in sources.rules}
+    told = [msgspec.structs.replace(each, place=_key_place(texts.get(each.place), each)) for each in remarks]
+    return sorted(set(told))
+
+
+def _key_place(text: RuleText | None, remark: Remark) -> Place:
+    value = getattr(text, KEYS[remark.kind]) if text is not None and remark.kind in KEYS else None
+    if isinstance(value, tuple) and value:
+        value = value[0]
+    return value.place if isinstance(value, Phrase) else remark.place
+
+
+def _loosened(each: Refused, book: ir.Rulebook) -> Remark:
+    """A loosening that is not allowed as it stands, as advice to the author."""
+    effect, problem = each.effect, each.problem
+    place = each.change.place if each.change else problem.place
+    place = Place(place.file, place.line)
+    told = "looser" if effect.sense != Sense.CANNOT_TELL else "may be looser, which counts as looser"
+    said = f"{effect.rule}, {effect.words}: {told}.{_whose(each, book)}"
+    if effect.beyond_bound:
+        instead = "The clause itself fixes this value: not allowed."
+        return Remark(place, "loosening", said, instead, MISTAKE, (effect.rule,))
+    why = problem.found.rpartition("; ")[2] if "»" in problem.found or "may not approve" in problem.found else ""
+    wanted = f" Here: {problem.expected or problem.hint}." if problem.expected else ""
+    instead = "Allowed with a reason and approved-by a named person who may" + (f"; {why}." if why else f".{wanted}")
+    return Remark(place, "loosening", said, instead, ADVICE, (effect.rule,))
+
+
+def _whose(each: Refused, book: ir.Rulebook) -> str:
+    """Whose number it is, where the rule is law and the number is not."""
+    rule = book.rule(each.effect.rule)
+    if rule is None or not rule.basis.regulation:
+        return ""
+    values = [value for value in rule.values.values() if not value.bound]
+    fixed = [value for value in rule.values.values() if value.bound]
+    if not values or fixed:
+        return ""
+    return f" {rule.basis.regulation} gives no number for this; the old one is the layer's below, not the law's."
+
+
+def _plainer(problem: Problem) -> Problem:
+    """A number without its unit, told with the units that would do."""
+    found, _, kind = problem.found.partition(" is ")
+    if not problem.hint.endswith(" what?") or kind != "a count":
+        return problem
+    wanted = problem.expected.removesuffix(" here")
+    units = next((units for words, units in KIND_WORDS.values() if words == wanted), "")
+    return msgspec.structs.replace(problem, found=f"{found} has no unit", hint=f"{problem.hint} {units}".strip())

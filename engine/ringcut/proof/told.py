@@ -1,0 +1,27 @@
+"""What proofreading tells: a mistake to be mended, or advice; each at its place, with what to write instead."""
+
+from __future__ import annotations
+
+import msgspec
+
+from ringcut.reading.problems import Place
+
+MISTAKE, ADVICE = "mistake", "advice"
+
+
+class Remark(msgspec.Struct, frozen=True, order=True):
+    """One thing found in a rulebook that reads."""
+
+    place: Place
+    kind: str
+    """Which look found it, in kebab-case: ``dead-rule``, ``order-cycle`` and so on."""
+    said: str
+    """What is so, in a sentence."""
+    instead: str = ""
+    """What to write instead, or how to settle it."""
+    weight: str = MISTAKE
+    rules: tuple[str, ...] = ()
+    """The rules it is about."""
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.said} {self.instead}".strip()
