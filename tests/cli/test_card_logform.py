@@ -1,0 +1,160 @@
+"""The blank log form: filled in it is read back without a column file, and finds its plan by the digest."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.logs import ReadLog
+from ringcut.archive.streams import read_logs
+from ringcut.judge.findings import Report
+from ringcut.judge.judge import judge_procedure
+from ringcut.language.ir import Rulebook
+from ringcut.reading.problems import Problem
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.resolve import resolve
+from ringcut_cli.card.logform import defused
+from ringcut_cli.rulebooks import rulebook
+
+Run = Callable[..., Result]
+Table = list[list[str]]
+
+
+@pytest.fixture
+def book(cache: Path, monkeypatch: pytest.MonkeyPatch) -> Rulebook:
+    monkeypatch.setenv("RINGCUT_CACHE", str(cache))
+    return rulebook(None, "2026-03-04")
+
+
+@pytest.fixture
+def form(run: Run, demo: Path, tmp_path: Path) -> Path:
+    file = tmp_path / "log.csv"
+    result = run("card", demo / "lead-opening.yaml", "--output", tmp_path / "card.html", "--log-form", file)
+    assert result.exit_code == 0
+    return file
+
+
+def table_of(file: Path) -> Table:
+    with file.open(encoding="utf-8", newline="") as stream:
+        return list(csv.reader(stream))
+
+
+def written(file: Path, table: Table) -> None:
+    with file.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream).writerows(table)
+
+
+def heading_at(table: Table) -> int:
+    return next(at for at, row in enumerate(table) if row[:1] == ["step"])
+
+
+def filled(table: Table, values: dict[str, dict[str, str]]) -> Table:
+    """Every step done, five minutes apart from 07:00, with readings by step and heading."""
+    at = heading_at(table)
+    heading = table[at]
+    facts = [row if row[:1] != ["date"] else ["date", "2026-03-04"] for row in table[:at]]
+    rows = []
+    for number, row in enumerate(table[at + 1 :]):
+        cells = dict(zip(heading, row, strict=True))
+        cells |= {"status": "done", "at": f"{7 + number // 12:02}:{number % 12 * 5:02}", "by": "R. Example"}
+        cells |= values.get(cells["step"], {})
+        rows.append([cells[name] for name in heading])
+    return [*facts, heading, *rows]
+
+
+def read_back(file: Path, book: Rulebook) -> tuple[ReadLog, Procedure, Report]:
+    opened = read_logs(file, file.name, RulebookLexicon(book))
+    assert opened.sheet is not None
+    assert opened.sheet.not_taken == ()
+    (log,) = list(opened.logs)
+    assert isinstance(log, ReadLog)
+    problems: list[Problem] = []
+    procedure = resolve(log.raw, book, problems)
+    assert problems == []
+    return log, procedure, judge_procedure(procedure, book, file=file.name, as_of="2026-03-04")
+
+
+def test_a_filled_form_is_read_without_a_column_file(form: Path, book: Rulebook) -> None:
+    values = {
+        "test-atmosphere": {"combustible-gas (%LFL)": "0", "oxygen (%)": "20.9"},
+        "confirm-zero": {"gauge-pressure (psi)": "0", "volume": "core"},
+        "open-sheath": {"opening-length (in)": "14"},
+        "assemble-sleeve": {"bond-length A (in)": "5-1/2", "bond-length B (in)": "4-7/8"},
+        "hold-test": {"hold-test.duration (min)": "20", "start-pressure (psi)": "6", "isolated": "yes"},
+        "turn-channel": {"channel-angle (o'clock)": "6"},
+    }
+    table = table_of(form)
+    written(form, filled(table, values))
+    log, procedure, report = read_back(form, book)
+    assert log.reference == "QB-0417"
+    assert len(procedure.occurrences) == len(table) - heading_at(table) - 1
+    first, second = procedure.occurrences[:2]
+    assert first.finish is not None and second.finish is not None
+    assert first.finish % 86400 == 7 * 3600
+    assert second.finish - first.finish == 300
+    assert first.by == ("R. Example",)
+    texts = {(each.step, name, side): text for each in procedure.occurrences for (name, side), (text, _) in
+             each.texts.items()}  # fmt: skip
+    assert texts["assemble-sleeve", "bond-length", "B"] == "4-7/8 in"
+    assert texts["hold-test", "duration", ""] == "20 min"
+    short = [each for each in report.findings if each.rule == "adhesive-bond-length"]
+    assert [(each.side, each.verdict) for each in short] == [("B", "nonconforming")]
+
+
+def test_the_log_finds_its_plan_by_the_digest(form: Path, demo: Path, book: Rulebook) -> None:
+    written(form, filled(table_of(form), {}))
+    _, procedure, _ = read_back(form, book)
+    plan = (demo / "lead-opening.yaml").read_bytes()
+    assert procedure.job_texts["plan-digest"][0] == hashlib.sha256(plan).hexdigest()
+    assert procedure.job_texts["work"][0] == "trouble-opening"
+    assert procedure.job_texts["manhole-depth"][0] == "9 ft"
+
+
+def test_an_empty_form_records_no_work(form: Path, book: Rulebook) -> None:
+    """Somebody who hands in the blank form has done nothing as far as the log tells."""
+    _, procedure, report = read_back(form, book)
+    assert procedure.occurrences == []
+    assert {each.status for each in procedure.not_done} == {"not-recorded"}
+    assert report.verdict == "undetermined"
+    sleeve = [each.verdict for each in report.rules if each.rule in ("adhesive-bond-length", "gas-before-entry")]
+    assert "conforms" not in sleeve
+
+
+def test_the_page_of_the_form_has_every_row_and_the_digest(form: Path, demo: Path) -> None:
+    page = form.with_suffix(".html").read_text(encoding="utf-8")
+    table = table_of(form)
+    assert page.count('<section class="step">') == len(table) - heading_at(table) - 1
+    digest = hashlib.sha256((demo / "lead-opening.yaml").read_bytes()).hexdigest()
+    assert digest in page.replace(" ", "")
+    assert "<script" not in page
+
+
+def test_readings_of_one_name_and_two_units_say_their_step(form: Path) -> None:
+    heading = table_of(form)[heading_at(table_of(form))]
+    assert "hold-test.duration (min)" in heading
+    assert "duration (min)" not in heading
+    assert {"bond-length A (in)", "bond-length B (in)"} <= set(heading)
+    assert len(heading) == len(set(heading))
+
+
+@pytest.mark.parametrize("text", ["=HYPERLINK(1)", "+1", "-1", "@x"])
+def test_a_cell_that_a_spreadsheet_would_run_is_defused(text: str) -> None:
+    assert defused(text) == f"'{text}"
+
+
+def test_sides_that_the_form_has_no_columns_for_are_refused(run: Run, tmp_path: Path) -> None:
+    plan = tmp_path / "plan.yaml"
+    plan.write_text(
+        "procedure: plan\njob: {sides: [north, south], work: sheath-repair, sheath: lead}\nsteps: [scuff-lead]\n",
+        encoding="utf-8",
+    )
+    result = run("card", plan, "--output", tmp_path / "c.html", "--log-form", tmp_path / "l.csv")
+    assert result.exit_code == 2
+    assert "sides north, south" in result.stderr
+    assert not (tmp_path / "c.html").exists()
