@@ -1,0 +1,152 @@
+"""Values that no case would notice: each is moved by one step of what people can read, and the cases are run again.
+
+Values of rules do not touch each other's cases, so one value of every rule is moved at a time, all at once; a value of
+the vocabulary is moved alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.judge.cases import CaseResult, run_cases
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.language.compile import compile_partly
+from ringcut.language.ruletext import RuleText
+from ringcut.language.sources import Sources
+from ringcut.language.strictness import compare_rulebooks
+from ringcut.language.words import ValueText
+from ringcut.reading.problems import Place
+from ringcut.reading.quantity import read_quantity
+from ringcut.reading.refusals import Refusal
+from ringcut.reading.units import find_unit
+
+UP, DOWN = 1, -1
+EIGHTH = Fraction(1, 8)
+
+
+class Unnoticed(msgspec.Struct, frozen=True, order=True):
+    """A value that could be another without any case coming out otherwise."""
+
+    place: Place
+    rule: str
+    """Empty for a value of the vocabulary."""
+    value: str
+    old: str
+    new: str
+
+    def __str__(self) -> str:
+        whose = f"{self.rule}: {self.value}" if self.rule else self.value
+        return f"{whose} {self.old} could be {self.new}, and no case would notice"
+
+
+Verdicts = dict[tuple[str, int], str]
+
+
+def unnoticed(book: ir.Rulebook, sources: Sources, rules: Iterable[str] | None = None) -> Iterator[Unnoticed]:
+    """Every value of the rules named (None: of all), and then of the vocabulary, that no case notices."""
+    wanted = {rule.id for rule in book.rules} if rules is None else set(rules)
+    before = _verdicts(run_cases(book, tuple(wanted)))
+    most = max((len(rule.values) for rule in book.rules), default=0)
+    for rank in range(most):
+        for way in (UP, DOWN):
+            yield from _moved_in_rules(book, sources, wanted, before, rank, way)
+    if rules is None:
+        for name, value in sources.vocabulary.values.items():
+            for way in (UP, DOWN):
+                yield from _moved_in_vocabulary(book, sources, before, name, value, way)
+
+
+def _moved_in_rules(
+    book: ir.Rulebook, sources: Sources, wanted: set[str], before: Verdicts, rank: int, way: int
+) -> Iterator[Unnoticed]:
+    moved: dict[str, Unnoticed] = {}
+    texts: list[tuple[str, RuleText]] = []
+    for subject, text in sources.rules:
+        name = list(text.values)[rank] if len(text.values) > rank and text.rule.text in wanted else ""
+        rule = book.rule(text.rule.text)
+        new = stepped(text.values[name].value.text, way, rule, book) if name and rule is not None else None
+        if new is None:
+            continue
+        value = text.values[name]
+        moved[text.rule.text] = Unnoticed(value.value.place, text.rule.text, name, value.value.text, new)
+        texts.append((subject, msgspec.structs.replace(text, values={**text.values, name: _with(value, new)})))
+    if not texts:
+        return
+    changed = compile_partly(msgspec.structs.replace(sources, rules=texts), [])
+    noticed = {
+        name
+        for (name, number), verdict in _verdicts(run_cases(changed)).items()
+        if before.get((name, number)) != verdict
+    }
+    compiled = {rule.id for rule in changed.rules}
+    yield from sorted(each for name, each in moved.items() if name in compiled and name not in noticed)
+
+
+def _moved_in_vocabulary(
+    book: ir.Rulebook, sources: Sources, before: Verdicts, name: str, value: ValueText, way: int
+) -> Iterator[Unnoticed]:
+    new = stepped(value.value.text, way, None)
+    if new is None:
+        return
+    values = {**sources.vocabulary.values, name: _with(value, new)}
+    vocabulary = msgspec.structs.replace(sources.vocabulary, values=values)
+    changed = compile_partly(msgspec.structs.replace(sources, vocabulary=vocabulary), [])
+    touched = tuple(effect.rule for effect in compare_rulebooks(book, changed))
+    after = _verdicts(run_cases(changed, touched)) if touched else {}
+    if all(before.get(key) == verdict for key, verdict in after.items()):
+        yield Unnoticed(value.value.place, "", name, value.value.text, new)
+
+
+def _with(value: ValueText, text: str) -> ValueText:
+    return msgspec.structs.replace(value, value=msgspec.structs.replace(value.value, text=text))
+
+
+def _verdicts(results: Iterable[CaseResult]) -> Verdicts:
+    return {(each.rule, each.number): each.verdict for each in results}
+
+
+def stepped(text: str, way: int, rule: ir.Rule | None, book: ir.Rulebook | None = None) -> str | None:
+    """A value one step up or down, as people write it; None where it is no number or would fall below zero."""
+    found = read_quantity(text)
+    if isinstance(found, Refusal):
+        return None
+    unit = "" if found.bare else found.unit.name
+    finest = _grid(rule, unit, book)
+    step = min(finest, EIGHTH) if finest and unit == "in" else finest or _step(text, unit)
+    number = found.number + way * step
+    if number < 0:
+        return None
+    return f"{_written(number, unit)} {unit}".strip()
+
+
+def _grid(rule: ir.Rule | None, unit: str, book: ir.Rulebook | None) -> Fraction | None:
+    """The finest resolution of a reading that the rule's limit has in this unit."""
+    if rule is None or book is None or not isinstance(rule.form, ir.Limit):
+        return None
+    known = find_unit(unit) if unit else None
+    words = [
+        book.steps[node.step].readings[node.name] for node in n.walk(rule.form.what) if isinstance(node, n.Reading)
+    ]
+    grids = [word.resolution / known.factor for word in words if known and word.kind in known.kinds and word.resolution]
+    return min(grids, default=None)
+
+
+def _step(text: str, unit: str) -> Fraction:
+    """One in the last digit that is written; an eighth where inches are written as fractions or whole."""
+    if unit == "in" and "." not in text:
+        return EIGHTH
+    digits = len(text.partition(" ")[0].partition(".")[2])
+    return Fraction(1, 10**digits)
+
+
+def _written(number: Fraction, unit: str) -> str:
+    whole, rest = divmod(number, 1)
+    if not rest:
+        return str(whole)
+    if unit == "in" and rest.denominator in (2, 4, 8, 16, 32, 64):
+        return f"{whole}-{rest}" if whole else str(rest)
+    return f"{float(number):.10g}"
