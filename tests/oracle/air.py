@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
-from .words import HANDS_ON, SOLVENTS
+from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, soon, where, worst
+from .words import FLAMES, HANDS_ON, SOLVENTS
 
 IMMEDIATELY = 10.0
 HOURLY = 60.0
@@ -47,22 +47,36 @@ def oxygen_before_entry(story: Story) -> Verdict:
     return worst(found) if story.at("manhole") else NA
 
 
-def air_is_good(story: Story, step: Step) -> Verdict:
-    """Gas at most 10 % of the lower limit, oxygen 19.5 to 23.5 %, the limits themselves included."""
-    gas = story.check(step, "combustible-gas", "A", lambda share: share <= 10, "gas")
+def gas_is_good(story: Story, step: Step) -> Verdict:
+    """Gas at most 10 % of the lower limit, the limit itself included."""
+    return story.check(step, "combustible-gas", "A", lambda share: share <= 10, "gas")
+
+
+def oxygen_is_good(story: Story, step: Step) -> Verdict:
+    """Oxygen 19.5 to 23.5 %, the limits themselves included."""
     low, high = Fraction("19.5"), Fraction("23.5")
-    return worst([gas, story.check(step, "oxygen", "A", lambda share: low <= share <= high, "percent")])
+    return story.check(step, "oxygen", "A", lambda share: low <= share <= high, "percent")
+
+
+def air_is_good(story: Story, step: Step) -> Verdict:
+    """Gas and oxygen of one test."""
+    return worst([gas_is_good(story, step), oxygen_is_good(story, step)])
 
 
 def hazardous_air(story: Story) -> Verdict:
-    """After a bad reading nobody enters, lights or works until a later test is good."""
-    air: Verdict = OK
+    """After a bad reading nobody enters, lights or works until a later test is good.
+
+    Oxygen need not be read at every test; what was read last counts.
+    """
+    gas: Verdict = OK
+    oxygen: Verdict = OK
     found: list[Verdict] = []
     for step in story.steps:
         if step.do == "test-atmosphere":
-            air = air_is_good(story, step)
+            gas = gas_is_good(story, step)
+            oxygen = oxygen if step.text("oxygen") is None else oxygen_is_good(story, step)
         if step.do in RETEST_BEFORE:
-            found.append(air)
+            found.append(worst([gas, oxygen]))
     return worst(found) if story.at("manhole") else NA
 
 
@@ -95,25 +109,20 @@ def soon_enough(story: Story, test: Step | None, torch: Step) -> Verdict:
     """Whether the test is recent when the torch is lit."""
     if test is None:
         return story.absent("test-atmosphere")
-    if not story.log:
-        return OK
-    if test.at is None or torch.begin is None:
-        return UNKNOWN
-    return OK if torch.begin - test.at <= IMMEDIATELY else BROKEN
+    return soon(story, test, torch, IMMEDIATELY)
 
 
 def gas_hourly(story: Story) -> Verdict:
     """While a flame burns the last gas test is never older than an hour; none is asked while it is out."""
-    last: float | None = None
+    last: Step | None = None
     lit = meter = False
     found: list[Verdict] = []
     for step in story.steps:
         meter = step.do == "monitor-atmosphere" or (meter and step.do != "stop-monitor")
-        if lit and not meter and story.log and step.do in ("test-atmosphere", "shut-torch"):
-            known = last is not None and step.at is not None
-            found.append(UNKNOWN if not known else OK if (step.at or 0) - (last or 0) <= HOURLY else BROKEN)
+        if lit and not meter and step.do in ("test-atmosphere", "shut-torch"):
+            found.append(story.absent("test-atmosphere") if last is None else soon(story, last, step, HOURLY))
         if step.do == "test-atmosphere":
-            last = step.at
+            last = step
         if step.do == "light-torch":
             lit = True
             found.append(OK)
@@ -201,6 +210,19 @@ def torch_out(story: Story) -> Verdict:
     return story.absent("shut-torch") if lit else OK
 
 
+def torch_lit(story: Story) -> Verdict:
+    """What needs a flame has a torch burning, and no solvent is used beside it."""
+    lit = False
+    found: list[Verdict] = []
+    for step in story.steps:
+        lit = step.do == "light-torch" or (lit and step.do != "shut-torch")
+        if step.do in FLAMES:
+            found.append(OK if lit else story.absent("light-torch"))
+        if step.do in SOLVENTS:
+            found.append(BROKEN if lit else OK)
+    return worst(found)
+
+
 ROWS: dict[str, Callable[[Story], Verdict]] = {
     "gas-before-entry": gas_before_entry,
     "oxygen-before-entry": oxygen_before_entry,
@@ -215,4 +237,5 @@ ROWS: dict[str, Callable[[Story], Verdict]] = {
     "tank-outside": tank_outside,
     "left-safe": left_safe,
     "torch-out": torch_out,
+    "torch-lit": torch_lit,
 }

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Step, Story, Verdict, before_each, where, worst
-from .words import CORE, LAYERS, SURFACE
+from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Step, Story, Verdict, before_each, between, where, worst
+from .words import CORE, LAYERS, SURFACE, USUAL
 
 HEAVY_GAUGE = Fraction(6)
 HEAVY_AREA = Fraction("13.3")
@@ -77,8 +77,16 @@ def clamps_bridged(story: Story) -> Verdict:
 
 
 def removal_bridged(story: Story) -> Verdict:
-    """An old sleeve is slit with the bond bridged, as for an opening."""
-    return bridged_at(story, {"slit-old-sleeve"}) if story.removal else NA
+    """An old sleeve is slit with the bond bridged, as for an opening: before it on lead, else at once."""
+    if not story.removal:
+        return NA
+    before = bridged_at(story, {"slit-old-sleeve"})
+    if before != BROKEN or story.sides_of("lead"):
+        return before
+    slit = story.done("slit-old-sleeve")[0]
+    later = story.steps[story.steps.index(slit) :]
+    bonds = [step for step in later if step.do in ("place-temporary-bond", "place-permanent-bond")]
+    return at_once(story, slit, bonds[0]) if bonds else before
 
 
 def bonded_at_once(story: Story) -> Verdict:
@@ -103,11 +111,11 @@ def bonded_at_once(story: Story) -> Verdict:
 
 def at_once(story: Story, opened: Step, bonded: Step) -> Verdict:
     """Ten minutes from the cut to the bond, as far as a log tells."""
-    if not story.log:
-        return OK
-    if opened.at is None or bonded.at is None:
+    passed = between(story, opened, bonded)
+    if passed is None:
         return UNKNOWN
-    return OK if bonded.at - opened.at <= AT_ONCE else BROKEN
+    own = USUAL[bonded.do] if not story.log else (bonded.at or 0.0) - (bonded.begin or 0.0)
+    return OK if passed + own <= AT_ONCE else BROKEN
 
 
 def joint_bonded_first(story: Story) -> Verdict:

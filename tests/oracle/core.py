@@ -52,7 +52,10 @@ def insulation(story: Story) -> Verdict:
     last = story.steps.index(story.done("repair-conductors")[-1])
     before = [step for step in story.steps[:first] if step.do == "measure-insulation"]
     after = [step for step in story.steps[last:] if step.do == "measure-insulation"]
-    return OK if before and after else story.absent("measure-insulation")
+    if not before or not after:
+        return story.absent("measure-insulation")
+    read = [step.text("resistance") is not None for step in story.done("measure-insulation")]
+    return OK if all(read) else story.missing("resistance")
 
 
 ROWS: dict[str, Callable[[Story], Verdict]] = {

@@ -40,9 +40,7 @@ def lead_tape_overlap(story: Story) -> Verdict:
     tape = story.last("wrap-rubber-tape")
     if not story.lead_opening or tape is None:
         return NA
-    return worst(
-        story.check(tape, "overlap", side, lambda overlap: overlap >= LEAST_OVERLAP) for side in SIDES
-    )
+    return worst(story.check(tape, "overlap", side, lambda overlap: overlap >= LEAST_OVERLAP) for side in SIDES)
 
 
 def bar_covered(story: Story) -> Verdict:
@@ -50,9 +48,7 @@ def bar_covered(story: Story) -> Verdict:
     bond, tape = story.last("place-permanent-bond"), story.last("wrap-rubber-tape")
     if not story.lead_opening or bond is None or bond.text("conductor") not in ("bar", None):
         return NA
-    parts = [opening_length(story)] + [
-        None if tape is None else tape.number("overlap", side) for side in SIDES
-    ]
+    parts = [opening_length(story)] + [None if tape is None else tape.number("overlap", side) for side in SIDES]
     known = [part for part in parts if part is not None]
     bar = bond.number("bar-length")
     if bar is None or len(known) < len(parts):
@@ -62,8 +58,10 @@ def bar_covered(story: Story) -> Verdict:
 
 def lead_scuffed(story: Story) -> Verdict:
     """Six inches of lead are scuffed, and as much as tape and adhesive will cover."""
-    if not story.lead_opening or not story.done("scuff-lead"):
+    if not story.done("scuff-lead"):
         return NA
+    if not story.lead_opening:
+        return scuffed_as_far_as_adhesive(story)
     found: list[Verdict] = []
     for side in SIDES:
         scuff, tape = story.last("scuff-lead", side), story.last("wrap-rubber-tape", side)
@@ -78,6 +76,17 @@ def lead_scuffed(story: Story) -> Verdict:
             found.append(UNKNOWN)
             continue
         found.append(story.least(scuff, "scuffed-length", side, overlap + bond))
+    return worst(found)
+
+
+def scuffed_as_far_as_adhesive(story: Story) -> Verdict:
+    """On other work no tape lies on the lead: adhesive needs as much scuffed lead as it covers."""
+    found: list[Verdict] = []
+    for side in story.sides_of("lead"):
+        scuff, sleeve = story.last("scuff-lead", side), story.last("assemble-sleeve", side)
+        bond = sleeve.number("bond-length", side) if sleeve else None
+        if scuff is not None and sleeve is not None:
+            found.append(UNKNOWN if bond is None else story.least(scuff, "scuffed-length", side, bond))
     return worst(found)
 
 

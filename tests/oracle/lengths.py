@@ -17,11 +17,16 @@ def opening_length(story: Story) -> Fraction | None:
 
 
 def outermost_reach(story: Story, side: str) -> Fraction | None:
-    """How far the outermost layer goes onto the sheath; nothing where no layer lies under the sleeve."""
+    """How far the outermost layer goes onto the sheath; nothing where no layer lies under the sleeve.
+
+    On an auxiliary the step has tape, and where nobody writes it on a side its reach there is not known.
+    """
     under = [
         (story.last("wrap-aluminum-tape", side), "reach"),
         (story.last("wrap-rubber-tape", side) if story.fact("sheath", side) == "lead" else None, "overlap"),
     ]
     reaches = [step.number(reading, side) for step, reading in under if step is not None]
     known = [reach for reach in reaches if reach is not None]
+    if story.auxiliary and not reaches:
+        return None
     return None if len(known) < len(reaches) else max(known, default=Fraction(0))

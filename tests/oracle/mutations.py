@@ -85,9 +85,7 @@ def moved(source: Raw, chance: random.Random) -> Mutation:
     number = chance.randrange(len(steps))
     places = chance.choice([-8, -4, -2, -1, 1, 2, 4, 8])
     target = min(max(number + places, 0), len(steps) - 1)
-    words = (
-        f"{label(steps, number)} comes {abs(target - number)} places {'later' if places > 0 else 'earlier'}"
-    )
+    words = f"{label(steps, number)} comes {abs(target - number)} places {'later' if places > 0 else 'earlier'}"
     times = [(step.get("started"), step.get("at")) for step in steps]
     steps.insert(target, steps.pop(number))
     for step, (started, at) in zip(steps, times, strict=True):
@@ -143,9 +141,7 @@ def side_dropped(source: Raw, chance: random.Random) -> Mutation | None:
     number, name = chance.choice(able)
     side = chance.choice(sorted(steps[number][name]))
     del steps[number][name][side]
-    return Mutation(
-        procedure, f"{label(steps, number)}: {name} of side {side} is not written", "side-dropped"
-    )
+    return Mutation(procedure, f"{label(steps, number)}: {name} of side {side} is not written", "side-dropped")
 
 
 def readings(procedure: Raw) -> list[tuple[int, str, str | None]]:
@@ -200,9 +196,7 @@ def reading_missing(source: Raw, chance: random.Random) -> Mutation | None:
         return None
     number, name, _side = chance.choice(able)
     del procedure["steps"][number][name]
-    return Mutation(
-        procedure, f"{label(procedure['steps'], number)}: {name} is not written", "reading-missing"
-    )
+    return Mutation(procedure, f"{label(procedure['steps'], number)}: {name} is not written", "reading-missing")
 
 
 def unit_changed(source: Raw, chance: random.Random) -> Mutation | None:
@@ -215,9 +209,7 @@ def unit_changed(source: Raw, chance: random.Random) -> Mutation | None:
     before = taken(procedure, where)
     unit = unit_of(before)
     after = before[: -len(unit)] + WRONG[unit]
-    return Mutation(
-        procedure, f"{put(procedure, where, after)} goes from {before} to {after}", "unit-changed"
-    )
+    return Mutation(procedure, f"{put(procedure, where, after)} goes from {before} to {after}", "unit-changed")
 
 
 def unit_of(value: str) -> str:

@@ -14,7 +14,7 @@ from .plain import BROKEN, NA, OK, SIDES, Story, Verdict, worst
 SLEEVE = """; measure-diameters; select-sleeve; trim-sleeve trim-channel; mark-sheath; assemble-sleeve;
     turn-channel; shrink-sleeve; form-channel; inspect-sleeve; cool-closure"""
 SEQUENCES = {
-    "lead-opening": """clean-lead remove-jacket; place-temporary-bond; open-sheath; repair-conductors;
+    "lead-opening": """remove-jacket; clean-lead; place-temporary-bond; open-sheath; repair-conductors;
         clear-with-test-desk; place-desiccant; wrap-muslin; place-permanent-bond; remove-temporary-bond;
         wrap-rubber-tape; scuff-lead""" + SLEEVE,
     "polyethylene-opening": """open-sheath; fit-bond-clamps; repair-conductors; clear-with-test-desk;
@@ -26,19 +26,22 @@ SEQUENCES = {
         file-studs bend-ears; tape-clamps; tie-bar; clean-polyethylene; scuff-polyethylene;
         wrap-aluminum-tape""" + SLEEVE,
     "auxiliary": """place-temporary-bond; strip-old-tape remove-hose-clamps; clean-residue; scuff-lead
-        scuff-polyethylene; ramp-transition; wrap-aluminum-tape""" + SLEEVE,
+        clean-polyethylene scuff-polyethylene; ramp-transition; wrap-aluminum-tape""" + SLEEVE,
     "removal": "slit-old-sleeve; peel-old-sleeve; remove-adhesive; assemble-sleeve",
     "standard-sleeve": SLEEVE.lstrip("; "),
 }  # fmt: skip
 # In a sequence although not every sentence asks for it.
 NOT_DEMANDED = {
-    "lead-opening": {"select-sleeve", "remove-jacket", "place-desiccant", "wrap-muslin"},
-    "polyethylene-opening": set[str](),
-    "dam": set[str](),
-    "auxiliary": {"turn-channel", "remove-hose-clamps", "place-temporary-bond"},
+    "lead-opening": {"select-sleeve", "remove-jacket", "place-desiccant", "wrap-muslin", "turn-channel"},
+    "polyethylene-opening": {"turn-channel"},
+    "dam": {"turn-channel"},
+    "auxiliary": {"turn-channel", "place-temporary-bond"},
     "removal": {"remove-adhesive", "assemble-sleeve"},
     "standard-sleeve": {"select-sleeve", "turn-channel"},
 }
+# Neighbours in the sentence that do not wait for one another: marks are the sleeve's ends, and a closure may be
+# looked at hot or cold.
+NOT_WAITING = {"mark-sheath": {"trim-channel"}, "cool-closure": {"inspect-sleeve"}}
 # Preparation that the sequences leave to the rows about surfaces, but that has to be there.
 ALSO_DEMANDED = {
     "lead-opening": ["wipe-lead", "preheat-lead"],
@@ -74,7 +77,7 @@ def late(story: Story, name: str, step_name: str) -> Verdict:
     for group in groups(name):
         if step_name in group:
             break
-        earlier += group
+        earlier += [before for before in group if before not in NOT_WAITING.get(step_name, ())]
     for side in SIDES:
         seen: set[str] = set()
         ever = {step.do for step in story.done(*earlier) if side in step.sides}
@@ -101,7 +104,8 @@ def complete(story: Story, name: str) -> Verdict:
         sides = set(SIDES)
         if step_name in ("scuff-lead", "preheat-lead", "wipe-lead", "clean-lead"):
             sides = set(story.sides_of("lead"))
-        if step_name in ("clean-polyethylene", "scuff-polyethylene", "flame-treat"):
+        on_polyethylene = ("clean-polyethylene", "scuff-polyethylene", "flame-treat")
+        if step_name in on_polyethylene or (name, step_name) == ("auxiliary", "wrap-aluminum-tape"):
             sides = set(story.sides_of("polyethylene"))
         covered = {side for step in story.done(step_name) for side in step.sides}
         found.append(OK if sides <= covered else story.absent(step_name))

@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
+from .air import air_is_good
 from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
-from .words import HANDS_ON, OPENS
+from .words import AT_CABLE, BARE, FLAMES, HANDS_ON, OPENS
 
 WAY_OUT = Fraction(48)
 SHORED = Fraction(60)
 AIR_TESTED = Fraction(48)
+BELOW = BARE | OPENS | FLAMES
 PLACE_WORK = {"cut-lashing", "clamp-lashing", "support-cable"}
 
 
 def manhole_sequence(story: Story) -> Verdict:
-    """Open, test from outside, blow, test again and only then go down."""
+    """Open, test from outside, blow, test again and only then go down. A test before the opening harms nobody."""
     if not story.at("manhole"):
         return NA
-    opened = before_each(story, ["open-manhole"], ["test-atmosphere", "enter-manhole"])
+    opened = before_each(story, ["open-manhole"], ["enter-manhole"])
     return worst([opened, before_each(story, ["ventilate"], ["enter-manhole"])])
 
 
@@ -32,7 +34,7 @@ def test_after(story: Story, disturbing: set[str]) -> Verdict:
             stale = OK if meter else BROKEN
         if step.do == "test-atmosphere":
             stale = None if stale is None else OK
-        if stale == BROKEN and step.do in HANDS_ON | {"enter-manhole", "light-torch"}:
+        if stale == BROKEN and step.do in HANDS_ON | AT_CABLE | {"enter-manhole", "light-torch"}:
             return UNKNOWN if story.milestones else BROKEN
     return stale if stale is not None and story.at("manhole") else NA
 
@@ -72,7 +74,7 @@ def work_inside(story: Story) -> Verdict:
     found: list[Verdict] = []
     for step in story.steps:
         inside = step.do == "enter-manhole" or (inside and step.do != "leave-manhole")
-        if step.do in HANDS_ON:
+        if step.do in HANDS_ON | AT_CABLE:
             found.append(OK if inside else story.absent("enter-manhole"))
     return worst(found)
 
@@ -83,10 +85,10 @@ def vault(story: Story) -> Verdict:
 
 
 def pole_inspected(story: Story) -> Verdict:
-    """Pole and strand are looked at before they carry anybody."""
+    """Pole and strand are looked at before they carry anybody; testing or bonding puts no weight on."""
     if not story.at("aerial"):
         return NA
-    return before_each(story, ["inspect-pole"], [*HANDS_ON, *PLACE_WORK, "bond-strand"])
+    return before_each(story, ["inspect-pole"], [*BARE, *PLACE_WORK])
 
 
 def strand_safe(story: Story) -> Verdict:
@@ -111,10 +113,12 @@ def cable_supported(story: Story) -> Verdict:
 
 
 def relashed(story: Story) -> Verdict:
-    """A lashing that was cut is put back (when: see the cool row)."""
+    """A lashing that was cut is put back, when the closure is cool."""
     if not story.at("aerial") or not story.done("cut-lashing"):
         return NA
-    return OK if story.done("relash") else story.absent("relash")
+    if not story.done("relash"):
+        return story.absent("relash")
+    return before_each(story, ["cool-closure"], ["relash"]) if story.done("shrink-sleeve") else OK
 
 
 def pit_depth(story: Story) -> Fraction | None:
@@ -137,30 +141,44 @@ def shored(story: Story) -> Verdict:
     """From 5 ft on the sides are held before anybody works below."""
     if not story.at("buried", "pit"):
         return NA
-    return where(deeper(story, SHORED), before_each(story, ["shore"], HANDS_ON))
+    return where(deeper(story, SHORED), before_each(story, ["shore"], BELOW))
 
 
 def way_out(story: Story) -> Verdict:
     """From 4 ft on there is a ladder before anybody works below."""
     if not story.at("buried", "pit"):
         return NA
-    return where(deeper(story, WAY_OUT), before_each(story, ["place-ladder"], HANDS_ON))
+    return where(deeper(story, WAY_OUT), before_each(story, ["place-ladder"], BELOW))
 
 
 def pit_air(story: Story) -> Verdict:
-    """Over 4 ft, where gas may be, the air is tested first."""
+    """Over 4 ft, where gas may be, the air is tested first, and the last test is good."""
     if not story.at("pit", "buried"):
         return NA
     depth = pit_depth(story)
     deep = None if depth is None else depth > AIR_TESTED
     gas = story.yes("gas-seepage")
     applies = False if False in (deep, gas) else None if None in (deep, gas) else True
-    return where(applies, before_each(story, ["test-atmosphere"], HANDS_ON))
+    air: Verdict = story.absent("test-atmosphere")
+    found: list[Verdict] = []
+    for step in story.steps:
+        if step.do == "test-atmosphere":
+            air = air_is_good(story, step)
+        if step.do in BELOW | {"light-torch"}:
+            found.append(air)
+    return where(applies, worst(found))
 
 
 def water_out(story: Story) -> Verdict:
     """Water is out of the trench before anybody works on the cable."""
-    return before_each(story, ["pump-water"], HANDS_ON) if story.at("buried") else NA
+    if not story.at("buried"):
+        return NA
+    return where(story.yes("water-in-hole"), before_each(story, ["pump-water"], BELOW))
+
+
+def exposed(story: Story) -> Verdict:
+    """A buried cable is dug out before it is cut or warmed."""
+    return before_each(story, ["dig"], OPENS | FLAMES) if story.at("buried") else NA
 
 
 def protected(story: Story) -> Verdict:
@@ -171,13 +189,12 @@ def protected(story: Story) -> Verdict:
 
 
 def backfilled_last(story: Story) -> Verdict:
-    """Earth comes back only on a closure that is cool and proved."""
+    """Earth comes back only on a closure that is cool and proved; by whom, and on which day, is not said."""
     if not story.at("buried", "pit"):
         return NA
     if not story.done("backfill"):
-        return story.absent("backfill") if story.at("buried") else NA
-    first = ["cool-closure"]
-    cool = before_each(story, first, ["backfill"])
+        return NA
+    cool = before_each(story, ["cool-closure"], ["backfill"])
     return worst([cool, where(story.yes("pressurized"), before_each(story, ["soap-test"], ["backfill"]))])
 
 
@@ -198,6 +215,7 @@ ROWS: dict[str, Callable[[Story], Verdict]] = {
     "way-out": way_out,
     "pit-air": pit_air,
     "water-out": water_out,
+    "exposed": exposed,
     "sleeve-protected": protected,
     "backfilled-last": backfilled_last,
 }

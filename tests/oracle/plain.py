@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from .measures import measure
-from .words import NOT_READINGS, PLANNED
+from .words import NOT_READINGS, PLANNED, USUAL
 
 Verdict = Literal["ok", "broken", "unknown", "n/a"]
 OK: Verdict = "ok"
@@ -156,6 +156,20 @@ def read(procedure: dict[str, Any]) -> Story:
     records = procedure.get("records", procedure["job"].get("records"))
     log = procedure["procedure"] == "log"
     return Story(log, log and records == "milestones", procedure["job"], steps, not_recorded)
+
+
+def between(story: Story, first: Step, then: Step) -> float | None:
+    """Minutes from the end of one step to the beginning of a later one; in a plan the usual ones of what lies between."""
+    if story.log:
+        return None if first.at is None or then.begin is None else then.begin - first.at
+    places = [number for number, step in enumerate(story.steps) if step is first or step is then]
+    return float(sum(USUAL.get(step.do, 0) for step in story.steps[places[0] + 1 : places[-1]]))
+
+
+def soon(story: Story, first: Step, then: Step, most: float) -> Verdict:
+    """Whether no more than so many minutes pass; a log without the times does not say."""
+    passed = between(story, first, then)
+    return UNKNOWN if passed is None else OK if passed <= most else BROKEN
 
 
 def worst(verdicts: Iterable[Verdict]) -> Verdict:

@@ -24,9 +24,7 @@ def desk_told_first(story: Story) -> Verdict:
 
 def baseline_read(story: Story) -> Verdict:
     """The pressures as they were are read before isolating and bleeding change them."""
-    return where(
-        story.yes("pressurized"), before_each(story, ["read-pressure"], ["isolate-section", "bleed-pressure"])
-    )
+    return where(story.yes("pressurized"), before_each(story, ["read-pressure"], ["isolate-section", "bleed-pressure"]))
 
 
 def isolated(story: Story) -> Verdict:
@@ -41,32 +39,34 @@ def bled(story: Story) -> Verdict:
 
 
 def zero_before_opening(story: Story) -> Verdict:
-    """Each opening has a zero measured before it; the latest counts, and pressure put back undoes it."""
-    zero: Verdict | None = None
+    """Each opening has a zero measured since the cable was bled, in each volume; the latest counts."""
+    zero: dict[str, Verdict] = {}
     found: list[Verdict] = []
     for step in story.steps:
         if step.do == "confirm-zero":
-            zero = reads_zero(story, step)
-        if step.do == "restore-pressure":
-            zero = BROKEN
+            zero[str(step.text("volume"))] = reads_zero(story, step)
+        if step.do in ("restore-pressure", "bleed-pressure"):
+            zero = {}
         if step.do in OPENS:
-            found.append(zero or story.absent("confirm-zero"))
+            found.append(worst(zero.values()) if zero else story.absent("confirm-zero"))
     return where(story.yes("pressurized"), worst(found))
 
 
 def zero_before_shrinking(story: Story) -> Verdict:
-    """Zero is measured once more, since the last opening, before the sleeve is shrunk."""
-    zero: Verdict | None = None
+    """Zero is measured once more, since the last opening, before the sleeve is shrunk; no volume reads otherwise."""
+    zero: dict[str, Verdict] = {}
+    again = False
     found: list[Verdict] = []
     for step in story.steps:
-        if step.do in OPENS:
-            zero = None
+        again = (
+            step.do == "confirm-zero"
+            and step.text("volume") in (None, "core")
+            or (again and step.do not in {*OPENS, "repair-conductors", "restore-pressure", "bleed-pressure"})
+        )
         if step.do == "confirm-zero":
-            zero = reads_zero(story, step)
-        if step.do == "restore-pressure":
-            zero = BROKEN
+            zero[str(step.text("volume"))] = reads_zero(story, step)
         if step.do == "shrink-sleeve":
-            found.append(zero or story.absent("confirm-zero"))
+            found.append(worst(zero.values()) if again else story.absent("confirm-zero"))
     return where(story.yes("pressurized"), worst(found))
 
 
@@ -85,11 +85,14 @@ def zero_until_cool(story: Story) -> Verdict:
 
 
 def vent_open(story: Story) -> Verdict:
-    """The vent is open when the cable is opened or shrunk on, and closed only after the closure is cool."""
+    """The vent is open when the cable is opened or shrunk on, and closed only after the closure is cool.
+
+    To bleed is to open the vent.
+    """
     vent = hot = False
     found: list[Verdict] = []
     for step in story.steps:
-        vent = step.do == "open-vent" or (vent and step.do != "close-vent")
+        vent = step.do in ("open-vent", "bleed-pressure") or (vent and step.do != "close-vent")
         hot = step.do in OPENS or step.do == "shrink-sleeve" or (hot and step.do != "cool-closure")
         if step.do == "close-vent":
             found.append(story.absent("cool-closure") if hot else OK)
@@ -115,6 +118,14 @@ def both_volumes(story: Story) -> Verdict:
     return where(story.yes("pressurized"), worst(found))
 
 
+def zero_written(story: Story) -> Verdict:
+    """Who looked at a gauge writes what it showed; a tick is no zero."""
+    found = [
+        story.check(step, "gauge-pressure", "A", lambda _: True, "pressure") for step in story.done("confirm-zero")
+    ]
+    return where(story.yes("pressurized"), worst(found))
+
+
 ROWS: dict[str, Callable[[Story], Verdict]] = {
     "desk-told-first": desk_told_first,
     "baseline-read": baseline_read,
@@ -122,6 +133,7 @@ ROWS: dict[str, Callable[[Story], Verdict]] = {
     "bled": bled,
     "zero-before-opening": zero_before_opening,
     "zero-before-shrinking": zero_before_shrinking,
+    "zero-written": zero_written,
     "zero-until-cool": zero_until_cool,
     "vent-open": vent_open,
     "both-volumes": both_volumes,

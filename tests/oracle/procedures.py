@@ -95,6 +95,7 @@ LEAD_OPENING: Raw = {
     "job": {
         "work": "trouble-opening", "sheath": "lead", "construction": "single", "jacket": "plastic",
         "core": "paper", "pressurized": "yes", "fed": "no", "location": "manhole", "manhole-depth": "9 ft",
+        "water-in-hole": "yes",
         "cable-diameter": "2.05 in", **NO_HAZARDS, "joint-with-power": "yes", "other-cables": "yes",
     },
     "steps": [
@@ -144,6 +145,7 @@ DAM: Raw = {
     "job": {
         "work": "inter-sheath-dam", "sheath": "polyethylene", "construction": "double", "jacket": "none",
         "core": "plastic", "pressurized": "yes", "fed": "yes", "two-volumes": "yes", "location": "pit",
+        "water-in-hole": "yes",
         "manhole-depth": "6 ft", "cable-diameter": "2.5 in", **NO_HAZARDS, "gas-seepage": "yes",
     },
     "steps": [
@@ -172,7 +174,7 @@ AUXILIARY: Raw = {
     "job": {
         "work": "auxiliary-repair", "sheath": {"A": "lead", "B": "polyethylene"}, "construction": "single",
         "jacket": "none", "core": "plastic", "pressurized": "yes", "fed": "yes", "location": "manhole",
-        "manhole-depth": "8 ft", "cable-diameter": "2 in", "opening-length": "6 in", **NO_HAZARDS,
+        "manhole-depth": "8 ft", "water-in-hole": "yes", "cable-diameter": "2 in", "opening-length": "6 in", **NO_HAZARDS,
     },
     "steps": [
         *MANHOLE_IN, *CABLE, *DESK, *BLEED, ZERO, TEMPORARY_BOND, do("strip-old-tape"),
@@ -194,7 +196,7 @@ REMOVAL: Raw = {
     "job": {
         "work": "sleeve-removal", "sheath": "polyethylene", "construction": "single", "jacket": "none",
         "core": "plastic", "pressurized": "no", "fed": "no", "location": "building",
-        "cable-diameter": "1.5 in", "opening-length": "14 in", **NO_HAZARDS,
+        "cable-diameter": "1.5 in", "opening-length": "14 in", "old-adhesive": "other", **NO_HAZARDS,
     },
     "steps": [
         *CABLE, TEMPORARY_BOND, do("slit-old-sleeve", blade="rail-base"), do("light-torch"),
@@ -209,6 +211,7 @@ POLYETHYLENE_REPAIR: Raw = {
     "job": {
         "work": "sheath-repair", "sheath": "polyethylene", "construction": "single", "jacket": "none",
         "core": "filled", "pressurized": "no", "fed": "no", "location": "buried", "manhole-depth": "3 ft",
+        "water-in-hole": "yes",
         "cable-diameter": "1.5 in", "opening-length": "2 in", **NO_HAZARDS,
     },
     "steps": [

@@ -15,6 +15,7 @@ SEA_LEVEL = Fraction("14.696")
 ZERO_F = Fraction("459.67")
 SURELY_TIGHT, SURELY_LEAKING = Fraction(1, 10), Fraction(1, 2)
 DAYS = 3 * 1440.0
+LASTS = 15  # minutes, the rulebook's house value: the practice has no number
 
 
 def cool_before_load(story: Story) -> Verdict:
@@ -113,7 +114,7 @@ def hold(story: Story) -> Verdict:
 
 
 def hold_valid(story: Story) -> Verdict:
-    """A hold test says something only on an isolated section whose closure is cool."""
+    """A hold test says something only on an isolated section whose closure is cool, and not in a minute."""
     found: list[Verdict] = []
     cool: Verdict = OK
     for step in story.steps:
@@ -122,7 +123,8 @@ def hold_valid(story: Story) -> Verdict:
         if step.do == "cool-closure":
             cool = cooled(story, step)
         if step.do == "hold-test":
-            found += [cool, story.said(step, "isolated", ["yes", "true"])]
+            lasted = story.check(step, "duration", "A", lambda passed: passed >= LASTS, "time")
+            found += [cool, story.said(step, "isolated", ["yes", "true"]), lasted]
     return where(story.yes("pressurized"), worst(found))
 
 

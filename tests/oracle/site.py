@@ -7,7 +7,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, where, worst
-from .words import CUTS, HANDS_ON, OPENS
+from .words import BARE, CUTS, OPENS
 
 STOP_AC = Fraction(50)
 STOP_DC = Fraction(60)
@@ -24,7 +24,10 @@ def two_ways(story: Story, step: Step) -> Verdict:
 
 
 def right_cable(story: Story) -> Verdict:
-    """Know which cable it is before a blade or a valve; by two ways where another cable is in reach."""
+    """Know which cable it is before a blade or a valve; by two ways where another cable is in reach.
+
+    Every work has this row; one that cuts nothing begins with cleaning.
+    """
     known: Verdict | None = None
     found: list[Verdict] = []
     neighbours = {story.yes("other-cables"), story.yes("joint-with-power")}
@@ -33,17 +36,20 @@ def right_cable(story: Story) -> Verdict:
         if step.do == "identify-cable":
             ways = where(crowded, two_ways(story, step))
             known = OK if ways == NA or known == OK else ways
-        if step.do in CUTS:
+        if step.do in CUTS | {"clean-lead", "clean-polyethylene"}:
             found.append(story.absent("identify-cable") if known is None else known)
     return worst(found)
 
 
 def voltage(story: Story, step: Step) -> Verdict:
-    """At most 50 V ac or 60 V dc; a bare V is taken as ac, the lower stop."""
+    """At most 50 V ac or 60 V dc; a bare V between the two stops may be good or bad."""
     dc = step.number("voltage", kind="volt-dc")
     if dc is not None:
         return OK if dc <= STOP_DC else BROKEN
-    return story.check(step, "voltage", "A", lambda volts: volts <= STOP_AC, "volt")
+    found = story.check(step, "voltage", "A", lambda volts: volts <= STOP_AC, "volt")
+    bare = not str(step.text("voltage")).lower().endswith("ac")
+    low = story.check(step, "voltage", "A", lambda volts: volts <= STOP_DC, "volt") == OK
+    return UNKNOWN if found == BROKEN and bare and low else found
 
 
 def foreign_voltage(story: Story) -> Verdict:
@@ -55,13 +61,16 @@ def foreign_voltage(story: Story) -> Verdict:
             known = voltage(story, step)
         if step.do in ("leave-manhole", "temporary-closure"):
             known = None
-        if step.do in HANDS_ON:
+        if step.do in BARE:
             found.append(story.absent("check-foreign-voltage") if known is None else known)
     return worst(found)
 
 
 def water_below(story: Story) -> Verdict:
-    """In a manhole or pit the water stands below the cable before air is let out or the sheath opened."""
+    """In a manhole or pit the water stands below the cable before air is let out or the sheath opened.
+
+    A hole of which nobody says that it is wet or dry may have been dry.
+    """
     if not story.at("manhole", "pit"):
         return NA
     pumped = False
@@ -70,7 +79,7 @@ def water_below(story: Story) -> Verdict:
         pumped = pumped or step.do == "pump-water"
         if step.do in OPENS or step.do == "bleed-pressure":
             found.append(OK if pumped else story.absent("pump-water"))
-    return worst(found)
+    return where(story.yes("water-in-hole"), worst(found))
 
 
 def bending(story: Story) -> Verdict:

@@ -10,6 +10,9 @@ from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Story, Verdict, before_each, 
 
 SHORTEST = Fraction(5)
 ALLOWANCE = Fraction(1, 2)
+# The stock the good procedures are cut from, invented: size, the largest it slips over, the smallest it shrinks onto,
+# and its length.
+STOCK = {"2": (Fraction("2.6"), Fraction("0.85"), Fraction(32))}
 QUARTER_TURN = Fraction(90)
 
 
@@ -52,7 +55,7 @@ def sleeve_length(story: Story) -> Verdict:
 
 
 def sleeve_size(story: Story) -> Verdict:
-    """Diameters are measured before a sleeve is chosen, the smallest not over the largest."""
+    """Diameters are measured before a sleeve is chosen, the smallest not over the largest; the size fits both."""
     found: list[Verdict] = [before_each(story, ["measure-diameters"], ["select-sleeve"])]
     for step in story.done("measure-diameters"):
         small, large = step.number("smallest"), step.number("largest")
@@ -60,7 +63,24 @@ def sleeve_size(story: Story) -> Verdict:
             found.append(story.missing("smallest"))
         else:
             found.append(OK if small <= large else BROKEN)
-    return worst(found)
+    return worst([*found, fits(story)])
+
+
+def fits(story: Story) -> Verdict:
+    """What the stock list says of the chosen size: over the largest, onto the smallest, no longer than stock."""
+    sleeve, size = story.last("assemble-sleeve"), story.last("select-sleeve")
+    across, trim = story.last("measure-diameters"), story.last("trim-sleeve")
+    if sleeve is None:
+        return NA
+    stock = STOCK.get(str(size.text("size"))) if size else None
+    if stock is None or across is None:
+        return UNKNOWN
+    over, onto, long = stock
+    found = [
+        story.check(across, "largest", "A", lambda width: width <= over),
+        story.check(across, "smallest", "A", lambda width: width >= onto),
+    ]
+    return worst([*found, NA if trim is None else story.check(trim, "sleeve-length", "A", lambda cut: cut <= long)])
 
 
 def apart(one: Fraction, other: Fraction) -> Fraction:
@@ -75,7 +95,7 @@ def channel_off_bar(story: Story) -> Verdict:
     if bond is None or bond.text("conductor") not in ("bar", None):
         return NA
     if channel is None:
-        return story.absent("turn-channel") if story.done("shrink-sleeve") else NA
+        return UNKNOWN if story.done("shrink-sleeve") else NA
     bar, rail = bond.number("bar-angle", kind="angle"), channel.number("channel-angle", kind="angle")
     if bar is None or rail is None:
         return UNKNOWN

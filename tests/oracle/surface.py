@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from .lengths import outermost_reach
-from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
+from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, soon, where, worst
 from .words import FLAMES, SOLVENTS
 
 DRY = 5.0
@@ -88,12 +88,7 @@ def not_waiting(story: Story) -> Verdict:
         for step in [step for step in story.steps if side in step.sides]:
             flame = step if step.do == "flame-treat" else flame
             if step.do == "assemble-sleeve" and flame is not None:
-                if not story.log:
-                    found.append(OK)
-                elif flame.at is None or step.begin is None:
-                    found.append(UNKNOWN)
-                else:
-                    found.append(OK if step.begin - flame.at <= WAIT else BROKEN)
+                found.append(soon(story, flame, step, WAIT))
     return worst(found)
 
 
@@ -128,9 +123,7 @@ def lead_ready(story: Story) -> Verdict:
             if step.do == "preheat-lead":
                 state = "hot" if state in ("wiped", "hot") else ""
             if step.do == "assemble-sleeve":
-                found.append(
-                    OK if state == "hot" else story.absent("scuff-lead", "wipe-lead", "preheat-lead")
-                )
+                found.append(OK if state == "hot" else story.absent("scuff-lead", "wipe-lead", "preheat-lead"))
     return worst(found)
 
 
@@ -159,10 +152,11 @@ def hands_washed(story: Story) -> Verdict:
 
 
 def dam_inner_ready(story: Story) -> Verdict:
-    """The inner sheath is cleaned, scuffed and flamed when pads come on it."""
+    """The inner sheath is cleaned, scuffed and flamed, and did not wait, when the bar comes on it."""
     if not story.dam:
         return NA
     state = ""
+    flame: Step | None = None
     found: list[Verdict] = []
     for step in story.steps:
         if step.do in ("wet-surface", "clean-inner-sheath"):
@@ -171,8 +165,11 @@ def dam_inner_ready(story: Story) -> Verdict:
             state = "scuffed" if state else ""
         if step.do == "flame-treat-inner-sheath":
             state = "flamed" if state in ("scuffed", "flamed") else ""
-        if step.do == "place-pads":
-            found.append(OK if state == "flamed" else story.absent("flame-treat-inner-sheath"))
+            flame = step
+        if step.do == "place-permanent-bond":
+            ready = state == "flamed" and flame is not None
+            waited = soon(story, flame, step, WAIT) if flame is not None else OK
+            found.append(waited if ready else story.absent("flame-treat-inner-sheath"))
     return worst(found)
 
 

@@ -24,8 +24,7 @@ def judge(procedure: dict[str, Any]) -> dict[str, Verdict]:
     story = read(procedure)
     closures = sorted({step.closure for step in story.steps if step.closure is not None})
     parts = [
-        replace(story, steps=[step for step in story.steps if step.closure in (None, closure)])
-        for closure in closures
+        replace(story, steps=[step for step in story.steps if step.closure in (None, closure)]) for closure in closures
     ] or [story]
     found = {name: row(story) for name, row in WHOLE.items()}
     for name, row in EACH_CLOSURE.items():
