@@ -13,13 +13,15 @@ from ringcut.relations.view import View
 def to_measure(views: list[View], accepts: list[tuple[View, Acceptance]]) -> tuple[ToMeasure, ...]:
     """Every open reading of a plan with a limit or a guard on it, and every time limit, in the order of the plan."""
     rows: dict[tuple[int, int, str, str], tuple[View, list[str], list[str]]] = {}
+    rules_on: dict[str, list[str]] = {}
     for number, view in enumerate(views):
         for each in view.occurrences:
             for name, word in view.book.steps[each.step].readings.items():
                 words = accepted_by_guard(view.book.steps[each.step], word) if not word.planned else ""
                 if words:
-                    rules = _rules_on(view.book, each.step)
-                    rows[number, each.index, name, ""] = (view, [words], rules)
+                    if each.step not in rules_on:
+                        rules_on[each.step] = _rules_on(view.book, each.step)
+                    rows[number, each.index, name, ""] = (view, [words], list(rules_on[each.step]))
     for view, accept in accepts:
         number = views.index(view)
         row = rows.setdefault((number, accept.index, accept.what, accept.side), (view, [], []))
