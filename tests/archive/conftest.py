@@ -32,3 +32,9 @@ def data() -> Path:
 def columns_c(lexicon: RulebookLexicon) -> ColumnFile:
     """The column file of contractor C."""
     return read_columns(DATA / "contractor-c.yaml", "contractor-c.yaml", lexicon)
+
+
+@pytest.fixture(scope="session")
+def compiled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of compiled rulebooks that the tests share."""
+    return tmp_path_factory.mktemp("compiled")

@@ -14,9 +14,12 @@ LONGEST_LINE = 4_000_000
 """Bytes; a longer line is no log."""
 
 
-def read_json_lines(lines: Iterable[bytes], name: str) -> Iterator[ReadLog | Problem]:
-    """Each line as a log, or as the problems with it. Blank lines are passed over; nothing is raised."""
-    for number, line in enumerate(lines, start=1):
+def read_json_lines(lines: Iterable[bytes], name: str, first: int = 1) -> Iterator[ReadLog | Problem]:
+    """Each line as a log, or as the problems with it. Blank lines are passed over; nothing is raised.
+
+    ``first``: the number of the first line given.
+    """
+    for number, line in enumerate(lines, start=first):
         body = line.strip()
         if not body:
             continue

@@ -5,11 +5,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path, PurePath
 
 import msgspec
 
-from ringcut.archive.cells import Cell
+from ringcut.archive.cells import Cell, Row, letter
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.jobs import Jobs
 from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
@@ -20,6 +21,17 @@ from ringcut.archive.rowreader import RowReader
 from ringcut.archive.sheets import Left, Sheet, read_sheet
 from ringcut.archive.tables import Table, read_tables
 from ringcut.reading.problems import Place, Problem, Unreadable
+
+
+class Known(msgspec.Struct, frozen=True):
+    """A column whose heading the column file knows, and the ``step.reading`` names it may hold."""
+
+    letter: str
+    heading: str
+    readings: tuple[str, ...] = ()
+    side: str = ""
+    holds: str = ""
+    """Its role: reference, date, time, task, reading and so on."""
 
 
 class TableRead(msgspec.Struct, frozen=True):
@@ -33,6 +45,7 @@ class TableRead(msgspec.Struct, frozen=True):
     """Rows below the heading."""
     step_rows: int
     left_out: tuple[Left, ...]
+    columns: tuple[Known, ...] = ()
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -56,15 +69,18 @@ def read_spreadsheet(
     columns: ColumnFile | None = None,
     jobs: Jobs | None = None,
     columns_name: str = "",
+    corrected: Mapping[tuple[str, int, int], str] | None = None,
 ) -> Reading:
     """Read a CSV file or .xlsx workbook by its column file; without one it has to be the product's own log
-    form.
+    form. ``corrected``: (sheet, row, column) of cells for which the crew gave another text.
 
     Raises Unreadable where the file is no table, or no sheet has the heading of the column file.
     """
     asked = columns or ColumnFile(columns={})
     tables = read_tables(source, name, asked.encoding, asked.separator)
     tables = [table for table in tables if not asked.sheets or table.sheet in asked.sheets]
+    for table in tables if corrected else ():
+        _correct(table, corrected or {})
     ledger = Ledger(name, columns_name)
     found: list[TableRead] = []
     failed: list[Problem] = []
@@ -99,6 +115,15 @@ def read_spreadsheet(
     )
 
 
+def _correct(table: Table, corrected: Mapping[tuple[str, int, int], str]) -> None:
+    for (sheet, line, column), text in corrected.items():
+        row = table.row(line)
+        if sheet == table.sheet and row is not None:
+            texts = {cell.column: cell for cell in row.cells} | {column: Cell(text, line, column)}
+            cells = tuple(texts.get(each, Cell("", line, each)) for each in range(1, max(texts) + 1))
+            table.rows[line - 1] = Row(line, cells)
+
+
 def _of_sheet(problem: Problem, table: Table) -> Problem:
     said = f"sheet {table.sheet}: " if table.sheet else ""
     return msgspec.structs.replace(problem, found=said + problem.found)
@@ -127,4 +152,8 @@ def _told(sheet: Sheet) -> TableRead:
         sheet.below,
         len(sheet.lines),
         tuple(sheet.left_out),
+        tuple(
+            Known(letter(each.column), each.text, each.spec.reading, each.side or each.spec.side, each.spec.role)
+            for each in sheet.headings
+        ),
     )

@@ -6,7 +6,7 @@ The kind is seen by the name's ending, else by the first bytes.
 from __future__ import annotations
 
 import gzip
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import msgspec
@@ -45,6 +45,7 @@ def read_logs(
     columns: ColumnFile | None = None,
     jobs: Jobs | None = None,
     columns_name: str = "",
+    corrected: Mapping[tuple[str, int, int], str] | None = None,
 ) -> Opened:
     """Open a file of logs. Raises Unreadable where nothing in it can be read; JSON Lines go on behind a bad
     line."""
@@ -54,8 +55,13 @@ def read_logs(
     if ending in _WHOLE:
         log = as_log(read_procedure(_bytes(path, name), name))
         return Opened("procedure", iter([_joined(log, jobs)]))
-    sheet = read_spreadsheet(path, name, lexicon, columns, jobs, columns_name)
+    sheet = read_spreadsheet(path, name, lexicon, columns, jobs, columns_name, corrected)
     return Opened("spreadsheet", iter(sheet.logs), sheet)
+
+
+def read_line(line: bytes, name: str, number: int, jobs: Jobs | None = None) -> list[ReadLog | Problem]:
+    """A line of JSON Lines by itself: its log, or its problems; nothing for a blank line."""
+    return [_joined(each, jobs) for each in read_json_lines([line], name, number)]
 
 
 def _bytes(path: Path, name: str) -> bytes:

@@ -1,0 +1,155 @@
+"""Answers of a crew, read back from the file of questions: a cell said again, a reading, a job fact.
+
+An answer to a cell takes the cell's place before the sheet is read, so it is checked like any other cell. An answer to
+a missing reading goes into the step of its row, or, where the log has no such step, stands as a step before it. An
+answer that does not fit is told when it is read; an empty one, or "not known", changes nothing.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from ringcut.archive.jobs import key_of
+from ringcut.archive.logs import ReadLog
+from ringcut.archive.results import Ask
+from ringcut.archive.tables import read_table
+from ringcut.reading.phrase import Phrase
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.raw import RawGroup, RawReading, RawStep
+from ringcut.reading.suggest import canonical
+from ringcut.report.spreadsheet import defused, plain
+
+HEADINGS = (
+    "no", "file", "sheet", "work order", "row", "column", "their text", "question", "answer", "step", "reading", "side",
+)  # fmt: skip
+"""The columns of a file of questions. The crew writes into ``answer``; nothing else is to be changed."""
+_NOT_KNOWN = frozenset(["", "?", "-", "n/a", "not-known", "unknown", "not-recorded"])
+
+
+def questions_file(asks: Iterable[Ask]) -> bytes:
+    """The file of questions, UTF-8 with a mark that spreadsheets know it by, one row a question."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(HEADINGS)
+    for number, each in enumerate(asks, start=1):
+        row = (
+            str(number), each.file, each.sheet, each.reference, str(each.row or ""), each.column, each.text,
+            each.question, "", each.step, each.reading, each.side,
+        )  # fmt: skip
+        writer.writerow([defused(cell) for cell in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+class Answer(msgspec.Struct, frozen=True):
+    """A question with its answer, and where the answer stands."""
+
+    ask: Ask
+    said: Phrase
+
+
+class Answers:
+    """The answers of a file."""
+
+    def __init__(self, answers: Iterable[Answer] = ()) -> None:
+        self.answers = tuple(answers)
+
+    def cells(self, file: str) -> dict[tuple[str, int, int], str]:
+        """(sheet, row, column) of the cells of a spreadsheet that were said again, with the new text."""
+        return {
+            (each.ask.sheet, each.ask.row, _column(each.ask.column)): each.said.text
+            for each in self.answers
+            if each.ask.file == file and each.ask.column and not each.ask.reading
+        }
+
+    def given(self, log: ReadLog) -> ReadLog:
+        """The log with the readings and facts that were answered for it."""
+        file = log.raw.place.file.partition("#")[0]
+        mine = [
+            each
+            for each in self.answers
+            if each.ask.reading and each.ask.file == file and key_of(each.ask.reference) == key_of(log.reference)
+        ]
+        if not mine:
+            return log
+        facts = tuple(
+            RawReading(Phrase(each.ask.reading, each.said.place), each.said) for each in mine if not each.ask.step
+        )
+        steps = list(log.raw.steps)
+        for each in mine:
+            if each.ask.step:
+                _put(steps, each)
+        raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=tuple(steps))
+        changed: ReadLog = msgspec.structs.replace(log, raw=raw)
+        return changed
+
+
+def _put(steps: list[RawStep | RawGroup], answer: Answer) -> None:
+    ask, said = answer.ask, answer.said
+    name = Phrase(ask.reading, said.place)
+    at = [index for index, step in enumerate(steps) if isinstance(step, RawStep) and step.place.line == ask.row]
+    for index in at:
+        step = steps[index]
+        assert isinstance(step, RawStep)
+        if canonical(step.do.text) == ask.step:
+            known = next((each for each in step.readings if canonical(each.name.text) == ask.reading), None)
+            sides = (*(known.sides if known else ()), (Phrase(ask.side), said)) if ask.side else ()
+            new = RawReading(name, None if ask.side else said, sides)
+            readings = (*(each for each in step.readings if each is not known), new)
+            steps[index] = msgspec.structs.replace(step, readings=readings)
+            return
+    for index, step in enumerate(steps):
+        if isinstance(step, RawStep) and step.do.text == ask.step and step.place == said.place:
+            steps[index] = msgspec.structs.replace(step, readings=(*step.readings, RawReading(name, said)))
+            return
+    note = Phrase("answered when asked", said.place)
+    new_step = RawStep(Phrase(ask.step, said.place), readings=(RawReading(name, said),), note=note, place=said.place)
+    steps.insert(at[0] if at else len(steps), new_step)
+
+
+def _column(letters: str) -> int:
+    number = 0
+    for letter in letters.strip().upper():
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number
+
+
+def read_answers(source: Path | bytes, name: str) -> Answers:
+    """Read a file of questions with answers. Raises Unreadable where it is none, or a row was changed."""
+    table = read_table(source, name)
+    heading = next((row for row in table.rows if {"question", "answer"} <= {_word(c.text) for c in row.cells}), None)
+    if heading is None:
+        found = "no heading with question and answer"
+        raise Unreadable([Problem(Place(name), found, "the file that --questions wrote", "fill in its column answer")])
+    columns = {_word(cell.text): cell.column for cell in heading.cells if cell}
+    lost = [each for each in HEADINGS if _word(each) not in columns]
+    if lost:
+        raise Unreadable([Problem(Place(name, heading.line), f"columns are missing: {', '.join(lost)}")])
+    problems: list[Problem] = []
+    answers = []
+    for row in table.rows[heading.line :]:
+        texts = {key: plain(row[column].text.strip()) for key, column in columns.items()}
+        said = texts["answer"]
+        if row.blank or canonical(said) in _NOT_KNOWN:
+            continue
+        if not texts["row"].isdigit() and not (texts["row"] == "" and texts["reading"]):
+            problems.append(
+                Problem(Place(name, row.line), f"row {texts['row']!r} is no number", "the row as it was asked")
+            )
+            continue
+        ask = Ask(
+            texts["file"], texts["sheet"], texts["work-order"], int(texts["row"] or 0), texts["column"],
+            texts["their-text"], texts["question"], texts["step"], texts["reading"], texts["side"],
+        )  # fmt: skip
+        answers.append(Answer(ask, Phrase(said, row[columns["answer"]].place(name))))
+    if problems:
+        raise Unreadable(problems)
+    return Answers(answers)
+
+
+def _word(text: str) -> str:
+    return canonical(text)

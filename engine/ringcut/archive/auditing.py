@@ -1,0 +1,179 @@
+"""One log of an archive judged: by the edition in force on its day, with concessions, quoted by row and cell."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Protocol
+
+import msgspec
+
+from ringcut.archive.given import Given
+from ringcut.archive.ledger import Noted, NotTaken
+from ringcut.archive.logs import ReadLog
+from ringcut.archive.notes import notes_of
+from ringcut.archive.odd import odd_readings
+from ringcut.archive.questions import asks_of
+from ringcut.archive.quoting import cells_of, missing_step, placed, refused_cells
+from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
+from ringcut.archive.spreadsheets import Known, Reading
+from ringcut.judge import cover
+from ringcut.judge.concessions import Concessions, conceded
+from ringcut.judge.findings import UNDETERMINED, Finding, Report
+from ringcut.judge.judge import judge_procedure
+from ringcut.language import ir
+from ringcut.reading.problems import Problem
+from ringcut.reading.raw import RawProcedure, RawReading, RawStep
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.resolve import resolve
+from ringcut.relations.spans import Words
+from ringcut.report.published import not_read
+
+
+class Books(Protocol):
+    """Rulebooks by day."""
+
+    def on(self, day: str) -> ir.Rulebook:
+        """The rulebook in force on a day, ISO 8601."""
+
+
+class Plans(Protocol):
+    """Plans that logs are compared with."""
+
+    def compare(self, raw: RawProcedure, log: Procedure, book: ir.Rulebook) -> PlanCompared | None:
+        """The comparison with the plan of the same reference or digest, if there is one."""
+
+
+class Auditor:
+    """Judges logs one by one; everything that holds for all of them is given once.
+
+    ``as_of``: the day for logs that do not say theirs, and the day on which concessions must hold.
+    """
+
+    def __init__(
+        self, books: Books, as_of: str, concessions: Concessions | None = None, plans: Plans | None = None
+    ) -> None:
+        self.books, self.as_of, self.plans = books, as_of, plans
+        self.concessions = concessions or Concessions()
+
+    def audit(self, log: ReadLog, sheet: Reading | None = None) -> Item:
+        """Judge a log. A log that cannot be resolved is told with its problems and not judged."""
+        read = self._resolved(log.raw)
+        if isinstance(read, list) and sheet is not None:
+            log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))
+            read = self._resolved(log.raw)
+        if isinstance(read, list):
+            troubles = not_read(log.raw.place.file, sorted(set(read))).problems
+            return Item(unread=UnreadLog(log.raw.place.file, log.raw.place.line, log.reference, troubles))
+        procedure, book = read
+        mine = Given(log, cells_of(log), *_not_taken(log, sheet))
+        report = judge_procedure(procedure, book, file=log.raw.place.file, as_of=procedure.day or self.as_of)
+        if self.concessions.usable:
+            report, _ = conceded(report, self.concessions, self.as_of)
+        made = self._report(report, mine, procedure, book)
+        asks = asks_of(made, mine, procedure, book)
+        return Item(made, None, odd_readings(procedure, book), asks, log.raw.place.line)
+
+    def _resolved(self, raw: RawProcedure) -> tuple[Procedure, ir.Rulebook] | list[Problem]:
+        book = self.books.on(self.as_of)
+        problems: list[Problem] = []
+        procedure = resolve(raw, book, problems)
+        if procedure.day and procedure.day != self.as_of:
+            other = self.books.on(procedure.day)
+            if other is not book:
+                book, problems = other, []
+                procedure = resolve(raw, book, problems)
+        if not problems:
+            problems += cover.impossible(procedure, book)
+        return problems or (procedure, book)
+
+    def _report(self, report: Report, mine: Given, procedure: Procedure, book: ir.Rulebook) -> LogReport:
+        log, refused = mine.log, refused_cells(mine.not_taken, mine.columns)
+        findings = tuple(placed(each, procedure, mine.cells, refused) for each in report.findings)
+        together = _together(findings, procedure, book)
+        steps = dict.fromkeys(missing_step(findings[number].cause).replace("-", " ") for number in together)
+        compared = self.plans.compare(log.raw, procedure, book) if self.plans else None
+        fields = {name: getattr(report, name) for name in Report.__struct_fields__}
+        fields["findings"] = findings
+        fields["reference"] = report.reference or log.reference
+        return LogReport(
+            **fields,
+            day=procedure.day,
+            week=_week(procedure.day),
+            contractor=_fact(procedure, "contractor"),
+            crew=crew_of(procedure),
+            where=log.where or _fact(procedure, "location"),
+            order_closure=log.closure,
+            likelier=log.likelier,
+            not_recorded=tuple(steps),
+            together=tuple(together),
+            notes=notes_of(mine, procedure, report),
+            compared=compared,
+        )
+
+
+def _together(findings: Sequence[Finding], procedure: Procedure, book: ir.Rulebook) -> list[int]:
+    """The findings that only say that a log of milestones lacks a step. A limit that misses a reading is not one."""
+    if not procedure.milestones:
+        return []
+    found = []
+    for number, finding in enumerate(findings):
+        rule = book.rule(finding.rule)
+        absent = bool(missing_step(finding.cause)) and finding.verdict == UNDETERMINED
+        if absent and rule is not None and not isinstance(rule.form, ir.Limit):
+            found.append(number)
+    return found
+
+
+def _not_taken(
+    log: ReadLog, sheet: Reading | None
+) -> tuple[tuple[NotTaken, ...], tuple[Noted, ...], tuple[Known, ...]]:
+    """What was not taken and what was noted in the rows of a log, and the columns of its table."""
+    if sheet is None:
+        return (), (), ()
+    file, lines = log.raw.place.file, set(log.lines)
+    refused = tuple(each for each in sheet.not_taken if each.place.file == file and each.place.line in lines)
+    noted = tuple(each for each in sheet.noted if each.place.file == file and each.place.line in lines)
+    named = file.rpartition("#")[2] if len(sheet.tables) > 1 else sheet.tables[0].sheet
+    table = next((each for each in sheet.tables if each.sheet == named), sheet.tables[0])
+    return refused, noted, table.columns
+
+
+def _week(day: str) -> str:
+    if not day:
+        return ""
+    year, week, _ = datetime.date.fromisoformat(day).isocalendar()
+    return f"{year}-W{week:02d}"
+
+
+def _fact(procedure: Procedure, name: str) -> str:
+    value = procedure.job.get((name, ""))
+    if isinstance(value, Words) and len(value.options) == 1:
+        return value.options[0]
+    return procedure.job_texts[name][0] if name in procedure.job_texts else ""
+
+
+def crew_of(procedure: Procedure) -> str:
+    """Who did it: everybody named in at least a quarter of the entries that name somebody (not the office)."""
+    named = [each.by for each in procedure.occurrences if each.by and not each.implied]
+    counted = Counter(name for names in named for name in dict.fromkeys(names))
+    return ", ".join(sorted(name for name, count in counted.items() if 4 * count >= len(named)))
+
+
+def without_bad_readings(raw: RawProcedure, problems: Iterable[Problem]) -> RawProcedure:
+    """The procedure without the readings at which a problem stands: a bad cell costs that cell, not the log."""
+    bad = {each.place for each in problems}
+
+    def good(given: RawReading) -> bool:
+        values = [given.value, *(value for _, value in given.sides), *given.items]
+        return not any(value is not None and value.place in bad for value in values)
+
+    steps = tuple(
+        msgspec.structs.replace(step, readings=tuple(filter(good, step.readings)))
+        if isinstance(step, RawStep)
+        else step
+        for step in raw.steps
+    )
+    changed: RawProcedure = msgspec.structs.replace(raw, steps=steps, job=tuple(filter(good, raw.job)))
+    return changed

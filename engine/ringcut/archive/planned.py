@@ -1,0 +1,147 @@
+"""What was planned against what was done: matched by reference or digest, aligned at least cost, readings compared."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from ringcut.archive.alignment import Alignment, Before, align
+from ringcut.archive.jobs import key_of
+from ringcut.archive.results import Changed, PlanCompared
+from ringcut.language import ir
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.procedurefile import read_procedure
+from ringcut.reading.raw import RawProcedure
+from ringcut.reading.suggest import canonical
+from ringcut.relations.procedure import Occurrence, Procedure
+from ringcut.relations.resolve import resolve
+from ringcut.relations.spans import Span, Value, Words
+from ringcut.relations.view import View
+
+
+class PlanShelf:
+    """Plans by reference and digest. Raises Unreadable for a file that is no plan, or two plans of one reference."""
+
+    def __init__(self, paths: Sequence[Path]) -> None:
+        self._plans: list[tuple[str, RawProcedure]] = []
+        self._made: dict[tuple[int, str], Procedure] = {}
+        problems: list[Problem] = []
+        for path in paths:
+            try:
+                data = path.read_bytes()
+                raw = read_procedure(data, str(path))
+            except OSError as error:
+                problems.append(Problem(Place(str(path)), f"cannot be opened: {error.strerror or error}"))
+            except Unreadable as error:
+                problems += error.problems
+            else:
+                if raw.kind != "plan":
+                    problems.append(Problem(raw.place, f"this is a {raw.kind}", "procedure: plan"))
+                self._plans.append((hashlib.sha256(data).hexdigest(), raw))
+        problems += self._twice()
+        if problems:
+            raise Unreadable(problems)
+
+    def _twice(self) -> Iterator[Problem]:
+        seen: dict[str, RawProcedure] = {}
+        for _, raw in self._plans:
+            key = key_of(_reference(raw))
+            if key and key in seen:
+                yield Problem(raw.place, f"a second plan of {_reference(raw)}", f"the first is {seen[key].place.file}")
+            seen.setdefault(key, raw)
+
+    def compare(self, raw: RawProcedure, log: Procedure, book: ir.Rulebook) -> PlanCompared | None:
+        """The log beside the plan that it names by digest, else the one of its reference."""
+        number = self._number(raw, log)
+        if number is None:
+            return None
+        key = (number, book.digest)
+        if key not in self._made:
+            problems: list[Problem] = []
+            self._made[key] = resolve(self._plans[number][1], book, problems)
+            if problems:
+                raise Unreadable(problems)
+        return compared(self._made[key], log, book, self._plans[number][1].place.file)
+
+    def _number(self, raw: RawProcedure, log: Procedure) -> int | None:
+        named = raw.keys["plan-digest"].text.strip().lower() if "plan-digest" in raw.keys else ""
+        for number, (digest, plan) in enumerate(self._plans):
+            if named and len(named) >= 12 and digest.startswith(named):
+                return number
+            if not named and _reference(plan) and key_of(_reference(plan)) == key_of(log.reference):
+                return number
+        return None
+
+
+def _reference(raw: RawProcedure) -> str:
+    return next((f.value.text for f in raw.job if f.value and canonical(f.name.text) == "reference"), "")
+
+
+def compared(plan: Procedure, log: Procedure, book: ir.Rulebook, file: str) -> PlanCompared:
+    """A log beside a plan on one rulebook."""
+    planned = [each for each in plan.occurrences if not each.implied]
+    done = [each for each in log.occurrences if not each.implied]
+    before_plan: Before = View(plan, book).order.before
+    before_log: Before = View(log, book).order.before
+    if len(plan.closures) > 1 or len(log.closures) > 1:
+        # a view shows one closure; here the list as a whole is compared
+        before_plan = before_log = _as_written
+    way = align(
+        [_name(each) for each in planned],
+        [_name(each) for each in done],
+        lambda x, y: before_plan(planned[x].index, planned[y].index),
+        lambda x, y: before_log(done[x].index, done[y].index),
+    )
+    missing = [planned[index] for index in way.left_out if not planned[index].optional]
+    return PlanCompared(
+        file,
+        tuple(_said(each) for each in missing),
+        tuple(_said(done[index]) for index in way.added),
+        tuple(f"{_said(done[d])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
+        tuple(_changes(way, planned, done, book)),
+        way.exact,
+    )
+
+
+def _as_written(x: int, y: int) -> bool:
+    return x < y
+
+
+def _name(each: Occurrence) -> str:
+    return f"{each.step} {each.closure} {' '.join(each.sides)}" if each.closure else each.step
+
+
+def _said(each: Occurrence) -> str:
+    return f"{each.label} (line {each.place.line})" if each.place.line else each.label
+
+
+def _neighbour(index: int, planned: list[Occurrence]) -> str:
+    return f"after {planned[index - 1].label}" if index else "first"
+
+
+def _changes(way: Alignment, planned: list[Occurrence], done: list[Occurrence], book: ir.Rulebook) -> Iterator[Changed]:
+    for p, d in way.pairs:
+        plan, log = planned[p], done[d]
+        for (name, side), meant in plan.readings.items():
+            sides = [side] if side else sorted({s for n, s in log.readings if n == name}) or [""]
+            for each in sides:
+                was = log.readings.get((name, each), log.readings.get((name, "")))
+                if was is not None and _differs(meant, was):
+                    yield Changed(log.step, log.place.line, name, each, _text(plan, name, side), _text(log, name, each))
+
+
+def _differs(meant: Value, was: Value) -> bool:
+    """Whether what was done is not what was meant; a reading known only when done is not compared."""
+    if isinstance(meant, Span) and isinstance(was, Span):
+        if meant.free or was.low is None or was.high is None:
+            return False
+        return not (meant.holds(was.low) and meant.holds(was.high))
+    if isinstance(meant, Words) and isinstance(was, Words):
+        return bool(meant.options and was.options) and not meant.free and not set(was.options) <= set(meant.options)
+    return False
+
+
+def _text(each: Occurrence, name: str, side: str) -> str:
+    typed = each.texts.get((name, side)) or each.texts.get((name, ""))
+    return typed[0] if typed else ""

@@ -1,0 +1,141 @@
+"""What an audit gives: one report a log, and what was read of each file. These structs are the published JSON."""
+
+from __future__ import annotations
+
+import msgspec
+
+from ringcut.archive.ledger import Assumption, Noted, NotTaken
+from ringcut.archive.spreadsheets import TableRead
+from ringcut.judge.findings import Report
+from ringcut.report.published import Trouble
+
+
+class Note(msgspec.Struct, frozen=True, rename="kebab"):
+    """Something worth knowing of a log that is no verdict."""
+
+    line: int
+    letter: str
+    text: str
+    """The cell's own text."""
+    says: str
+
+
+class Changed(msgspec.Struct, frozen=True, rename="kebab"):
+    """A reading that was done otherwise than planned."""
+
+    step: str
+    line: int
+    reading: str
+    side: str
+    planned: str
+    done: str
+
+
+class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
+    """A log beside its plan. Steps are called by their name or id, with the line in their own file."""
+
+    plan: str
+    """The file of the plan."""
+    left_out: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    out_of_order: tuple[str, ...] = ()
+    changed: tuple[Changed, ...] = ()
+    exact: bool = True
+    """False: too many ways to pair repeated steps; the best that was found is told."""
+
+    @property
+    def differs(self) -> bool:
+        """Whether anything is told."""
+        return bool(self.left_out or self.added or self.out_of_order or self.changed)
+
+
+class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
+    """The judgement of one log of an archive, with where it comes from."""
+
+    day: str = ""
+    week: str = ""
+    """ISO 8601 week, as 2026-W10."""
+    contractor: str = ""
+    crew: str = ""
+    where: str = ""
+    """The place as the crew writes it."""
+    order_closure: str = ""
+    likelier: str = ""
+    """Where the reference is in no jobs file: the one it may be meant for."""
+    not_recorded: tuple[str, ...] = ()
+    """Steps that a log of milestones does not have: told together, no finding of their own in text."""
+    together: tuple[int, ...] = ()
+    """Places in ``findings`` of those that ``not_recorded`` tells."""
+    notes: tuple[Note, ...] = ()
+    compared: PlanCompared | None = None
+
+
+class UnreadLog(msgspec.Struct, frozen=True, rename="kebab"):
+    """A log that could not be read, so that nothing of it was judged."""
+
+    file: str
+    line: int
+    reference: str
+    problems: tuple[Trouble, ...]
+
+
+class Odd(msgspec.Struct, frozen=True):
+    """A reading whose last digit nothing makes usual: what a copy would have in common."""
+
+    what: str
+    """``step.reading``, with the side."""
+    text: str
+    line: int
+    ways: int
+    """How many last digits it might as well have had."""
+
+
+class Ask(msgspec.Struct, frozen=True, rename="kebab"):
+    """One question to the crew, with what is needed to use its answer."""
+
+    file: str
+    sheet: str
+    reference: str
+    row: int
+    column: str
+    text: str
+    """What stands in their cell."""
+    question: str
+    step: str = ""
+    reading: str = ""
+    side: str = ""
+    answer: str = ""
+
+
+class Item(msgspec.Struct, frozen=True):
+    """One log of a file, judged or not read."""
+
+    report: LogReport | None = None
+    unread: UnreadLog | None = None
+    odd: tuple[Odd, ...] = ()
+    asks: tuple[Ask, ...] = ()
+    line: int = 0
+    """The line (or first row) where the log stands."""
+
+
+class FileRead(msgspec.Struct, frozen=True, rename="kebab"):
+    """What a file of logs gave, before anything is judged."""
+
+    file: str
+    kind: str
+    digest: str = ""
+    tables: tuple[TableRead, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    not_taken: tuple[NotTaken, ...] = ()
+    noted: tuple[Noted, ...] = ()
+    problems: tuple[Trouble, ...] = ()
+    logs: int = 0
+
+
+class Audited(msgspec.Struct, frozen=True):
+    """Everything one file, or some lines of one, gave."""
+
+    items: tuple[Item, ...]
+    file: FileRead | None = None
+    unread: UnreadLog | None = None
+    """The file itself could not be read."""

@@ -1,0 +1,148 @@
+"""Many logs counted as they go by: verdicts, what breaks most, what keeps us from saying, and by whom, where and when.
+
+A share of logs stands with its interval of confidence: Wilson's score interval without continuity correction, at 95 %.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from math import sqrt
+from statistics import NormalDist
+
+import msgspec
+
+from ringcut.archive.results import LogReport
+from ringcut.archive.telling import short_cause
+from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDETERMINED
+
+CONFIDENCE = 0.95
+MOST_ROWS = 1000
+"""Groups of one kind that a report lists, the largest first."""
+
+
+def wilson(hits: int, of: int, confidence: float = CONFIDENCE) -> tuple[float, float]:
+    """The score interval of a share (E. B. Wilson, 1927); 0 to 1 where there is nothing."""
+    if not of:
+        return 0.0, 1.0
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    share = hits / of
+    middle = (share + z * z / (2 * of)) / (1 + z * z / of)
+    half = z / (1 + z * z / of) * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
+    # at the ends the bound is 0 or 1 itself; rounding must not put it beside
+    return 0.0 if not hits else max(0.0, middle - half), 1.0 if hits == of else min(1.0, middle + half)
+
+
+class Share(msgspec.Struct, frozen=True, rename="kebab"):
+    """How many of some logs are nonconforming, with the interval, and of how many it cannot be said."""
+
+    name: str
+    logs: int
+    nonconforming: int
+    undetermined: int
+    rate: float
+    low: float
+    high: float
+
+
+class RuleCount(msgspec.Struct, frozen=True, rename="kebab"):
+    """In how many logs a rule is broken."""
+
+    rule: str
+    class_: str = msgspec.field(name="class")
+    logs: int
+    rate: float
+    low: float
+    high: float
+
+
+class CauseCount(msgspec.Struct, frozen=True, rename="kebab"):
+    """In how many logs something keeps us from saying, and how many verdicts wait for it."""
+
+    cause: str
+    logs: int
+    verdicts: int
+
+
+class Summary(msgspec.Struct, frozen=True, rename="kebab"):
+    """Counts over all logs of an audit."""
+
+    logs: int
+    not_read: int
+    """Logs, lines or files that could not be read."""
+    verdicts: dict[str, int]
+    worst_class: str
+    classes: dict[str, int]
+    """Logs by the gravest class that is broken in them."""
+    rate: Share
+    breaks_most: tuple[RuleCount, ...]
+    keeps_from_saying: tuple[CauseCount, ...]
+    by_contractor: tuple[Share, ...]
+    by_crew: tuple[Share, ...]
+    by_place: tuple[Share, ...]
+    by_week: tuple[Share, ...]
+
+
+class Tally:
+    """Adds up; memory grows with rules, causes and groups, not with logs."""
+
+    def __init__(self) -> None:
+        self.logs = self.not_read = 0
+        self._verdicts: Counter[str] = Counter()
+        self._classes: Counter[str] = Counter()
+        self._rules: Counter[tuple[str, str]] = Counter()
+        self._causes: Counter[str] = Counter()
+        self._waiting: Counter[str] = Counter()
+        self._groups: dict[str, dict[str, list[int]]] = {kind: {} for kind in ("contractor", "crew", "where", "week")}
+
+    def add(self, report: LogReport) -> None:
+        """Count a log."""
+        self.logs += 1
+        self._verdicts[report.verdict] += 1
+        if report.worst_class:
+            self._classes[report.worst_class] += 1
+        broken = {(each.rule, each.class_) for each in report.findings if each.verdict == NONCONFORMING}
+        self._rules.update(broken)
+        causes = Counter(short_cause(each.cause) for each in report.findings if each.verdict == UNDETERMINED)
+        self._causes.update(causes.keys())
+        self._waiting.update(causes)
+        for kind, groups in self._groups.items():
+            name = getattr(report, kind)
+            if name:
+                counted = groups.setdefault(name, [0, 0, 0])
+                counted[0] += 1
+                counted[1] += report.verdict == NONCONFORMING
+                counted[2] += report.verdict == UNDETERMINED
+
+    def summary(self) -> Summary:
+        """The counts so far, the largest first, equal ones by name."""
+        rules = sorted(self._rules.items(), key=lambda each: (-each[1], CLASSES.index(each[0][1]), each[0][0]))
+        causes = sorted(self._causes.items(), key=lambda each: (-each[1], each[0]))
+        counts = [self.logs, self._verdicts[NONCONFORMING], self._verdicts[UNDETERMINED]]
+        return Summary(
+            self.logs,
+            self.not_read,
+            dict(sorted(self._verdicts.items())),
+            next((name for name in CLASSES if self._classes[name]), ""),
+            {name: self._classes[name] for name in CLASSES},
+            _share("all", counts),
+            tuple(RuleCount(rule, cls, count, *_rate(count, self.logs)) for (rule, cls), count in rules),
+            tuple(CauseCount(cause, count, self._waiting[cause]) for cause, count in causes[:MOST_ROWS]),
+            self._shares("contractor"),
+            self._shares("crew"),
+            self._shares("where"),
+            tuple(sorted(self._shares("week"), key=lambda each: each.name)),
+        )
+
+    def _shares(self, kind: str) -> tuple[Share, ...]:
+        groups = sorted(self._groups[kind].items(), key=lambda each: (-each[1][0], each[0]))
+        return tuple(_share(name, counted) for name, counted in groups[:MOST_ROWS])
+
+
+def _rate(hits: int, of: int) -> tuple[float, float, float]:
+    low, high = wilson(hits, of)
+    return round(hits / of if of else 0.0, 6), round(low, 6), round(high, 6)
+
+
+def _share(name: str, counted: list[int]) -> Share:
+    logs, bad, unsaid = counted
+    return Share(name, logs, bad, unsaid, *_rate(bad, logs))

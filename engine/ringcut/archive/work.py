@@ -1,0 +1,213 @@
+"""Work cut into pieces: a file, or some lines of JSON Lines; and the bench at which a piece is done.
+
+A bench is made once in each process from plain settings. A piece gives the same result on every bench.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import msgspec
+
+from ringcut import __version__
+from ringcut.archive.answering import Answers, read_answers
+from ringcut.archive.auditing import Auditor
+from ringcut.archive.books import DatedBooks
+from ringcut.archive.columnfile import read_columns
+from ringcut.archive.columns import ColumnFile
+from ringcut.archive.jobs import Jobs, read_jobs
+from ringcut.archive.jsonlines import LONGEST_LINE
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.planned import PlanShelf
+from ringcut.archive.results import Audited, FileRead, Item, UnreadLog
+from ringcut.archive.spreadsheets import Reading
+from ringcut.archive.streams import read_line, read_logs
+from ringcut.judge.concessions import Concessions, read_concessions
+from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.report.published import not_read
+
+LINES = 100
+"""Lines of JSON Lines in a piece."""
+_ENDS = (".jsonl", ".ndjson", ".jsonl.gz", ".ndjson.gz")
+READS = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".yaml", ".yml", ".json", *_ENDS)
+"""What is taken from a folder."""
+
+
+class Settings(msgspec.Struct, frozen=True):
+    """Everything that decides a result besides the logs, as paths, so that any process can make a bench of it."""
+
+    builtin: Path
+    as_of: str
+    rulebook: Path | None = None
+    concessions: Path | None = None
+    columns: Path | None = None
+    jobs: Path | None = None
+    answers: Path | None = None
+    plans: tuple[Path, ...] = ()
+    cache: Path | None = None
+
+
+class Piece(msgspec.Struct, frozen=True):
+    """A file to be read, or some of its lines with their numbers. ``key`` names its bytes."""
+
+    path: Path
+    name: str
+    lines: tuple[tuple[int, bytes], ...] = ()
+    problem: str = ""
+    """Why the file (or its rest, behind the last line) cannot be read."""
+    size: int = 0
+    """Bytes, for telling how far the work is."""
+
+    def keys(self, context: str) -> list[str]:
+        """One key a line, or one for the file: the digest of its bytes and of everything it is judged by."""
+        if self.lines:
+            return [hashlib.sha256(context.encode() + b"\0line\0" + data).hexdigest() for _, data in self.lines]
+        found = hashlib.sha256(f"{context}\0file\0{self.name}\0".encode())
+        try:
+            found.update(self.path.read_bytes())
+        except OSError:
+            return [""]
+        return [found.hexdigest()]
+
+
+def pieces(files: Sequence[tuple[Path, str]]) -> Iterator[Piece]:
+    """The pieces of some files, streamed: no file of lines is held whole."""
+    for path, name in files:
+        if name.lower().endswith(_ENDS):
+            yield from _lines(path, name)
+        else:
+            yield Piece(path, name, size=_size(path))
+
+
+def _lines(path: Path, name: str) -> Iterator[Piece]:
+    held: list[tuple[int, bytes]] = []
+    number = logs = 0
+    try:
+        with gzip.open(path) if name.lower().endswith(".gz") else path.open("rb") as stream:
+            while line := stream.readline(LONGEST_LINE + 2):
+                number += 1
+                while not line.endswith(b"\n") and len(line) > LONGEST_LINE and (rest := stream.readline(1 << 20)):
+                    if rest.endswith(b"\n"):
+                        break
+                if line.strip():
+                    held.append((number, line))
+                    logs += 1
+                if len(held) == LINES:
+                    yield Piece(path, name, tuple(held), size=sum(len(each) for _, each in held))
+                    held = []
+    except (OSError, EOFError) as error:
+        said = f"cannot be read to its end: {getattr(error, 'strerror', None) or error}"
+        yield Piece(path, name, tuple(held), said)
+        return
+    if held or not logs:
+        empty = "" if logs else "no line has a log"
+        yield Piece(path, name, tuple(held), empty, sum(len(each) for _, each in held))
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0
+
+
+class Bench:
+    """Where pieces are worked on. Raises Unreadable with every problem of rulebook, columns, jobs and answers."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.books = DatedBooks(settings.rulebook, settings.builtin, settings.cache)
+        book = self.books.on(settings.as_of)
+        self.lexicon = RulebookLexicon(book)
+        problems: list[Problem] = []
+        self.columns: ColumnFile | None = None
+        self.jobs: Jobs | None = None
+        self.answers = Answers()
+        given = Concessions()
+        plans = None
+        try:
+            if settings.columns:
+                self.columns = read_columns(settings.columns, str(settings.columns), self.lexicon)
+        except Unreadable as error:
+            problems += error.problems
+        try:
+            if settings.jobs:
+                self.jobs = read_jobs(settings.jobs, str(settings.jobs), self.lexicon)
+        except Unreadable as error:
+            problems += error.problems
+        try:
+            if settings.concessions:
+                given = read_concessions(settings.concessions.read_bytes(), str(settings.concessions), book)
+        except Unreadable as error:
+            problems += error.problems
+        try:
+            if settings.answers:
+                self.answers = read_answers(settings.answers, str(settings.answers))
+        except Unreadable as error:
+            problems += error.problems
+        try:
+            plans = PlanShelf(settings.plans) if settings.plans else None
+        except Unreadable as error:
+            problems += error.problems
+        if problems:
+            raise Unreadable(problems)
+        self.concessions = given
+        self.auditor = Auditor(self.books, settings.as_of, given, plans)
+
+    def context(self) -> str:
+        """The digest of everything that results rest on besides the logs."""
+        settings = self.settings
+        found = hashlib.sha256(f"{__version__}\0{self.books.digest}".encode())
+        # the day decides only where something is dated; a log without a day gets the day of the run when it is told
+        if settings.concessions or self.books.known:
+            found.update(settings.as_of.encode())
+        given = (settings.concessions, settings.columns, settings.jobs, settings.answers, *settings.plans)
+        for path in given:
+            found.update(b"\0" + (hashlib.sha256(path.read_bytes()).digest() if path else b"-"))
+        return found.hexdigest()
+
+    def done(self, piece: Piece) -> Audited:
+        """The results of a piece; problems are results too, nothing is raised for what stands in a file of logs."""
+        if piece.lines or piece.problem:
+            items = [item for number, line in piece.lines for item in self._line(piece.name, number, line)]
+            lost = _unread(piece.name, [Problem(Place(piece.name), piece.problem)]) if piece.problem else None
+            judged = sum(each.report is not None for each in items)
+            return Audited(tuple(items), FileRead(piece.name, "json-lines", logs=judged), lost)
+        try:
+            corrected = self.answers.cells(piece.name)
+            opened = read_logs(
+                piece.path, piece.name, self.lexicon, self.columns, self.jobs,
+                str(self.settings.columns or ""), corrected,
+            )  # fmt: skip
+            found = list(opened.logs)
+        except Unreadable as error:
+            return Audited((), None, _unread(piece.name, error.problems))
+        items = [
+            _item(each) if isinstance(each, Problem) else self.auditor.audit(self.answers.given(each), opened.sheet)
+            for each in found
+        ]
+        return Audited(tuple(items), _told(piece.name, opened.kind, opened.sheet, len(items)))
+
+    def _line(self, name: str, number: int, line: bytes) -> Iterator[Item]:
+        for each in read_line(line, name, number, self.jobs):
+            yield _item(each) if isinstance(each, Problem) else self.auditor.audit(self.answers.given(each))
+
+
+def _item(problem: Problem) -> Item:
+    return Item(unread=_unread(problem.place.file, [problem], problem.place.line))
+
+
+def _unread(file: str, problems: Sequence[Problem], line: int = 0) -> UnreadLog:
+    return UnreadLog(file, line, "", not_read(file, problems).problems)
+
+
+def _told(name: str, kind: str, sheet: Reading | None, logs: int) -> FileRead:
+    if sheet is None:
+        return FileRead(name, kind, logs=logs)
+    troubles = not_read(name, sheet.problems).problems
+    return FileRead(
+        name, kind, sheet.digest, sheet.tables, sheet.assumptions, sheet.not_taken, sheet.noted, troubles, logs
+    )

@@ -1,0 +1,136 @@
+"""The weekly sheet of an (invented) contractor, judged: what is broken, what cannot be said and why, what is asked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ringcut.archive.results import Audited, LogReport
+from ringcut.archive.telling import arranged
+from ringcut.archive.work import Bench, Piece, Settings
+from ringcut.rulebookfiles import builtin_rulebook
+
+Bound = tuple[Audited, dict[str, LogReport]]
+
+
+@pytest.fixture(scope="module")
+def judged(data: Path, compiled: Path) -> Bound:
+    bench = Bench(
+        Settings(
+            builtin_rulebook(), "2026-04-01", columns=data / "contractor-c.yaml", jobs=data / "workorders.csv",
+            cache=compiled,
+        )
+    )  # fmt: skip
+    done = bench.done(Piece(data / "contractor-c.csv", "contractor-c.csv"))
+    return done, {item.report.reference: item.report for item in done.items if item.report}
+
+
+VERDICTS = [
+    ("HV-2031", "nonconforming", (1, 2, 0)),
+    ("2044.0", "undetermined", (0, 0, 0)),
+    ("HV-2047", "nonconforming", (2, 0, 0)),
+]
+
+BROKEN = [
+    ("HV-2031", "critical", "26:F", "gas-test-hourly", "90 min", "due by 12:35"),
+    ("HV-2031", "major", "34:F", "desk-told-restored", "no report-restored", "will call from yard"),
+    ("HV-2031", "major", "28:J", "adhesive-bond-length", "1/8 in short", '28:J "4 7/8"'),
+    ("HV-2047", "critical", "42:F", "gas-test-before-flame", "50 min", "23:30 to 00:20"),
+    ("HV-2047", "critical", "42:F", "gas-test-hourly", "135 min", '42:F "Torch"'),
+]
+
+CANNOT_SAY = [
+    ("HV-2031", "12:F", "voltage-before-hands", "not recorded", '12:F "FV"'),
+    ("HV-2031", "33:F", "hold-isolated", "not recorded", '33:F "Hold 30 min"'),
+    ("HV-2031", "27:F", "sleeve-long-enough", "not recorded", "no trim-sleeve"),
+    ("HV-2031", "27:F", "sleeve-slips-over", "not recorded", "no measure-diameters"),
+    ("HV-2031", "23:F", "lead-tape-overlap", "unreadable", '23:K "4-Mar"'),
+    ("HV-2031", "31:F", "restoring-pressure", "unreadable", '31:N "42"'),
+    ("HV-2047", "44:J", "adhesive-bond-length", "unreadable", '44:I "12,7"'),
+]
+
+ASKED = [
+    ("12", "'none' is no voltage", "voltage"),
+    ("23", "3/4 turned into a date", ""),
+    ("27", "length of the trimmed sleeve", "sleeve-length"),
+    ("27", "smallest", "smallest"),
+    ("31", "42 kPa is 6.1 psi", ""),
+    ("33", "isolated", "isolated"),
+    ("39", "HV-2044?", ""),
+    ("39", "day first", ""),
+    ("41", "20.9?", ""),
+    ("44", "12.7 cm is 5 in", ""),
+    ("44", "absolute kPa?", ""),
+    ("44", "is the date a day too early?", ""),
+]
+
+
+@pytest.mark.parametrize(("reference", "verdict", "classes"), VERDICTS)
+def test_verdict(judged: Bound, reference: str, verdict: str, classes: tuple[int, int, int]) -> None:
+    report = judged[1][reference]
+    counts = report.counts
+    assert (report.verdict, (counts.critical, counts.major, counts.minor)) == (verdict, classes)
+
+
+@pytest.mark.parametrize(("reference", "class_", "row", "rule", "says", "evidence"), BROKEN)
+def test_what_is_broken(
+    judged: Bound, reference: str, class_: str, row: str, rule: str, says: str, evidence: str
+) -> None:
+    (line,) = [each for each in arranged(judged[1][reference]).broken if each.head.rule == rule]
+    assert (line.head.class_, line.rows) == (class_, (row,))
+    assert says in line.head.message
+    assert any(evidence in each for each in line.head.evidence)
+
+
+def test_nothing_else_is_broken(judged: Bound) -> None:
+    """One false alarm in twenty findings, and the tool is switched off."""
+    for reference, report in judged[1].items():
+        told = [line.head.rule for line in arranged(report).broken]
+        assert sorted(told) == sorted(rule for ref, _, _, rule, _, _ in BROKEN if ref == reference)
+
+
+@pytest.mark.parametrize(("reference", "row", "rule", "why", "evidence"), CANNOT_SAY)
+def test_what_cannot_be_said(judged: Bound, reference: str, row: str, rule: str, why: str, evidence: str) -> None:
+    (line,) = [each for each in arranged(judged[1][reference]).cannot_say if rule in each.rules]
+    assert row in line.rows
+    assert line.head.why_undetermined == why
+    assert any(evidence in each for each in line.head.evidence)
+
+
+@pytest.mark.parametrize("step", ["rinse soap", "leave manhole", "remove guards", "clean lead"])
+def test_steps_that_milestones_lack_are_told_in_one_line(judged: Bound, step: str) -> None:
+    report = judged[1]["HV-2031"]
+    assert step in report.not_recorded
+    named = {report.findings[number].rule for number in report.together}
+    assert named
+    assert not named & {line.head.rule for line in arranged(report).cannot_say}
+
+
+def test_a_mean_does_not_help_a_short_side(judged: Bound) -> None:
+    (short,) = [line for line in arranged(judged[1]["HV-2031"]).broken if line.head.rule == "adhesive-bond-length"]
+    assert (short.head.side, short.head.found) == ("B", "bond length 4-7/8 in")
+
+
+def test_two_entries_of_one_minute_and_a_cross_are_no_offence_of_their_own(judged: Bound) -> None:
+    rules = {finding.rule for finding in judged[1]["HV-2031"].findings if finding.verdict == "nonconforming"}
+    assert not rules & {"times-all-equal", "times-backwards", "lead-bond-before-opening"}
+
+
+def test_words_that_prove_nothing_and_an_agreed_na_are_noted(judged: Bound) -> None:
+    notes = {(note.line, note.letter): note.says for note in judged[1]["2044.0"].notes}
+    assert "prove no step" in notes[39, "F"]
+    assert "agreed" in notes[40, "F"]
+    assert judged[1]["2044.0"].likelier == "HV-2044"
+
+
+@pytest.mark.parametrize(("row", "says", "reading"), ASKED)
+def test_the_crew_is_asked(judged: Bound, row: str, says: str, reading: str) -> None:
+    asks = [ask for item in judged[0].items for ask in item.asks]
+    assert any(ask.row == int(row) and says in ask.question and ask.reading == reading for ask in asks)
+
+
+def test_a_reading_in_a_refused_cell_is_asked_for_once(judged: Bound) -> None:
+    asks = [ask for item in judged[0].items for ask in item.asks]
+    assert [ask.column for ask in asks if ask.row == 31] == ["N"]
+    assert [ask.column for ask in asks if ask.row == 23] == ["K"]

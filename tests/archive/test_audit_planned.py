@@ -1,0 +1,102 @@
+"""A log beside its plan: left out, added, out of order, changed readings; matched by reference or digest."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from ringcut.archive.results import PlanCompared
+from ringcut.archive.work import Bench, Piece, Settings
+from ringcut.reading.problems import Unreadable
+from ringcut.rulebookfiles import builtin_rulebook
+
+JOB = "job: {reference: %s, work: trouble-opening, sheath: lead, location: aerial}\n"
+PLAN = (
+    "procedure: plan\n"
+    + JOB % "QC-7"
+    + """steps:
+  - any-order: [identify-cable, check-foreign-voltage]
+  - {do: place-temporary-bond, conductor-size: 6 AWG}
+  - open-sheath
+  - test-atmosphere
+  - repair-conductors
+  - {do: assemble-sleeve, bond-length: {A: 5-1/2 in, B: 5-1/2 in}}
+  - shrink-sleeve
+"""
+)
+DONE = """  - check-foreign-voltage
+  - identify-cable
+  - {do: place-temporary-bond, conductor-size: 6 AWG}
+  - open-sheath
+  - {do: test-atmosphere, combustible-gas: 0 %LFL}
+  - repair-conductors
+  - {do: assemble-sleeve, bond-length: {A: 5-1/2 in, B: 5-1/2 in}}
+  - shrink-sleeve
+"""
+
+Compare = Callable[..., PlanCompared | None]
+
+
+@pytest.fixture
+def compare(tmp_path: Path, compiled: Path) -> Compare:
+    def comparing(done: str, reference: str = "QC-7", head: str = "") -> PlanCompared | None:
+        plan, log = tmp_path / "plan.yaml", tmp_path / "log.yaml"
+        plan.write_text(PLAN)
+        log.write_text("procedure: log\n" + head + JOB % reference + "steps:\n" + done)
+        bench = Bench(Settings(builtin_rulebook(), "2026-04-01", plans=(plan,), cache=compiled))
+        (item,) = bench.done(Piece(log, "log.yaml")).items
+        assert item.report is not None, item.unread
+        return item.report.compared
+
+    return comparing
+
+
+def test_any_order_of_the_plan_is_as_planned(compare: Compare) -> None:
+    found = compare(DONE)
+    assert found is not None
+    assert not found.differs
+
+
+def test_left_out_and_added(compare: Compare) -> None:
+    found = compare(DONE.replace("  - repair-conductors\n", "  - wrap-muslin\n"))
+    assert found is not None
+    assert [each.split()[0] for each in found.left_out] == ["repair-conductors"]
+    assert [each.split()[0] for each in found.added] == ["wrap-muslin"]
+    assert found.out_of_order == ()
+
+
+def test_out_of_order_tells_the_fewest_steps(compare: Compare) -> None:
+    line = "  - {do: place-temporary-bond, conductor-size: 6 AWG}\n"
+    found = compare(DONE.replace(line, "").replace("  - repair-conductors\n", "  - repair-conductors\n" + line))
+    assert found is not None
+    assert [each.split()[0] for each in found.out_of_order] == ["place-temporary-bond"]
+    assert (found.left_out, found.added) == ((), ())
+
+
+def test_changed_readings_and_not_those_only_known_when_done(compare: Compare) -> None:
+    found = compare(DONE.replace("B: 5-1/2 in", "B: 5 in"))
+    assert found is not None
+    assert [(each.reading, each.side, each.planned, each.done) for each in found.changed] == [
+        ("bond-length", "B", "5-1/2 in", "5 in")
+    ]
+
+
+def test_a_plan_of_another_order_is_not_compared(compare: Compare) -> None:
+    assert compare(DONE, "QC-8") is None
+
+
+def test_the_digest_of_the_plan_counts_before_the_reference(compare: Compare) -> None:
+    digest = hashlib.sha256(PLAN.encode()).hexdigest()
+    assert compare(DONE, "QC-8", f"plan-digest: {digest}\n") is not None
+    assert compare(DONE, "QC-7", f"plan-digest: {'0' * 64}\n") is None
+
+
+def test_two_plans_of_one_order_are_refused(tmp_path: Path, compiled: Path) -> None:
+    for name in ("one.yaml", "two.yaml"):
+        (tmp_path / name).write_text(PLAN)
+    plans = (tmp_path / "one.yaml", tmp_path / "two.yaml")
+    with pytest.raises(Unreadable, match="a second plan of QC-7"):
+        Bench(Settings(builtin_rulebook(), "2026-04-01", plans=plans, cache=compiled))
