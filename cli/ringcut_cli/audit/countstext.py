@@ -1,0 +1,68 @@
+"""Many logs in one screen: verdicts, what breaks most, what keeps us from saying, by contractor, crew and place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ringcut.archive.copied import Copied
+from ringcut.archive.summary import Share
+from ringcut_cli.audit.readtext import count
+from ringcut_cli.audit.running import Ended
+from ringcut_cli.shown.page import Page
+from ringcut_cli.shown.reporttext import LOUD, verdict_word
+
+SHOWN = 8
+"""Rows of a table in text; JSON and the page have all."""
+
+
+def counts_page(page: Page, ended: Ended) -> None:
+    """Write the counts."""
+    summary = ended.summary
+    page.heading(f"{count(summary.logs, 'log')}", f"{summary.not_read} not read" if summary.not_read else "")
+    for verdict, number in sorted(summary.verdicts.items(), key=lambda each: -each[1]):
+        page.parts([(f"{number:>8,}  ", ""), (verdict_word(verdict), LOUD.get(verdict, "bold"))], 2)
+    if not summary.logs:
+        return
+    page.text(f"nonconforming: {interval(summary.rate)}", 2)
+    if summary.breaks_most:
+        page.heading("BREAKS MOST", "logs, class, rule")
+        for rule in summary.breaks_most[:SHOWN]:
+            page.row((f"{rule.logs:>7,}", rule.class_, rule.rule), (7, 8), 2)
+        _more(page, len(summary.breaks_most))
+    if summary.keeps_from_saying:
+        page.heading("KEEPS US FROM SAYING", "logs, cause")
+        for cause in summary.keeps_from_saying[:SHOWN]:
+            page.row((f"{cause.logs:>7,}", cause.cause), (7,), 2)
+        _more(page, len(summary.keeps_from_saying))
+    for title, shares in (
+        ("BY CONTRACTOR", summary.by_contractor), ("BY CREW", summary.by_crew), ("BY PLACE", summary.by_place),
+    ):  # fmt: skip
+        _shares(page, title, shares)
+
+
+def _shares(page: Page, title: str, shares: Sequence[Share]) -> None:
+    if not shares:
+        return
+    page.heading(title, "logs, nonconforming with 95 % interval, cannot say")
+    for each in shares[:SHOWN]:
+        page.row((each.name, f"{each.logs:>6,}", interval(each), f"{each.undetermined:,}"), (20, 6, 28), 2)
+    _more(page, len(shares))
+
+
+def interval(share: Share) -> str:
+    """A share with its interval, as ``3 of 12, 25 % (9 to 53)``."""
+    return f"{share.nonconforming:,} of {share.logs:,}, {share.rate:.0%} ({share.low:.0%} to {share.high:.0%})"
+
+
+def _more(page: Page, number: int) -> None:
+    if number > SHOWN:
+        page.text(f"and {number - SHOWN} more (--format json has all)", 2)
+
+
+def patterns_page(page: Page, patterns: Sequence[Copied]) -> None:
+    """Questions that only several logs together raise; never a verdict."""
+    if patterns:
+        page.heading("TO ASK", "equal odd digits, a question and no verdict")
+    for each in patterns[:SHOWN]:
+        page.text(f"{', '.join(each.jobs[:6])}{' ...' if len(each.jobs) > 6 else ''}: {each.says}", 2)
+    _more(page, len(patterns))

@@ -1,0 +1,70 @@
+"""What was read of a file and what not: it comes first, because everything else rests on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ringcut.archive.ledger import NotTaken, ranges
+from ringcut.archive.results import FileRead, UnreadLog
+from ringcut.archive.spreadsheets import TableRead
+from ringcut_cli.shown.page import Page
+
+
+def read_page(page: Page, read: FileRead, whole: bool = True) -> None:
+    """A file; ``whole``: with every assumption and every cell that was not taken, else their number."""
+    page.gap()
+    kinds = {"json-lines": "JSON Lines", "procedure": "one log"}
+    if not read.tables:
+        page.parts([(read.file, "bold"), (f"   {kinds.get(read.kind, read.kind)}, {count(read.logs, 'log')}", "")])
+        return
+    for table in read.tables:
+        _table(page, read, table)
+    if not whole:
+        told = f"{count(len(read.assumptions), 'assumption')}, {count(len(read.not_taken), 'cell')} not taken"
+        page.text(told, 2)
+        return
+    for problem in read.problems:
+        page.text(f"{problem.line}: {problem.found}", 2)
+    if read.assumptions:
+        page.heading("READ AS", f"({count(len(read.assumptions), 'assumption')}, none silent)")
+        for each in read.assumptions:
+            page.row((each.subject, f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
+    if read.not_taken:
+        page.heading("NOT TAKEN", f"({_cells(read.not_taken)})")
+        for refused in read.not_taken:
+            said = f"{refused.says.rstrip('.')}. {refused.likelier}".strip() if refused.likelier else refused.says
+            page.row((refused.where, f'"{refused.text}"', said), (6, 14), 2)
+
+
+def _table(page: Page, read: FileRead, table: TableRead) -> None:
+    how = [table.encoding, table.separator, f"heading in line {table.heading_line}", f"{table.below} lines below it"]
+    name = f"{read.file} {table.sheet}".strip()
+    page.parts([(name, "bold"), (f"   {', '.join(part for part in how if part)}", "")], 0, 2)
+    left = ", ".join(f"{each.line} ({each.because})" for each in table.left_out[:12])
+    more = f" and {len(table.left_out) - 12} more" if len(table.left_out) > 12 else ""
+    told = f"{count(table.step_rows, 'step row')} in {count(read.logs, 'log')}."
+    page.text(told + (f"   Left out, {len(table.left_out)}: {left}{more}" if left else ""), 2)
+
+
+def _rows(rows: tuple[int, ...]) -> str:
+    return f"{len(rows)} rows" if len(rows) > 4 else f"row {ranges(rows)}" if len(rows) == 1 else f"rows {ranges(rows)}"
+
+
+def _cells(refused: tuple[NotTaken, ...]) -> str:
+    ends = sum(each.kind == "row-end" for each in refused)
+    said = [count(len(refused) - ends, "cell")] if len(refused) > ends else []
+    return ", ".join([*said, *([f"{count(ends, 'row')}' end" if ends > 1 else "1 row's end"] if ends else [])])
+
+
+def unread_line(found: UnreadLog) -> Iterator[str]:
+    """What could not be read, one text a problem."""
+    for each in found.problems:
+        place = f"{each.file or found.file}:{each.line}" if each.line else each.file or found.file
+        place += f":{each.letter or each.column}" if each.letter or each.column else ""
+        said = ". ".join(part.rstrip(".") for part in (each.found, each.expected, each.hint) if part)
+        yield f"{place}  {found.reference + '  ' if found.reference else ''}{said}"
+
+
+def count(number: int, word: str) -> str:
+    """A number with its word, as ``3 logs``."""
+    return f"{number:,} {word}{'' if number == 1 else 's'}"

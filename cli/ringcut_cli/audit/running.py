@@ -1,0 +1,250 @@
+"""The run of an audit: files into pieces, pieces through the store and the workers, results into a sink, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import nullcontext
+from pathlib import Path
+from typing import Protocol
+
+import msgspec
+
+from ringcut.archive.copied import Copied, Copies
+from ringcut.archive.crowd import decoded, encoded, worked
+from ringcut.archive.results import Ask, Audited, FileRead, Item, LogReport, UnreadLog
+from ringcut.archive.resultstore import ResultStore
+from ringcut.archive.summary import Summary, Tally
+from ringcut.archive.work import READS, Bench, Piece, Settings, pieces
+from ringcut.judge.concessions import unused
+from ringcut.reading.problems import Place, Problem
+from ringcut.report.published import not_read
+from ringcut_cli.audit.progress import Progress
+from ringcut_cli.exits import Exit, exit_for, worst
+
+
+class Ended(msgspec.Struct):
+    """What is known when the run is over."""
+
+    summary: Summary
+    patterns: tuple[Copied, ...]
+    asks: tuple[Ask, ...]
+    aloud: tuple[str, ...]
+    context: str
+    as_of: str
+    stopped: bool = False
+    code: Exit = Exit.CONFORMS
+    from_store: int = 0
+
+
+class Sink(Protocol):
+    """Takes results as they come."""
+
+    def file(self, read: FileRead) -> None:
+        """What was read of a file; for JSON Lines after its last line."""
+
+    def log(self, report: LogReport) -> None:
+        """A log that was judged."""
+
+    def unread(self, found: UnreadLog) -> None:
+        """A log, line or file that could not be read."""
+
+    def end(self, ended: Ended) -> None:
+        """The run is over, or was stopped."""
+
+
+def files_of(arguments: Sequence[str]) -> Iterator[tuple[Path, str]]:
+    """The files named, and those in the folders named, by name; each is called as it was typed."""
+    for each in arguments:
+        path = Path(each)
+        if path.is_dir():
+            for inside in sorted(path.rglob("*")):
+                if inside.is_file() and inside.name.lower().endswith(READS) and not _hidden(inside, path):
+                    yield inside, inside.as_posix()
+        else:
+            yield path, path.as_posix()
+
+
+def _hidden(path: Path, folder: Path) -> bool:
+    return any(part.startswith((".", "~$")) for part in path.relative_to(folder).parts)
+
+
+class Run:
+    """One run. ``sink`` gets everything in the order of the files, whoever did the work."""
+
+    def __init__(self, settings: Settings, fail_on: str, workers: int = 1, store: Path | None = None) -> None:
+        self.settings, self.fail_on, self.workers, self.store_path = settings, fail_on, workers, store
+        self.bench = Bench(settings)
+        self.context = self.bench.context()
+        self.tally, self.copies = Tally(), Copies()
+        self.asks: list[Ask] = []
+        self.ends: list[Exit] = []
+        self.from_store = 0
+        self._seen: set[tuple[str, str, str]] = set()
+        self._reading: FileRead | None = None
+
+    def over(self, files: Sequence[tuple[Path, str]], sink: Sink, progress: Progress) -> Ended:
+        """Judge every log of the files. Stopped from the keyboard, it ends with what is done."""
+        stopped = False
+        opened = ResultStore(self.store_path) if self.store_path else nullcontext(None)
+        with opened as store, progress:
+            try:
+                for audited, size in self._results(pieces(files), store):
+                    self._take(audited, sink)
+                    progress.moved(size, self.tally.logs)
+            except KeyboardInterrupt:
+                stopped = True
+            self._close_file(sink)
+        if not files:
+            self._unread(
+                UnreadLog("", 0, "", not_read("", [Problem(Place(""), "no file of logs here")]).problems), sink
+            )
+        ended = self._ended(stopped)
+        sink.end(ended)
+        return ended
+
+    def _results(self, work: Iterator[Piece], store: ResultStore | None) -> Iterator[tuple[Audited, int]]:
+        if store is None:
+            yield from (
+                (audited, piece.size) for piece, audited in worked(work, self.settings, self.workers, self.bench)
+            )
+            return
+        plans: list[_Planned] = []
+
+        def missing() -> Iterator[Piece]:
+            for piece in work:
+                plan = _Planned(piece, piece.keys(self.context), store)
+                plans.append(plan)
+                yield plan.left
+
+        for _, fresh in worked(missing(), self.settings, self.workers, self.bench):
+            plan = plans.pop(0)
+            self.from_store += len(plan.known)
+            yield plan.whole(fresh, store), plan.piece.size
+
+    def _take(self, audited: Audited, sink: Sink) -> None:
+        if audited.file is not None:
+            if self._reading is not None and self._reading.file == audited.file.file:
+                logs = self._reading.logs + audited.file.logs
+                self._reading = msgspec.structs.replace(self._reading, logs=logs)
+            else:
+                self._close_file(sink)
+                self._reading = audited.file
+                if audited.file.kind != "json-lines":
+                    self._close_file(sink)
+        if audited.unread is not None:
+            self._unread(audited.unread, sink)
+        for item in audited.items:
+            self._item(item, sink)
+
+    def _close_file(self, sink: Sink) -> None:
+        if self._reading is not None:
+            sink.file(self._reading)
+        self._reading = None
+
+    def _item(self, item: Item, sink: Sink) -> None:
+        if item.unread is not None:
+            self._unread(item.unread, sink)
+        report = item.report
+        if report is None:
+            return
+        if not report.day and report.as_of != self.settings.as_of:
+            report = msgspec.structs.replace(report, as_of=self.settings.as_of)
+        self.tally.add(report)
+        self.copies.add(report, item.odd)
+        self.asks += item.asks
+        self.ends = [worst([*self.ends, exit_for(report, self.fail_on)])]
+        self._seen |= {(report.reference, each.rule, each.concession) for each in report.findings if each.concession}
+        sink.log(report)
+
+    def _unread(self, found: UnreadLog, sink: Sink) -> None:
+        self.tally.not_read += 1
+        self.ends = [worst([*self.ends, Exit.BAD_INPUT])]
+        sink.unread(found)
+
+    def _ended(self, stopped: bool) -> Ended:
+        given = self.bench.concessions
+        used = {
+            number
+            for number, each in enumerate(given.usable)
+            if (each.job.text, each.rule.text, each.words) in self._seen
+        }
+        aloud = (*given.aloud, *unused(given, frozenset(used)))
+        code = Exit.STOPPED if stopped else worst(self.ends)
+        return Ended(
+            self.tally.summary(), self.copies.found(), tuple(self.asks), aloud,
+            self.context, self.settings.as_of, stopped, code, self.from_store,
+        )  # fmt: skip
+
+
+class _Planned:
+    """A piece of which the store may know a part."""
+
+    def __init__(self, piece: Piece, keys: list[str], store: ResultStore) -> None:
+        self.piece, self.keys = piece, keys
+        self.known: dict[str, Audited] = {}
+        for key, data in store.known([key for key in keys if key]).items():
+            try:
+                self.known[key] = decoded(data)
+            except msgspec.MsgspecError:
+                continue  # of another version, or damaged: judged again and written over
+
+    @property
+    def left(self) -> Piece:
+        """What is still to be done of it."""
+        if not self.piece.lines:
+            return Piece(self.piece.path, self.piece.name, problem="known") if self.known else self.piece
+        lines = tuple(line for line, key in zip(self.piece.lines, self.keys, strict=True) if key not in self.known)
+        problem = self.piece.problem or ("" if lines else "known")
+        return msgspec.structs.replace(self.piece, lines=lines, problem=problem)
+
+    def whole(self, fresh: Audited, store: ResultStore) -> Audited:
+        """What the store knew and what is new, in order; what is new is written."""
+        if not self.piece.lines:
+            key = self.keys[0]
+            if key in self.known:
+                return self.known[key]
+            if key and fresh.unread is None:
+                store.keep([(key, encoded(fresh))])
+            return fresh
+        by_line: dict[int, list[Item]] = {}
+        for item in fresh.items:
+            by_line.setdefault(_line(item), []).append(item)
+        items: list[Item] = []
+        new = []
+        for (number, _), key in zip(self.piece.lines, self.keys, strict=True):
+            own = by_line.get(number)
+            if own is None:
+                own = [_moved(item, self.piece.name, number) for item in self.known[key].items]
+            else:
+                new.append((key, encoded(Audited(tuple(own)))))
+            items += own
+        store.keep(new)
+        lost = fresh.unread if self.piece.problem else None
+        judged = sum(each.report is not None for each in items)
+        return Audited(tuple(items), FileRead(self.piece.name, "json-lines", logs=judged), lost)
+
+
+def _line(item: Item) -> int:
+    if item.unread is not None:
+        return item.unread.line
+    # a log in a line has no other place than its line, and no finding need be there to say it
+    return item.line
+
+
+def _moved(item: Item, name: str, number: int) -> Item:
+    """A known result of the same line at its place in this file."""
+    if item.unread is not None:
+        problems = tuple(msgspec.structs.replace(each, file=name, line=number) for each in item.unread.problems)
+        return Item(unread=msgspec.structs.replace(item.unread, file=name, line=number, problems=problems), line=number)
+    report = item.report
+    assert report is not None
+    if report.file == name and item.line == number:
+        return item
+    findings = tuple(
+        msgspec.structs.replace(each, file=name, line=number if each.line else 0) for each in report.findings
+    )
+    asks = tuple(msgspec.structs.replace(each, file=name, row=number if each.row else 0) for each in item.asks)
+    odd = tuple(msgspec.structs.replace(each, line=number) for each in item.odd)
+    notes = tuple(msgspec.structs.replace(each, line=number) for each in report.notes)
+    moved = msgspec.structs.replace(report, file=name, findings=findings, notes=notes)
+    return Item(moved, None, odd, asks, number)

@@ -1,0 +1,96 @@
+"""What was asked on the command line, and the audit that answers it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import click
+
+from ringcut.archive.answering import questions_file
+from ringcut.archive.work import Settings
+from ringcut.rulebookfiles import builtin_rulebook
+from ringcut_cli.audit.progress import Progress
+from ringcut_cli.audit.running import Run, Sink, files_of
+from ringcut_cli.exits import Exit
+from ringcut_cli.rulebooks import cache_folder
+
+
+class Asked(NamedTuple):
+    """The logs and everything that decides the result, as typed. ``base``: the folder that names start from."""
+
+    logs: tuple[str, ...]
+    as_of: str
+    rulebook: Path | None = None
+    columns: Path | None = None
+    jobs: Path | None = None
+    plans: tuple[Path, ...] = ()
+    concessions: Path | None = None
+    answers: Path | None = None
+
+    def settings(self) -> Settings:
+        """What a bench is made from."""
+        return Settings(
+            builtin_rulebook(), self.as_of, self.rulebook, self.concessions, self.columns, self.jobs, self.answers,
+            self.plans, cache_folder(),
+        )  # fmt: skip
+
+    def made_from(self) -> dict[str, object]:
+        """The names for a report, so that it can be made again."""
+        return {
+            "logs": self.logs,
+            "as-of": self.as_of,
+            "rulebook": _name(self.rulebook),
+            "columns": _name(self.columns),
+            "jobs": _name(self.jobs),
+            "plans": [plan.as_posix() for plan in self.plans],
+            "concessions": _name(self.concessions),
+            "answers": _name(self.answers),
+        }
+
+
+def _name(path: Path | None) -> str:
+    return path.as_posix() if path else ""
+
+
+def audit(
+    asked: Asked, form: str, fail_on: str, workers: int = 1, store: Path | None = None, questions: Path | None = None
+) -> Exit:
+    """Judge and write to stdout; the questions to a file of their own."""
+    run = Run(asked.settings(), fail_on, workers, store)
+    files = list(files_of(asked.logs))
+    total = sum(path.stat().st_size for path, _ in files if path.is_file())
+    ended = run.over(files, sink(form, asked, str(questions or "")), Progress(total))
+    if questions is not None:
+        questions.write_bytes(questions_file(ended.asks))
+    if form != "text":
+        for line in ended.aloud:
+            click.echo(line, err=True)
+    if ended.stopped:
+        click.echo(f"Stopped. {ended.summary.logs} logs were judged.", err=True)
+    return ended.code
+
+
+def sink(form: str, asked: Asked, questions: str, write: Callable[[bytes], None] | None = None) -> Sink:
+    """Where results go, by the name of the form."""
+    from ringcut_cli.audit import outputs
+
+    write = write or _to_stdout
+    match form:
+        case "json":
+            return outputs.JsonSink(write, asked.made_from())
+        case "csv":
+            return outputs.CsvSink(write)
+        case "junit":
+            return outputs.JunitSink(write)
+        case "sarif":
+            return outputs.SarifSink(write)
+    from ringcut_cli.audit.textual import TextSink
+
+    return TextSink(questions)
+
+
+def _to_stdout(data: bytes) -> None:
+    # bytes, because the encoding of a terminal is no matter of these formats
+    click.echo(data, nl=False)

@@ -1,0 +1,66 @@
+"""``ringcut audit``: judge logs as they come, one or many; what was read comes first, questions to the crew last."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ringcut_cli.exits import Exit
+from ringcut_cli.options import as_of_option, rulebook_option, today
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+FORMATS = ("text", "json", "csv", "junit", "sarif")
+
+
+@click.command()
+@click.argument("logs", nargs=-1, metavar="LOG...")
+@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="What to write.")
+@click.option("--columns", type=FILE, metavar="FILE", help="The column file of the contractor whose sheets these are.")
+@click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
+@click.option("--plan", "plans", type=FILE, multiple=True, metavar="PLAN", help="Compare with a plan; may be repeated.")
+@click.option("--concessions", type=FILE, metavar="FILE", help="A file of concessions.")
+@click.option("--answers", type=FILE, metavar="FILE", help="A file of questions with the crew's answers.")
+@click.option("--questions", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.csv",
+              help="Write the questions to the crew, one a row.")  # fmt: skip
+@click.option("--fail-on", type=click.Choice(["critical", "major", "minor"]), default="minor", show_default=True,
+              help="End with 1 only where a rule of this class or a graver one is broken.")  # fmt: skip
+@click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes.")
+@click.option("--store", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="Keep results; the next run judges only what changed.")  # fmt: skip
+@click.option("--verify", type=FILE, metavar="REPORT", help="Make a JSON report again and compare.")
+@as_of_option
+@rulebook_option
+def command(
+    logs: tuple[str, ...],
+    form: str,
+    columns: Path | None,
+    jobs: Path | None,
+    plans: tuple[Path, ...],
+    concessions: Path | None,
+    answers: Path | None,
+    questions: Path | None,
+    fail_on: str,
+    workers: int,
+    store: Path | None,
+    verify: Path | None,
+    as_of: str | None,
+    folder: Path | None,
+) -> Exit:
+    """Judge logs: YAML, JSON, JSON Lines, CSV or .xlsx, or folders of them.
+
+    What was read, assumed and not taken is told first. A bad line or cell costs that line or cell; the rest goes on,
+    and the exit code says so. Each log is judged by the edition in force on its day.
+    """
+    from ringcut_cli.audit.settings import Asked, audit
+
+    if verify is not None:
+        from ringcut_cli.audit.verifying import verified
+
+        return verified(verify)
+    if not logs:
+        raise click.UsageError("Give at least one log, or a folder of logs.")
+    asked = Asked(
+        logs, as_of or today(), folder, columns, jobs, plans, concessions, answers,
+    )  # fmt: skip
+    return audit(asked, form, fail_on, workers, store, questions)

@@ -1,0 +1,296 @@
+"""``ringcut audit``: formats, exit codes, bad lines, the store, processes, questions, and a report made again."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shutil
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+from ringcut.archive.auditing import Auditor
+from ringcut.archive.logs import ReadLog
+from ringcut.archive.results import Item
+from ringcut.archive.spreadsheets import Reading
+from ringcut_cli.audit.progress import line
+from ringcut_cli.exits import Exit
+
+Run = Callable[..., Result]
+SHEETS = Path(__file__).parents[1] / "archive" / "data"
+JOB = {"work": "trouble-opening", "sheath": "lead", "construction": "single", "core": "paper", "location": "aerial",
+       "pressurized": "no"}  # fmt: skip
+
+
+def log(reference: str, bond: str = "5-1/2 in", **more: object) -> str:
+    steps = [
+        {"do": "open-sheath", "at": "2026-03-04T08:00:00-06:00", "by": "R. Example"},
+        {"do": "assemble-sleeve", "at": "2026-03-04T09:00:00-06:00", "by": "R. Example", "bond-length": bond},
+    ]
+    return json.dumps(
+        {"procedure": "log", "records": "milestones", "job": JOB | {"reference": reference}, "steps": steps} | more
+    )
+
+
+@pytest.fixture
+def sheets(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with the weekly sheet, its column file and jobs file; tests run in it."""
+    for name in ("contractor-c.csv", "contractor-c.yaml", "workorders.csv"):
+        shutil.copy(SHEETS / name, tmp_path)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+WEEK = (
+    "audit",
+    "contractor-c.csv",
+    "--columns",
+    "contractor-c.yaml",
+    "--jobs",
+    "workorders.csv",
+    "--as-of",
+    "2026-04-01",
+)
+
+
+@pytest.fixture
+def many(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    lines = [log(f"J-{number}", "4 in" if number % 10 == 0 else "5-1/2 in") for number in range(130)]
+    lines[17] = "{not json"
+    (tmp_path / "many.jsonl").write_text("\n".join(lines) + "\n")
+    return tmp_path
+
+
+def test_what_was_read_and_what_not_comes_first(sheets: Path, run: Run) -> None:
+    result = run(*WEEK)
+    assert result.exit_code == Exit.NONCONFORMING
+    parts = ["contractor-c.csv   Windows-1252", "READ AS", "NOT TAKEN", "HV-2031   ", "2044.0 (HV-2044?)", "HV-2047   "]
+    places = [result.stdout.index(part) for part in parts]
+    assert places == sorted(places)
+    assert "NONCONFORMING 1 critical, 2 major" in result.stdout
+    assert '"12,7"' in result.stdout
+    assert "(milestone log: no finding)" in result.stdout
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    assert result.stderr == ""
+
+
+def test_json_has_one_report_a_log(sheets: Path, run: Run) -> None:
+    told = json.loads(run(*WEEK, "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["HV-2031", "2044.0", "HV-2047"]
+    assert {"verdict", "worst-class", "counts", "judged", "not-covered", "digests", "as-of", "findings"} <= set(
+        told["logs"][0]
+    )
+    assert told["verdict"] == "nonconforming"
+    assert told["summary"]["verdicts"] == {"nonconforming": 2, "undetermined": 1}
+    assert len(told["files"][0]["not-taken"]) == 9
+    (short,) = [each for each in told["logs"][0]["findings"] if each["rule"] == "adhesive-bond-length"]
+    assert (short["line"], short["letter"], short["side"]) == (28, "J", "B")
+
+
+def test_every_log_is_judged_for_its_own_day(many: Path, run: Run) -> None:
+    told = json.loads(run("audit", "many.jsonl", "--format", "json", "--as-of", "2026-04-01").stdout)
+    assert {each["as-of"] for each in told["logs"]} == {"2026-03-04"}
+
+
+def test_a_bad_line_is_told_with_its_number_and_the_rest_goes_on(many: Path, run: Run) -> None:
+    result = run("audit", "many.jsonl", "--format", "json")
+    told = json.loads(result.stdout)
+    assert result.exit_code == Exit.BAD_INPUT
+    assert len(told["logs"]) == 129
+    assert [(each["file"], each["line"]) for each in told["not-read"]] == [("many.jsonl", 18)]
+    text = run("audit", "many.jsonl").stdout
+    assert "many.jsonl:18" in text
+    assert "BREAKS MOST" in text
+
+
+@pytest.mark.parametrize(
+    ("lines", "options", "code"),
+    [
+        ([log("J", "4 in")], (), Exit.NONCONFORMING),
+        ([log("J", "4 in")], ("--fail-on", "critical"), Exit.UNDETERMINED),
+        ([log("J")], (), Exit.UNDETERMINED),
+        ([log("J", "4 in"), "{"], (), Exit.BAD_INPUT),
+        ([""], (), Exit.BAD_INPUT),
+    ],
+    ids=["nonconforming", "only from critical", "undetermined", "a bad line", "no line"],
+)
+def test_exit_codes(lines: list[str], options: tuple[str, ...], code: Exit, tmp_path: Path, run: Run) -> None:
+    file = tmp_path / "logs.jsonl"
+    file.write_text("\n".join(lines) + "\n")
+    assert run("audit", file, *options).exit_code == code
+
+
+def test_the_same_bytes_alone_in_processes_and_from_a_store(many: Path, run: Run) -> None:
+    base = ("audit", "many.jsonl", "--format", "json", "--as-of", "2026-04-01")
+    alone = run(*base).stdout_bytes
+    assert run(*base, "--workers", "2").stdout_bytes == alone
+    assert run(*base, "--store", "kept").stdout_bytes == alone
+    assert run(*base, "--store", "kept").stdout_bytes == alone
+
+
+def test_the_next_run_judges_only_what_changed(many: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    run("audit", "many.jsonl", "--store", "kept")
+    lines = (many / "many.jsonl").read_text().splitlines()
+    lines.insert(3, log("J-new"))
+    (many / "many.jsonl").write_text("\n".join(lines) + "\n")
+    judged: list[str] = []
+    real = Auditor.audit
+
+    def noting(self: Auditor, log: ReadLog, *rest: Reading) -> Item:
+        judged.append(log.reference)
+        return real(self, log, *rest)
+
+    monkeypatch.setattr(Auditor, "audit", noting)
+    told = json.loads(run("audit", "many.jsonl", "--store", "kept", "--format", "json").stdout)
+    assert judged == ["J-new"]
+    # the lines behind the new one have moved, and so have their findings
+    assert [each["findings"][0]["line"] for each in told["logs"]][2:6] == [3, 4, 5, 6]
+    assert told["summary"]["logs"] == 130
+
+
+def test_a_changed_rulebook_or_jobs_file_changes_everything(sheets: Path, run: Run) -> None:
+    run(*WEEK, "--store", "kept")
+    jobs = (sheets / "workorders.csv").read_text().replace("HV-2047,auxiliary-repair", "HV-2047,sheath-repair")
+    (sheets / "workorders.csv").write_text(jobs)
+    fresh = run(*WEEK, "--format", "json").stdout_bytes
+    assert run(*WEEK, "--format", "json", "--store", "kept").stdout_bytes == fresh
+    with sqlite3.connect(sheets / "kept") as file:
+        assert file.execute("SELECT count(*) FROM result").fetchone() == (2,)
+    file.close()
+
+
+def test_a_stopped_run_keeps_what_is_done(many: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    from ringcut.archive.work import Bench
+
+    real = Bench.done
+    pieces = []
+
+    def stopping(self: Bench, piece: object) -> object:
+        pieces.append(piece)
+        if len(pieces) == 2:
+            raise KeyboardInterrupt
+        return real(self, piece)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Bench, "done", stopping)
+    result = run("audit", "many.jsonl", "--store", "kept", "--format", "json")
+    assert result.exit_code == Exit.STOPPED
+    told = json.loads(result.stdout)
+    assert (told["complete"], len(told["logs"])) == (False, 99)
+    monkeypatch.setattr(Bench, "done", real)
+    again = json.loads(run("audit", "many.jsonl", "--store", "kept", "--format", "json").stdout)
+    assert (again["complete"], len(again["logs"])) == (True, 129)
+
+
+def test_a_report_is_made_again_and_compared(sheets: Path, run: Run) -> None:
+    report = sheets / "report.json"
+    report.write_bytes(run(*WEEK, "--format", "json").stdout_bytes)
+    same = run("audit", "--verify", report)
+    assert (same.exit_code, "byte for byte" in same.stdout) == (Exit.CONFORMS, True)
+    data = (sheets / "contractor-c.csv").read_bytes()
+    (sheets / "contractor-c.csv").write_bytes(data.replace(b"4 7/8", b"5 1/8"))
+    other = run("audit", "--verify", report)
+    assert other.exit_code == Exit.NONCONFORMING
+    assert "HV-2031: the log itself has changed" in other.stdout
+    (sheets / "contractor-c.csv").unlink()
+    assert run("audit", "--verify", report).exit_code == Exit.BAD_INPUT
+
+
+@pytest.mark.parametrize("text", ["", "{}", "[1]", "no json"])
+def test_what_is_no_report_is_told(text: str, tmp_path: Path, run: Run) -> None:
+    (tmp_path / "r.json").write_text(text)
+    result = run("audit", "--verify", tmp_path / "r.json")
+    assert result.exit_code == Exit.BAD_INPUT
+    assert "no report" in result.stderr
+
+
+def test_questions_go_out_and_answers_come_back(sheets: Path, run: Run) -> None:
+    run(*WEEK, "--questions", "q.csv")
+    with (sheets / "q.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert {row["answer"] for row in rows} == {""}
+    for row in rows:
+        if (row["row"], row["column"]) == ("31", "N"):
+            row["answer"] = "42 psi"
+    out = io.StringIO()
+    writer = csv.DictWriter(out, list(rows[0]))
+    writer.writeheader()
+    writer.writerows(rows)
+    (sheets / "a.csv").write_text(out.getvalue(), encoding="utf-8")
+    told = json.loads(run(*WEEK, "--answers", "a.csv", "--format", "json").stdout)
+    assert told["made-from"]["answers"] == "a.csv"
+    assert all(each["place"]["line"] != 31 or each["text"] == "42 psi" for each in told["files"][0]["not-taken"])
+
+
+@pytest.mark.parametrize("form", ["csv", "junit", "sarif"])
+def test_other_formats_have_every_log(form: str, sheets: Path, run: Run) -> None:
+    result = run(*WEEK, "--format", form)
+    assert result.exit_code == Exit.NONCONFORMING
+    assert all(reference in result.stdout for reference in ("HV-2031", "2044.0", "HV-2047"))
+
+
+def test_sarif_is_one_object_with_kinds(sheets: Path, run: Run) -> None:
+    told = json.loads(run(*WEEK, "--format", "sarif").stdout)
+    (only,) = told["runs"]
+    assert told["version"] == "2.1.0"
+    assert {each["kind"] for each in only["results"]} == {"pass", "fail", "open", "notApplicable"}
+    assert only["tool"]["driver"]["name"] == "ringcut"
+
+
+def test_a_folder_is_looked_through(many: Path, run: Run) -> None:
+    (many / "in").mkdir()
+    (many / "in" / "b.yaml").write_text(
+        "procedure: log\nrecords: milestones\njob: {reference: B}\nsteps: [open-sheath]\n"
+    )
+    (many / "in" / "a.jsonl").write_text(log("A") + "\n")
+    (many / "in" / "notes.md").write_text("no log")
+    told = json.loads(run("audit", "in", "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["A", "B"]
+    (many / "empty").mkdir()
+    assert run("audit", "empty").exit_code == Exit.BAD_INPUT
+
+
+@pytest.mark.parametrize("data", [b"", b"\x00\xff\xfe", b"a,b\n1,2\n", b"PK\x03\x04broken"])
+@pytest.mark.parametrize("ending", [".csv", ".xlsx", ".yaml", ".jsonl"])
+def test_what_is_no_log_is_told(data: bytes, ending: str, tmp_path: Path, run: Run) -> None:
+    file = tmp_path / f"f{ending}"
+    file.write_bytes(data)
+    result = run("audit", file)
+    assert result.exit_code == Exit.BAD_INPUT, result.output
+    assert "NOT READ" in result.stdout
+    assert "Traceback" not in result.output
+
+
+def test_a_concession_is_shown_and_an_unused_one_is_said_aloud(tmp_path: Path, run: Run) -> None:
+    (tmp_path / "l.jsonl").write_text(log("J-1", "4 in") + "\n")
+    (tmp_path / "c.yaml").write_text(
+        "concessions:\n"
+        + "".join(
+            f"  - {{job: {job}, rule: adhesive-bond-length, reason: no stock, approved-by: M. Example, "
+            "granted: 2026-03-01, expires: 2026-03-31}\n"
+            for job in ("J-1", "J-2")
+        )
+    )
+    arguments = ("audit", tmp_path / "l.jsonl", "--concessions", tmp_path / "c.yaml")
+    held = run(*arguments, "--as-of", "2026-03-31")
+    assert held.exit_code == Exit.UNDETERMINED
+    assert "conceded" in held.stdout
+    assert "job J-2, was not used" in held.stdout
+    assert run(*arguments, "--as-of", "2026-04-01").exit_code == Exit.NONCONFORMING
+
+
+def test_a_reference_cannot_command_the_terminal(tmp_path: Path, run: Run) -> None:
+    (tmp_path / "l.jsonl").write_text(log("\x1b[2Jok\u202e") + "\n")
+    shown = run("audit", tmp_path / "l.jsonl", color=True).stdout
+    assert "\\x1b[2Jok\\u202e" in shown
+
+
+def test_progress_tells_rate_and_time_left() -> None:
+    assert line(250, 1000, 5000, 10) == " 25%, 5,000 logs, 500 a second, 30 s left"
+    assert line(0, 0, 0, 0) == "  0%, 0 logs, 0 a second"
+    assert line(1, 100, 10, 36).endswith("59 min left")
+    assert line(1, 100, 10, 60).endswith("1.6 h left")
