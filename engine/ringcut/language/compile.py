@@ -294,7 +294,12 @@ class _Compiling:
         return self.words.step_set(phrase, self.problems, moments) if phrase else None
 
     def _condition(self, phrase: Phrase) -> n.Node | None:
-        return typed(phrase, self._scope(conditions=True), self.problems)
+        found = typed(phrase, self._scope(conditions=True), self.problems)
+        read = next((node for node in n.walk(found) if isinstance(node, n.Reading)), None) if found else None
+        if read is not None:
+            hint = f"let {read.step} set a condition by its reading (sets), or write a limit"
+            self._problem(phrase, f"the reading {read.step}.{read.name} in a rule about conditions", "conditions", hint)
+        return found
 
     def _duration(self, phrase: Phrase | None) -> Fraction | None:
         if phrase is None:

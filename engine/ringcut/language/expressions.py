@@ -92,6 +92,8 @@ class _Typing(NumberTyping):
                 node, kind = self.atom(tree)
                 if kind == "yes-no":
                     return n.Is(node, ("yes",))
+            case _:
+                self.number(tree, None)
         raise Wrong(
             column,
             "a number stands where a yes or no is needed",

@@ -81,7 +81,8 @@ def parse(text: str) -> tuple[Any, ...]:
         raise Slip(error.column, f"«{text[error.column - 1 :][:20]}»", "a name, a measure or an operator") from None
     except UnexpectedInput as error:
         column = getattr(error, "column", 0)
-        if not isinstance(column, int) or column < 1:
+        ended = getattr(getattr(error, "token", None), "type", "") == "$END"
+        if ended or not isinstance(column, int) or column < 1:
             column = len(text) + 1
         rest = text[column - 1 :][:20]
         raise Slip(

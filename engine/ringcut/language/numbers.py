@@ -103,9 +103,9 @@ class NumberTyping:
             if wanted not in DIFFERENCE:
                 raise
             right, other = self.number(part, DIFFERENCE[wanted])
-        if kind is None and other is None:
-            node, kind = self.number(first, want)
-            right, other = self.number(part, want)
+        if kind is None and other is None and want:
+            hint = "write one literal"
+            raise Wrong(sign[1], "nothing says what kind of measures these are", hint=hint)
         elif kind is None:
             node, kind = self.number(first, other)
         if kind is None or other is None:
