@@ -4,16 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from click.testing import Result
+from click.testing import CliRunner, Result
 
+from ringcut.draft.drafting import draft
+from ringcut.draft.models import Job, read_models
+from ringcut.reading.raw import RawReading
+from ringcut.rulebookfiles import builtin_rulebook
 from ringcut_cli.card.contents import Phone, phones_of
+from ringcut_cli.main import cli
+from ringcut_cli.rulebooks import rulebook
 
 Run = Callable[..., Result]
 HOSTILE = '<script>alert(1)</script><img src=x onerror="alert(2)">'
+
+
+DAY = "2026-03-04"
+DEMO = Path(__file__).parents[2] / "cli" / "ringcut_cli" / "demo"
 
 
 class Seen(HTMLParser):
@@ -36,16 +47,20 @@ class Seen(HTMLParser):
         return " ".join(" ".join(self.said).split())
 
 
-@pytest.fixture
-def card(run: Run, demo: Path) -> Callable[[str], tuple[Seen, int]]:
+Card = Callable[[str], tuple[Seen, int]]
+
+
+@pytest.fixture(scope="module")
+def card(cache: Path) -> Card:
+    """The card of a plan of the demo and the exit code, each made once."""
+
+    @lru_cache
     def made(name: str) -> tuple[Seen, int]:
-        result = run("card", demo / name, "--as-of", "2026-03-04")
+        arguments = ["card", str(DEMO / name), "--as-of", DAY]
+        result = CliRunner().invoke(cli, arguments, env={"RINGCUT_CACHE": str(cache)})
         return Seen(result.stdout), result.exit_code
 
     return made
-
-
-Card = Callable[[str], tuple[Seen, int]]
 
 
 def test_the_good_plan(card: Card) -> None:
@@ -83,7 +98,7 @@ def test_warnings_have_signal_words_and_the_page_says_what_it_is_not(card: Card)
 
 def test_the_digests_are_those_of_check(run: Run, demo: Path, card: Card) -> None:
     seen, _ = card("lead-opening.yaml")
-    told = run("check", demo / "lead-opening.yaml", "--as-of", "2026-03-04", "--format", "json").stdout
+    told = run("check", demo / "lead-opening.yaml", "--as-of", DAY, "--format", "json").stdout
     digests = re.findall(r'"(?:procedure|rulebook)": ?"([0-9a-f]{64})"', told)
     assert len(digests) == 2
     squeezed = seen.text.replace(" ", "")
@@ -99,7 +114,7 @@ def test_nothing_is_fetched_and_nothing_runs(card: Card) -> None:
 
 
 def test_the_same_plan_and_day_give_the_same_bytes(run: Run, demo: Path) -> None:
-    first, second = (run("card", demo / "lead-opening.yaml", "--as-of", "2026-03-04").stdout for _ in range(2))
+    first, second = (run("card", demo / "lead-opening.yaml", "--as-of", DAY).stdout for _ in range(2))
     assert first == second
 
 
@@ -198,6 +213,60 @@ def test_card_and_form_are_not_one_file(run: Run, demo: Path, tmp_path: Path) ->
     result = run("card", demo / "lead-opening.yaml", "--output", tmp_path / "a.html", "--log-form", tmp_path / "a.csv")
     assert result.exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+ORDER = """procedure: plan
+job: {work: sheath-repair, sheath: {A: lead, B: polyethylene}}
+steps:
+  # the place
+  - any-order:
+      - [open-manhole, ventilate]
+      - {do: place-ladder, optional: yes}
+  # - shut-torch
+  - {do: scuff-lead, id: first, side: A, scuffed-length: {A: 6 in}, by: R. Example}
+  - {do: assemble-sleeve, after: [first], closure: west, bond-length: {A: 5 in, B: 6 in}}
+"""
+
+
+def test_order_sides_and_notes_are_told(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "plan.yaml").write_text(ORDER, encoding="utf-8")
+    text = Seen(run("card", tmp_path / "plan.yaml").stdout).text.partition("Steps In this order")[2]
+    assert text.index("The place") < text.index("In any order:") < text.index("open-manhole")
+    assert "Optional." in text
+    assert "first scuffed length A 6 in Side A. By R. Example." in text
+    assert "bond length A 5 in bond length B 6 in After first, whatever stands above. Closure west." in text
+    # a step that was commented out is no heading
+    assert "shut-torch" not in text
+    assert "sheath A lead, B polyethylene" in Seen(run("card", tmp_path / "plan.yaml").stdout).text
+
+
+@pytest.mark.parametrize("model", sorted(path.stem for path in (builtin_rulebook() / "procedures").glob("*.yaml")))
+def test_every_kind_of_work_gets_a_card(run: Run, tmp_path: Path, model: str) -> None:
+    """The model procedures have jobs and steps that depend on them; drafted they are plans."""
+    book = rulebook(None, DAY)
+    (one,) = [each for each in read_models(builtin_rulebook(), book) if each.name == model]
+    job = said_of(one.raw.job)
+    made = draft(job, book, [one], as_of=DAY)
+    (tmp_path / "plan.yaml").write_text(made.text, encoding="utf-8")
+    result = run("card", tmp_path / "plan.yaml", "--as-of", DAY, "--log-form", tmp_path / "log.csv")
+    assert result.exit_code == 0
+    seen = Seen(result.stdout)
+    assert "In this order, from top to bottom." in seen.text
+    drawn = [attrs["class"] for tag, attrs in seen.tags if tag == "svg"]
+    assert ("side-wide" in drawn) == (model != "sleeve-removal")
+
+
+def said_of(job: tuple[RawReading, ...]) -> Job:
+    """Job facts of a model as plain data."""
+    found: Job = {}
+    for fact in job:
+        if fact.sides:
+            found[fact.name.text] = {side.text: value.text for side, value in fact.sides}
+        elif fact.is_list:
+            found[fact.name.text] = [item.text for item in fact.items]
+        elif fact.value:
+            found[fact.name.text] = fact.value.text
+    return found
 
 
 def test_a_stock_list_of_ones_own(run: Run, demo: Path, tmp_path: Path) -> None:

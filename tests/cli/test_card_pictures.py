@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ringcut.draft.drawing import Drawing, Length, Piece
+from ringcut.draft.pieces import Drawing, Length, Piece
 from ringcut.reading.measures import show
 from ringcut_cli.card.endview import CABLE, MIDDLE, SLEEVE, angle_words, end_view, point
 from ringcut_cli.card.shapes import Rect, Text, Turned

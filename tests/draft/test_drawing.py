@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringcut.checking import read
-from ringcut.draft.drawing import Drawing, drawings_of
+from ringcut.draft.drawing import drawings_of
+from ringcut.draft.pieces import Drawing
 from ringcut.language.ir import Rulebook
 
 INCH = Fraction("0.0254")
@@ -79,6 +80,7 @@ def test_a_dam_with_clamps_pads_and_aluminum(book: Rulebook) -> None:
     )
     found = drawn(book, steps, "work: inter-sheath-dam, sheath: polyethylene, cable-diameter: 2 in")
     half = Fraction(7, 2)
+    assert found.place is not None and found.place.kind == "inner-sheath"
     assert inches(found, "pads") == (-4, 4)
     assert inches(found, "tie") == (Fraction(-3, 8), Fraction(3, 8))
     assert inches(found, "clamp", "B") == (half, half)
@@ -90,9 +92,30 @@ def test_a_dam_with_clamps_pads_and_aluminum(book: Rulebook) -> None:
     assert inches(found, "sleeve") == (Fraction(-23, 2), Fraction(23, 2))
 
 
+def test_where_the_ends_differ_each_is_scuffed_as_its_sheath_is(book: Rulebook) -> None:
+    """Both lengths were drawn over each other on both sides."""
+    steps = (
+        "{do: scuff-lead, scuffed-length: 6 in}, {do: scuff-polyethylene, scuffed-length: 7 in},"
+        "{do: assemble-sleeve, bond-length: 5 in}"
+    )
+    job = "work: auxiliary-repair, sheath: {A: lead, B: polyethylene}, opening-length: 3 in"
+    found = drawn(book, steps, job)
+    assert inches(found, "old-step") == (Fraction(-3, 2), Fraction(3, 2))
+    assert inches(found, "scuffed", "A") == (Fraction(-15, 2), Fraction(-3, 2))
+    assert inches(found, "scuffed", "B") == (Fraction(3, 2), Fraction(17, 2))
+    assert len([piece for piece in found.pieces if piece.kind == "scuffed"]) == 2
+
+
+def test_an_old_sleeve_that_comes_off_is_no_closure(book: Rulebook) -> None:
+    found = drawn(book, "slit-old-sleeve, peel-old-sleeve", "work: sleeve-removal, opening-length: 8 in")
+    assert found.pieces == ()
+    assert "the side view, because an old sleeve comes off and no new one goes on" in found.lacking
+
+
 def test_a_sleeve_that_is_too_short_is_drawn_too_short(book: Rulebook) -> None:
     steps = "{do: trim-sleeve, sleeve-length: 12 in}, {do: assemble-sleeve, bond-length: 5 in}"
     found = drawn(book, steps, "work: sheath-repair, opening-length: 4 in")
+    assert found.place is not None and found.place.kind == "damage"
     assert inches(found, "sleeve") == (-6, 6)
     assert inches(found, "bond", "B") == (2, 7)
 

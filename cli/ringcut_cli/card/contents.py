@@ -10,9 +10,10 @@ import msgspec
 
 from ringcut.checking import read
 from ringcut.draft.diameters import Estimate, assumed, estimated
-from ringcut.draft.drawing import Drawing, drawings_of
+from ringcut.draft.drawing import drawings_of
 from ringcut.draft.holds import Bound, holds_while
 from ringcut.draft.materials import Material, materials_of
+from ringcut.draft.pieces import Drawing
 from ringcut.draft.stock import TABLE
 from ringcut.draft.timing import times_of
 from ringcut.draft.told import clock
@@ -51,6 +52,9 @@ class View(msgspec.Struct, frozen=True):
     narrow: Picture | None
     end: Picture | None
     kinds: tuple[str, ...]
+    """What the key of the side view explains."""
+    around: tuple[str, ...]
+    """What the key of the end view explains."""
     lacking: tuple[str, ...]
 
 
@@ -127,12 +131,14 @@ def _facts(procedure: Procedure) -> tuple[tuple[str, str], ...]:
 
 def _view(drawing: Drawing) -> View:
     kinds = dict.fromkeys(["sheath", *(piece.kind for piece in drawing.pieces)])
+    angles = (("bar", drawing.bar_angle), ("channel", drawing.channel_angle))
     return View(
         drawing.closure,
         side_view(drawing, WIDE),
         side_view(drawing, NARROW),
         end_view(drawing),
         tuple(kinds),
+        tuple(name for name, angle in angles if angle is not None),
         drawing.lacking,
     )
 

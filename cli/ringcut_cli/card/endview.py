@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import cos, radians, sin
 
-from ringcut.draft.drawing import Drawing
+from ringcut.draft.pieces import Drawing
 from ringcut.reading.measures import show
 from ringcut_cli.card.shapes import Arc, Circle, Line, Picture, Rect, Shape, Text, Turned
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from math import cos, radians
 
-from ringcut.draft.drawing import Drawing, Length, Piece
+from ringcut.draft.pieces import Drawing, Length, Piece
 from ringcut_cli.card.shapes import Line, Picture, Rect, Shape, Text
 
 LAYERS = (
@@ -27,6 +27,9 @@ LAYERS = (
 """Kinds of pieces from the cable outwards."""
 ROWS = (
     ("opening", "opening"),
+    ("inner-sheath", "inner sheath laid bare"),
+    ("old-step", "step between lead and polyethylene"),
+    ("damage", "damage"),
     ("overlap", "rubber tape beyond the opening"),
     ("aluminum-reach", "aluminum tape beyond the opening"),
     ("pads", "pads"),
@@ -82,13 +85,15 @@ class _Side:
     # the cable and what lies on it
 
     def _cable(self) -> None:
-        opening = self.drawing.of("opening")
-        left, right = (opening.start, opening.end) if opening else (Fraction(0), Fraction(0))
+        place = self.drawing.place
+        left, right = (place.start, place.end) if place else (Fraction(0), Fraction(0))
         top, high = self.axis - self.radius, 2 * self.radius
         self._box("sheath", -self.reach, left, top, high)
         self._box("sheath", right, self.reach, top, high)
-        self._box("opening", left, right, top + 2, high - 4)
-        for wire in (-1, 0, 1):
+        if place:
+            inset = 0 if place.kind in ("old-step", "damage") else 2
+            self._box(place.kind, left, right, top + inset, high - 2 * inset)
+        for wire in (-1, 0, 1) if place and place.kind == "opening" else ():
             y = self.axis + wire * self.radius / 2
             self.shapes.append(Line("wire", self.at(left), y, self.at(right), y))
         for piece in self.drawing.pieces:

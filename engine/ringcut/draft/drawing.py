@@ -1,7 +1,7 @@
-"""A closure as numbers for a drawing: where along the cable each piece lies, and where around it bar and channel lie.
+"""A plan measured for its drawing: where along the cable each piece lies, and where around it bar and channel lie.
 
-Lengths are exact, in metres along the cable from the middle of the opening; the first side (A) is negative. Nothing is
-guessed: what a plan does not say is left out, and ``lacking`` says so. How it looks is no matter of this module.
+Nothing is guessed: what a plan does not say is left out, and ``lacking`` says so. How it looks is no matter of this
+module.
 """
 
 from __future__ import annotations
@@ -10,77 +10,18 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 from functools import partial
 
-import msgspec
-
+from ringcut.draft.pieces import Drawing, Length, Piece
 from ringcut.language import ir
 from ringcut.reading.measures import show
 from ringcut.relations.procedure import Occurrence, Procedure
-from ringcut.relations.spans import Span, Value
+from ringcut.relations.spans import Span, Value, Words
 from ringcut.relations.view import View
 
 HALF = Fraction(1, 2)
 OVER_THE_OPENING = {"wrap-muslin": "muslin", "wrap-polyethylene-tape": "polyethylene-tape"}
 """Steps whose layer covers the opening and no more."""
-
-
-class Piece(msgspec.Struct, frozen=True):
-    """A part of the closure from ``start`` to ``end``; ``by_place``: its place is known and its width is not."""
-
-    kind: str
-    start: Fraction
-    end: Fraction
-    side: str = ""
-    by_place: bool = False
-
-    @property
-    def length(self) -> Fraction:
-        """Metres along the cable."""
-        return self.end - self.start
-
-
-class Length(msgspec.Struct, frozen=True):
-    """A dimension of the plan, ``words`` as people say it."""
-
-    kind: str
-    start: Fraction
-    end: Fraction
-    words: str
-    side: str = ""
-
-
-class Drawing(msgspec.Struct, frozen=True):
-    """One closure. ``low`` and ``high``: how far the pieces reach; angles in degrees clockwise, seen from A."""
-
-    closure: str
-    sides: tuple[str, ...]
-    diameter: Fraction | None
-    pieces: tuple[Piece, ...]
-    lengths: tuple[Length, ...]
-    bar_angle: Fraction | None = None
-    channel_angle: Fraction | None = None
-    lacking: tuple[str, ...] = ()
-
-    @property
-    def low(self) -> Fraction:
-        """The end towards the first side."""
-        return min((piece.start for piece in self.pieces), default=Fraction(0))
-
-    @property
-    def high(self) -> Fraction:
-        """The end towards the second side."""
-        return max((piece.end for piece in self.pieces), default=Fraction(0))
-
-    @property
-    def apart(self) -> Fraction | None:
-        """Degrees between bar and channel on the circle, 0 to 180."""
-        if self.bar_angle is None or self.channel_angle is None:
-            return None
-        gap = abs(self.bar_angle - self.channel_angle) % 360
-        return min(gap, 360 - gap)
-
-    def of(self, kind: str, side: str = "") -> Piece | None:
-        """The piece of a kind, on a side where it has one."""
-        return next((each for each in self.pieces if each.kind == kind and each.side == side), None)
+SCUFFED = {"scuff-lead": "lead", "scuff-polyethylene": "polyethylene"}
+"""Steps that scuff, and the sheath that they are for where the two ends differ."""
 
 
 def drawings_of(procedure: Procedure, book: ir.Rulebook) -> tuple[Drawing, ...]:
@@ -99,7 +40,7 @@ class _Measuring:
         self.lacking: list[str] = []
 
     def drawing(self) -> Drawing:
-        half = self._half_opening()
+        half = self._half_opening() if self._is_covered() else None
         if half is not None and len(self.sides) == 2:
             self._layers(half)
             self._bond_path(half)
@@ -131,6 +72,13 @@ class _Measuring:
     def _number(self, step: str, reading: str, side: str = "") -> Fraction | None:
         return _middle(self._value(step, reading, side))
 
+    def _is_covered(self) -> bool:
+        """Whether there is a closure at all: where an old sleeve only comes off, there is none."""
+        if self._word("work") != "sleeve-removal" or self._done("assemble-sleeve"):
+            return True
+        self.lacking.append("the side view, because an old sleeve comes off and no new one goes on")
+        return False
+
     def _half_opening(self) -> Fraction | None:
         found = self._number("open-sheath", "opening-length")
         if found is None:
@@ -140,9 +88,22 @@ class _Measuring:
         if found is None:
             self.lacking.append("the side view, because the length of the opening is not in the plan")
             return None
-        self._piece("opening", -found / 2, found / 2)
-        self._length("opening", -found / 2, found / 2)
+        place = self._place()
+        self._piece(place, -found / 2, found / 2)
+        self._length(place, -found / 2, found / 2)
         return found / 2
+
+    def _place(self) -> str:
+        if self._done("open-sheath") or self._word("work") == "trouble-opening":
+            return "opening"
+        if self._done("remove-outer-sheath"):
+            return "inner-sheath"
+        return "old-step" if self._word("work") == "auxiliary-repair" else "damage"
+
+    def _word(self, fact: str, side: str = "") -> str:
+        """The word that a job fact is; empty where it is not known."""
+        found = self.view.procedure.job.get((fact, side))
+        return found.options[0] if isinstance(found, Words) and len(found.options) == 1 else ""
 
     def _diameter(self) -> Fraction | None:
         found = _middle(self.view.procedure.job.get(("cable-diameter", "")))
@@ -189,7 +150,7 @@ class _Measuring:
             self._beyond("overlap", half, (first, second))
         self._per_side(self._clamp_tape, half)
         self._per_side(self._aluminum, half)
-        for step in ("scuff-lead", "scuff-polyethylene"):
+        for step in SCUFFED:
             self._per_side(partial(self._scuffed, step), half)
 
     def _per_side(self, measure: Callable[[str, Fraction], None], half: Fraction) -> None:
@@ -237,7 +198,8 @@ class _Measuring:
             self._length("aluminum-reach", *self._outward(side, half, half + reach), side)
 
     def _scuffed(self, step: str, side: str, half: Fraction) -> None:
-        found = self._number(step, "scuffed-length", side) if self._covers(step, side) else None
+        is_other = self._word("sheath", side) not in ("", SCUFFED[step])
+        found = self._number(step, "scuffed-length", side) if self._covers(step, side) and not is_other else None
         if found is not None:
             self._piece("scuffed", *self._outward(side, half, half + found), side)
             self._length("scuffed", *self._outward(side, half, half + found), side)
