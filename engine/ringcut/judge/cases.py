@@ -58,7 +58,7 @@ def run_case(book: ir.Rulebook, rule: ir.Rule, number: int, case: Any) -> CaseRe
     if not expected:
         told = f"case {number} of {rule.id} has no verdict"
         return CaseResult(rule.id, number, "", "", (Problem(place, told, ", ".join(VERDICTS)),))
-    document = _document(book, case)
+    document = case_document(book, case)
     raw = read_raw(json.dumps(document).encode(), place.file, problems)
     procedure = resolve(raw, book, problems) if raw is not None else None
     if problems or procedure is None:
@@ -73,7 +73,8 @@ def run_case(book: ir.Rulebook, rule: ir.Rule, number: int, case: Any) -> CaseRe
     return CaseResult(rule.id, number, expected, report.rules[0].verdict, (), message, document["procedure"])
 
 
-def _document(book: ir.Rulebook, case: dict[str, Any]) -> dict[str, Any]:
+def case_document(book: ir.Rulebook, case: dict[str, Any]) -> dict[str, Any]:
+    """A case as the data of a plan or a log, without the verdict it expects."""
     steps = case.get("log", case.get("steps", []))
     is_log = "log" in case or any(_is_done(book, step) for step in _flat(steps))
     kept = {key: value for key, value in case.items() if key not in ("verdict", "steps", "log", "says", "note")}

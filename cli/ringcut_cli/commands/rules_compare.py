@@ -1,0 +1,82 @@
+"""``ringcut rules compare``: what a new edition tightens and loosens, with examples, and what it does to past jobs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from ringcut_cli.exits import Exit
+from ringcut_cli.options import as_of_option, today
+
+if TYPE_CHECKING:
+    from ringcut.language.ir import Rulebook
+    from ringcut.reading.raw import RawProcedure
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+PLACE = click.Path(exists=True, path_type=Path)
+
+
+@click.command()
+@click.argument("old", type=PLACE)
+@click.argument("new", type=PLACE)
+@click.argument("logs", nargs=-1, type=PLACE, metavar="[LOG...]")
+@click.option("--columns", type=FILE, metavar="FILE", help="The column file of the contractor whose sheets these are.")
+@click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
+@as_of_option
+def command(
+    old: Path, new: Path, logs: tuple[Path, ...], columns: Path | None, jobs: Path | None, as_of: str | None
+) -> Exit:
+    """Compare two rulebooks (folders or house files), judged as if both were in force.
+
+    For every rule that is new, gone, tighter or looser a small procedure is shown that the one accepts and the other
+    does not, where one is found. With logs (files or folders): which verdicts change.
+    """
+    from ringcut.language.layering import load_layers
+    from ringcut.proof.compare import differences, over_logs
+    from ringcut.rulebookfiles import builtin_rulebook
+    from ringcut_cli.shown.comparetext import differences_page, logs_page
+    from ringcut_cli.shown.page import Page, out
+
+    day = as_of or today()
+    one, two = (load_layers(path, builtin_rulebook(), day).book for path in (old, new))
+    found = differences(one, two)
+    page = Page()
+    differences_page(page, one, two, found)
+    if logs:
+        bad: list[str] = []
+        names = [each.effect.rule for each in found if each.kind != "gone"]
+        judged = over_logs(one, two, _read(logs, two, columns, jobs, bad), names)
+        logs_page(page, judged, bad)
+    out(page.written())
+    return Exit.CONFORMS
+
+
+def _read(
+    paths: tuple[Path, ...], book: Rulebook, columns: Path | None, jobs: Path | None, bad: list[str]
+) -> Iterator[tuple[str, RawProcedure]]:
+    """Every log of the files and folders; what cannot be read is told in ``bad``."""
+    from ringcut.archive.columnfile import read_columns
+    from ringcut.archive.jobs import read_jobs
+    from ringcut.archive.lexicon import RulebookLexicon
+    from ringcut.archive.streams import read_logs
+    from ringcut.reading.problems import Problem, Unreadable
+
+    lexicon = RulebookLexicon(book)
+    spec = read_columns(columns, columns.name, lexicon) if columns else None
+    known = read_jobs(jobs, jobs.name, lexicon) if jobs else None
+    for path in (each for given in paths for each in _files(given)):
+        try:
+            for log in read_logs(path, str(path), lexicon, spec, known, columns.name if columns else "").logs:
+                if isinstance(log, Problem):
+                    bad.append(str(log))
+                else:
+                    yield f"{path.name} {log.reference}".strip(), log.raw
+        except Unreadable as error:
+            bad += [str(problem) for problem in error.problems]
+
+
+def _files(path: Path) -> list[Path]:
+    return sorted(each for each in path.rglob("*") if each.is_file()) if path.is_dir() else [path]
