@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
+from ringcut.forms.claims import demanding
 from ringcut.forms.instance import Context, Instance, time_of_day
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.relations.conditions import Moment
-from ringcut.relations.evaluate import truth, value
+from ringcut.relations.evaluate import value
 from ringcut.relations.formula import Atom, formula
 from ringcut.relations.spans import Missing, Span
 from ringcut.relations.truth import NO, TRUE, UNKNOWN, YES, Cause, Truth
@@ -92,20 +93,14 @@ def not_applicable_claimed(context: Context) -> list[Instance]:
     for claim in view.procedure.not_done:
         if claim.status != "not-applicable":
             continue
-        demanded = [
-            rule.id
-            for rule in view.book.rules
-            if isinstance(rule.form, ir.Include)
-            and claim.step in rule.form.what.names
-            and (rule.when is None or truth(rule.when, view, view.sides[0] if rule.sided else "").level == YES)
-        ]
+        demanded = demanding(claim.step, view, context.conditions)
         if demanded:
             found.append(
                 _fault(
                     f"{claim.step} is said not to apply",
                     -1,
                     f"{claim.step}: not applicable ({claim.reason})",
-                    f"{claim.step}: it applies by {demanded[0]}",
+                    f"{claim.step}: it applies by {demanded}",
                 )
             )
     return found
