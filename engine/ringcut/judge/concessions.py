@@ -1,8 +1,7 @@
 """Concessions and deviation permits: one job, one rule, a reason, an approver, a last day (inclusive).
 
 A finding under concession stays in every output. What is malformed, unknown, expired, not yet granted or not used
-is said
-aloud; a concession on what a binding clause itself fixes is refused.
+is said aloud; a concession on what a binding clause itself fixes is refused.
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ import msgspec
 from ringcut.judge.findings import CLASSES, CONFORMS, NONCONFORMING, UNDER_CONCESSION, Finding, Report
 from ringcut.judge.overall import overall
 from ringcut.language import ir
+from ringcut.language.bounds import binds, is_bound
 from ringcut.language.house import names_a_person
-from ringcut.language.strictness import binds
 from ringcut.reading.decode import decode
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import NOWHERE, Place, Problem, Unreadable
@@ -95,9 +94,9 @@ def _problems(each: Concession, book: ir.Rulebook) -> list[Problem]:
 
 def _fixed_by_law(rule: ir.Rule, book: ir.Rulebook) -> bool:
     """A rule of a binding clause, unless every number in it is a house value."""
-    if not binds(rule.basis.regulation, book) or not rule.basis.regulation:
+    if not binds(rule.basis.regulation, book):
         return False
-    return not rule.values or any(value.bound for value in rule.values.values())
+    return not rule.values or any(is_bound(value, rule.basis.regulation, book) for value in rule.values.values())
 
 
 def conceded(report: Report, given: Concessions, day: str) -> tuple[Report, frozenset[int]]:

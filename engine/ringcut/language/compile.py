@@ -305,7 +305,9 @@ class _Compiling:
         if phrase is None:
             return None
         values = {name: value.value.text for name, value in self.text.values.items()}
-        return read_duration(phrase, values, self.problems)
+        named = self.text.values.get(canonical(phrase.text))
+        # what is wrong with a value is told where the value stands, which may be a layer above the rule
+        return read_duration(named.value if named else phrase, values, self.problems)
 
     def _order(self) -> ir.Order | None:
         links = [self._steps(phrase) for phrase in self.text.order]

@@ -16,8 +16,9 @@ from ringcut.language import ir
 from ringcut.language.compile import compile_partly
 from ringcut.language.house import FORM_VALUES, ChangeText, HouseText, names_a_person, read_house
 from ringcut.language.ruletext import RuleText, SubjectText
+from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources, merged, read_sources
-from ringcut.language.strictness import Effect, Sense, compare_rulebooks
+from ringcut.language.strictness import Effect, compare_rulebooks
 from ringcut.language.words import Basis, ValueText, VocabularyText
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -202,7 +203,7 @@ class _Laying:
             target = self._value_name(name, rule)
             if target in values:
                 basis = Basis(house=self.house.rulebook)
-                values[target] = ValueText(phrase, basis, values[target].bound, phrase.place)
+                values[target] = ValueText(phrase, basis, self._bound(values[target], rule.basis), phrase.place)
                 self.origins[f"{rule.rule.text}.{target}"] = self.house.rulebook
             elif name in KEYS and getattr(rule, KEYS[name]) is not None:
                 fields[KEYS[name]] = phrase
@@ -227,6 +228,15 @@ class _Laying:
             fields["judge"] = change.said("judge")
         return msgspec.structs.replace(rule, values=values, **fields)
 
+    def _bound(self, value: ValueText, basis: Basis) -> Phrase | None:
+        """The bound of a value, kept where its clause binds here."""
+        given = value.basis or basis
+        if given.house:
+            return value.bound
+        title = self.lower.title
+        regulation = given.regulation or basis.regulation
+        return value.bound if regulation.startswith(self.house.jurisdiction or title.jurisdiction) else None
+
     def _value_name(self, name: str, rule: RuleText) -> str:
         """A key of the form names the value that the form uses there."""
         used: Phrase | None = getattr(rule, KEYS[name]) if name in KEYS else None
@@ -245,7 +255,8 @@ class _Laying:
                 hint=hint,
             )
             return
-        new = ValueText(change.given["to"], Basis(house=self.house.rulebook), old.bound, change.given["to"].place)
+        bound = self._bound(old, Basis())
+        new = ValueText(change.given["to"], Basis(house=self.house.rulebook), bound, change.given["to"].place)
         values = {**self.vocabulary.values, change.target: new}
         self.vocabulary = msgspec.structs.replace(self.vocabulary, values=values)
         self.origins[f"value.{change.target}"] = self.house.rulebook

@@ -107,7 +107,9 @@ def read_vocabulary(text: VocabularyText, tables: dict[str, TableText], problems
     """Compile a vocabulary; problems are told, and what can be used is used so that later ones are told too."""
     facts = {name: _word(name, fact, problems) for name, fact in text.facts.items()} | {"month": MONTH}
     values = {
-        name: ir.Value(v.value.text, v.basis or Basis(common_practice=True), v.value.place, origin="")
+        name: ir.Value(
+            v.value.text, v.basis or Basis(common_practice=True), v.value.place, v.bound.text if v.bound else ""
+        )
         for name, v in text.values.items()
     }
     words = Words(facts, {}, {}, {}, {}, dict(text.quantities), values, tables, {}, text.sides or ("A", "B"))

@@ -13,7 +13,8 @@ import msgspec
 from ringcut.judge.findings import CONFORMS, NONCONFORMING, NOT_APPLICABLE, UNDETERMINED, Finding, Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
-from ringcut.language.strictness import Effect, Sense, compare_rulebooks
+from ringcut.language.sense import Sense
+from ringcut.language.strictness import Effect, compare_rulebooks
 from ringcut.proof.examples import LOOSER, TIGHTER, Example, Judged, examples
 from ringcut.reading.problems import Problem
 from ringcut.reading.raw import RawProcedure, RawReading

@@ -10,8 +10,8 @@ from ringcut.language import ir
 from ringcut.language.compile import compile_partly
 from ringcut.language.layering import Layered, Refused, look_at_layers
 from ringcut.language.ruletext import RuleText
+from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources
-from ringcut.language.strictness import Sense
 from ringcut.proof.casecover import case_cover, wrong_cases
 from ringcut.proof.conflicts import Jobs
 from ringcut.proof.contradictions import contradictions

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from ringcut.language.compile import COMPANIONS
 from ringcut.language.expressions import Scope, typed
 from ringcut.language.ruletext import RuleText
 from ringcut.language.sources import Sources
@@ -31,9 +30,9 @@ def _of_rule(rule: RuleText, words: Words, shared: dict[str, str]) -> list[Remar
     own = {name: value.value.text for name, value in rule.values.items()}
     used = dict(shared)
     problems: list[Problem] = []
-    for key in {key for keys in COMPANIONS.values() for key in keys} | {"need", "keep", "limit", "when"}:
+    for key in ("when", "need", "keep", "while_", "limit", "unclear", *TIMES):
         phrase = getattr(rule, key)
-        if not isinstance(phrase, Phrase) or key in ("before", "from_", "until", "count", "after", "of"):
+        if not isinstance(phrase, Phrase):
             continue
         if key in TIMES:
             _as_time(phrase, used, own, problems)
