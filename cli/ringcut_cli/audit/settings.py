@@ -29,11 +29,11 @@ class Asked(NamedTuple):
     concessions: Path | None = None
     answers: Path | None = None
 
-    def settings(self) -> Settings:
-        """What a bench is made from."""
+    def settings(self, pictures: bool = False) -> Settings:
+        """What a bench is made from; ``pictures``: with a timeline of each log."""
         return Settings(
             builtin_rulebook(), self.as_of, self.rulebook, self.concessions, self.columns, self.jobs, self.answers,
-            self.plans, cache_folder(),
+            self.plans, cache_folder(), pictures,
         )  # fmt: skip
 
     def made_from(self) -> dict[str, object]:
@@ -58,7 +58,7 @@ def audit(
     asked: Asked, form: str, fail_on: str, workers: int = 1, store: Path | None = None, questions: Path | None = None
 ) -> Exit:
     """Judge and write to stdout; the questions to a file of their own."""
-    run = Run(asked.settings(), fail_on, workers, store)
+    run = Run(asked.settings(pictures=form == "html"), fail_on, workers, store)
     files = list(files_of(asked.logs))
     total = sum(path.stat().st_size for path, _ in files if path.is_file())
     ended = run.over(files, sink(form, asked, str(questions or "")), Progress(total))
@@ -86,6 +86,10 @@ def sink(form: str, asked: Asked, questions: str, write: Callable[[bytes], None]
             return outputs.JunitSink(write)
         case "sarif":
             return outputs.SarifSink(write)
+        case "html":
+            from ringcut_cli.audit.htmlpage import HtmlSink
+
+            return HtmlSink(write)
     from ringcut_cli.audit.textual import TextSink
 
     return TextSink(questions)

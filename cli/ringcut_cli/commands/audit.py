@@ -10,7 +10,7 @@ from ringcut_cli.exits import Exit
 from ringcut_cli.options import as_of_option, rulebook_option, today
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
-FORMATS = ("text", "json", "csv", "junit", "sarif")
+FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
 
 
 @click.command()

@@ -18,6 +18,7 @@ from ringcut.archive.questions import asks_of
 from ringcut.archive.quoting import cells_of, missing_step, placed, refused_cells
 from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
 from ringcut.archive.spreadsheets import Known, Reading
+from ringcut.archive.timeline import timeline
 from ringcut.judge import cover
 from ringcut.judge.concessions import Concessions, conceded
 from ringcut.judge.findings import UNDETERMINED, Finding, Report
@@ -52,10 +53,16 @@ class Auditor:
     """
 
     def __init__(
-        self, books: Books, as_of: str, concessions: Concessions | None = None, plans: Plans | None = None
+        self,
+        books: Books,
+        as_of: str,
+        concessions: Concessions | None = None,
+        plans: Plans | None = None,
+        pictures: bool = False,
     ) -> None:
         self.books, self.as_of, self.plans = books, as_of, plans
         self.concessions = concessions or Concessions()
+        self.pictures = pictures
 
     def audit(self, log: ReadLog, sheet: Reading | None = None) -> Item:
         """Judge a log. A log that cannot be resolved is told with its problems and not judged."""
@@ -110,6 +117,7 @@ class Auditor:
             together=tuple(together),
             notes=notes_of(mine, procedure, report),
             compared=compared,
+            timeline=timeline(procedure, book) if self.pictures else None,
         )
 
 

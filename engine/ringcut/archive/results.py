@@ -6,6 +6,7 @@ import msgspec
 
 from ringcut.archive.ledger import Assumption, Noted, NotTaken
 from ringcut.archive.spreadsheets import TableRead
+from ringcut.archive.timeline import Timeline
 from ringcut.judge.findings import Report
 from ringcut.report.published import Trouble
 
@@ -68,6 +69,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     """Places in ``findings`` of those that ``not_recorded`` tells."""
     notes: tuple[Note, ...] = ()
     compared: PlanCompared | None = None
+    timeline: Timeline | None = None
+    """Where a picture was asked for."""
 
 
 class UnreadLog(msgspec.Struct, frozen=True, rename="kebab"):

@@ -48,6 +48,8 @@ class Settings(msgspec.Struct, frozen=True):
     answers: Path | None = None
     plans: tuple[Path, ...] = ()
     cache: Path | None = None
+    pictures: bool = False
+    """Whether reports carry a timeline."""
 
 
 class Piece(msgspec.Struct, frozen=True):
@@ -155,12 +157,12 @@ class Bench:
         if problems:
             raise Unreadable(problems)
         self.concessions = given
-        self.auditor = Auditor(self.books, settings.as_of, given, plans)
+        self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures)
 
     def context(self) -> str:
         """The digest of everything that results rest on besides the logs."""
         settings = self.settings
-        found = hashlib.sha256(f"{__version__}\0{self.books.digest}".encode())
+        found = hashlib.sha256(f"{__version__}\0{self.books.digest}\0{settings.pictures}".encode())
         # the day decides only where something is dated; a log without a day gets the day of the run when it is told
         if settings.concessions or self.books.known:
             found.update(settings.as_of.encode())
