@@ -12,6 +12,7 @@ from ringcut.language import ir
 from ringcut.reading.measures import Refusal, read_measure, read_yes_no
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
+from ringcut.reading.procedurekeys import STEP_KEYS
 from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
 from ringcut.relations.accepting import accepted_by_guard
@@ -326,20 +327,7 @@ class _Resolving(ValueReader):
 
     def _no_reading(self, step: ir.Step, given: RawReading) -> None:
         name = canonical(given.name.text)
-        known = [
-            *step.readings,
-            "id",
-            "after",
-            "at",
-            "started",
-            "by",
-            "side",
-            "closure",
-            "status",
-            "reason",
-            "evidence",
-            "note",
-        ]
+        known = [*step.readings, *STEP_KEYS]
         close = near(name, known)
         owners = [other.name for other in self.book.steps.values() if name in other.readings]
         hint = f"Did you mean {close}?" if close else f"it belongs to {' or '.join(owners[:3])}" if owners else ""
