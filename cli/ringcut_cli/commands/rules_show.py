@@ -24,11 +24,13 @@ def command(names: tuple[str, ...], as_of: str | None, folder: Path | None) -> E
     book = rulebook(folder, as_of or today())
     page = Page()
     for name in names:
-        rule = book.rule(canonical(name))
-        if rule is None:
+        # a house change with a "when" makes two of one rule: one where it holds, one for the other jobs
+        rules = [rule for rule in book.rules if rule.id == canonical(name)]
+        if not rules:
             close = near(name, [rule.id for rule in book.rules])
             meant = f" Did you mean {close}?" if close else " ringcut rules list shows them all."
             raise click.UsageError(f"There is no rule {name}.{meant}")
-        rule_page(page, rule, book)
+        for rule in rules:
+            rule_page(page, rule, book)
     out(page.written())
     return Exit.CONFORMS

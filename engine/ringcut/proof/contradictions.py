@@ -15,6 +15,9 @@ from ringcut.proof.scenarios import Scenario, scenarios
 from ringcut.proof.solving import facts_of
 from ringcut.proof.told import Remark
 
+ORDERING = (ir.Order, ir.Need, ir.Exclude, ir.Include)
+"""The forms that say which steps may and must be done when."""
+
 
 def contradictions(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
     """Small sets of rules that together forbid a step they speak of, or a whole kind of work.
@@ -22,7 +25,7 @@ def contradictions(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
     What hangs on a step that a rule forbids outright is what its author wants, unless another rule demands it.
     """
     found: dict[tuple[str, ...], Remark] = {}
-    rules = [rule for rule in book.rules if isinstance(rule.form, ir.Order | ir.Need | ir.Exclude | ir.Include)]
+    rules = [rule for rule in book.rules if isinstance(rule.form, ORDERING)]
     for scenario in scenarios(book, rules, jobs):
         reach = Reach(book, scenario.found)
         ordering = [rule for rule in scenario.rules if isinstance(rule.form, ir.Order | ir.Need)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from fractions import Fraction
 
 from ringcut.language import ir
@@ -12,19 +13,20 @@ from ringcut.proof.told import Remark
 GRAVEST_FIRST = ("critical", "major", "minor")
 
 
-def dead_rules(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
-    """Rules that can never say anything of their own."""
+def dead_rules(book: ir.Rulebook, jobs: Jobs, about: Collection[str]) -> list[Remark]:
+    """Rules that can never say anything of their own, as far as it is about the rules named."""
     found: list[Remark] = []
     alive: list[ir.Rule] = []
     for rule in book.rules:
-        if rule.when is not None and jobs.where([rule.when]) is None:
+        if rule.id in about and rule.when is not None and jobs.where([rule.when]) is None:
             said = f"{rule.id} is dead: no job is such that {rule.text.get('when', 'its when holds')}."
             instead = "Change the when, or withdraw the rule."
             found.append(Remark(rule.place, "dead-when", said, instead, rules=(rule.id,)))
         else:
             alive.append(rule)
     for rule in alive:
-        other = next((each for each in alive if each.id != rule.id and implies(each, rule, jobs)), None)
+        near = [each for each in alive if each.id != rule.id and (rule.id in about or each.id in about)]
+        other = next((each for each in near if implies(each, rule, jobs)), None)
         if other is not None and not (implies(rule, other, jobs) and book.rules.index(rule) < book.rules.index(other)):
             said = f"{rule.id} says nothing of its own: {other.id} always implies it."
             instead = "Withdraw it, or say what it adds."

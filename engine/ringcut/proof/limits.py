@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -12,14 +12,17 @@ from ringcut.proof.solving import Solver
 from ringcut.proof.told import Remark
 
 
-def limits(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
-    """What is wrong with the limits of a rulebook, taken at one side, everything known."""
+def limits(book: ir.Rulebook, jobs: Jobs, about: Collection[str]) -> list[Remark]:
+    """What is wrong with the limits of a rulebook that has these rules, taken at one side, everything known."""
     found: list[Remark] = []
     solver = Solver(book)
     rules = [rule for rule in book.rules if isinstance(rule.form, ir.Limit)]
     sound: list[ir.Rule] = []
     for rule in rules:
         what = _what(rule)
+        if rule.id not in about:
+            sound.append(rule)
+            continue
         if not solver.possible([what]):
             said = f"no value satisfies {rule.id}: {rule.text.get('limit', '')}."
             instead = "Look at the direction of each sign."
@@ -31,7 +34,8 @@ def limits(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
             instead = "Move the limit, or withdraw the rule."
             found.append(Remark(rule.place, "limit-always", said, instead, rules=(rule.id,)))
     for group in _connected(sound):
-        found += _together(group, solver, jobs)
+        if any(rule.id in about for rule in group):
+            found += _together(group, solver, jobs)
     return found
 
 

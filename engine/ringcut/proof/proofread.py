@@ -14,7 +14,7 @@ from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources
 from ringcut.proof.casecover import case_cover, wrong_cases
 from ringcut.proof.conflicts import Jobs
-from ringcut.proof.contradictions import contradictions
+from ringcut.proof.contradictions import ORDERING, contradictions
 from ringcut.proof.dead import dead_rules
 from ringcut.proof.ids import ids
 from ringcut.proof.limits import limits
@@ -118,8 +118,10 @@ def _all(found: Layered, path: Path, own: tuple[ir.Rule, ...], builtin: Path) ->
     book, sources = found.book, found.sources
     assert sources is not None
     jobs = Jobs(book)
-    whole = [*contradictions(book, jobs), *limits(book, jobs), *dead_rules(book, jobs)]
     names = {rule.id for rule in own}
+    whole = [*limits(book, jobs, names), *dead_rules(book, jobs, names)]
+    if any(isinstance(rule.form, ORDERING) for rule in own):
+        whole += contradictions(book, jobs)
     remarks = [each for each in whole if names & set(each.rules)]
     mine = tuple(rule for rule in own if found.house is None or rule.place.file == path.name)
     remarks += [*every_doing(book, mine), *undoable(book, mine), *case_cover(mine), *wrong_cases(book, mine)]

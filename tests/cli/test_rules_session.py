@@ -1,0 +1,107 @@
+"""An author's session, all through the command line: from an empty house rulebook to what it does to past jobs."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from ringcut.rulebookfiles import builtin_rulebook
+from ringcut_cli.main import cli
+
+LOG = """\
+procedure: log
+job: {{reference: HV-{number}, contractor: {crew}, work: trouble-opening, sheath: lead, location: aerial}}
+steps:
+  - {{do: assemble-sleeve, bond-length: {bond}}}
+"""
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(cli, [str(word) for word in words])
+
+
+@pytest.fixture(autouse=True)
+def wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "400")
+
+
+@pytest.fixture
+def started(tmp_path: Path) -> Path:
+    file = tmp_path / "north.yaml"
+    found = run(
+        "rules",
+        "new",
+        file,
+        "--name",
+        "Northfield district",
+        "--approver",
+        "R. Example",
+        "--in-force-from",
+        "2026-03-01",
+    )
+    assert found.exit_code == 0, found.output
+    return file
+
+
+def uncommented(file: Path) -> str:
+    """The house file with its examples switched on."""
+    text = file.read_text(encoding="utf-8")
+    text = re.sub(r"^# (change|rules|conditions|steps):$", r"\1:", text, flags=re.MULTILINE)
+    return re.sub(r"^#   (  )?(?=[- ]|bond-|photo)", r"  \1", text, flags=re.MULTILINE)
+
+
+def test_a_new_house_rulebook_passes_and_changes_nothing(started: Path) -> None:
+    found = run("rules", "proofread", started)
+    assert (found.exit_code, "no mistakes" in found.output) == (0, True)
+    assert "0 rules differ" in run("rules", "compare", builtin_rulebook(), started).output
+
+
+def test_what_is_asked_can_be_answered(tmp_path: Path) -> None:
+    file = tmp_path / "south.yaml"
+    words = ["rules", "new", str(file)]
+    found = CliRunner().invoke(cli, words, input="South: works no. 3\nS. Example\n2026-04-01\n")
+    assert found.exit_code == 0, found.output
+    assert run("rules", "proofread", file).exit_code == 0
+
+
+@pytest.mark.parametrize(("approver", "words"), [("foreman", "not a person's name"), ("R. Example", "already")])
+def test_a_file_that_is_there_and_an_office_are_refused(started: Path, approver: str, words: str) -> None:
+    before = started.read_text(encoding="utf-8")
+    found = run("rules", "new", started, "--name", "x", "--approver", approver, "--in-force-from", "2026-03-01")
+    assert found.exit_code == 2
+    assert words in found.output
+    assert started.read_text(encoding="utf-8") == before
+
+
+def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
+    started.write_text(uncommented(started), encoding="utf-8")
+    found = run("rules", "proofread", started)
+    assert found.exit_code == 1
+    assert "northfield-photo-of-bond is not in north.ids.txt" in " ".join(found.output.split())
+    ids = started.with_suffix(".ids.txt")
+    ids.write_text(ids.read_text(encoding="utf-8") + "northfield-photo-of-bond\n", encoding="utf-8")
+    found = run("rules", "proofread", started)
+    assert found.exit_code == 0, found.output
+    assert "shortest 5 in to 6 in (tightens)" in " ".join(found.output.split())
+
+    found = run("rules", "cases", started, "--rule", "northfield-photo-of-bond")
+    assert (found.exit_code, "2 cases of 1 rules: 2 as expected" in found.output) == (0, True)
+
+    shown = run("rules", "show", "adhesive-bond-length", "--rulebook", started).output
+    assert "6 in" in shown and "north.yaml:" in shown
+
+    logs = tmp_path / "logs"
+    logs.mkdir()
+    for number, (crew, bond) in enumerate((("C", "5 in"), ("C", "5-1/2 in"), ("D", "7 in"))):
+        (logs / f"{number}.yaml").write_text(LOG.format(number=number, crew=crew, bond=bond), encoding="utf-8")
+    found = run("rules", "compare", builtin_rulebook(), started, logs)
+    assert found.exit_code == 0, found.output
+    said = " ".join(found.output.split())
+    assert "northfield-photo-of-bond minor: a new rule" in said
+    assert "fire-watch-long-enough" in said and "Loosened" in said
+    assert "adhesive-bond-length conforms -> nonconforming" in said
+    assert "C: 2 (0.yaml HV-0, 1.yaml HV-1)" in said
+    assert "no such rule" not in said.partition("Over 3 logs")[2].partition("Asked for")[0] or "photo" in said
