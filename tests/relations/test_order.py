@@ -78,6 +78,7 @@ def test_timed_entries_are_ordered_as_the_language_says(drawn: list[tuple[int, i
         for y in range(len(keys)):
             if x != y:
                 assert order.before(x, y) == naive(x, y, keys, by_list)
+                assert order.after_bits(x) >> y & 1 == order.before(x, y) == order.before_bits(y) >> x & 1
 
 
 @settings(max_examples=300)

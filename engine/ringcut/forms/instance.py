@@ -71,7 +71,7 @@ class Context:
         each = self.view.occurrences[index]
         if self.view.book.steps[each.step].again != "redo":
             return False
-        for other in self.view.by_step[each.step]:
+        for other in reversed(self.view.by_step[each.step]):
             later = self.view.occurrences[other]
             if (
                 other != index
@@ -133,23 +133,23 @@ def _covers(sides: tuple[str, ...], side: str, own: tuple[str, ...]) -> bool:
 
 
 def latest(context: Context, candidates: Iterable[int], before: int | None = None) -> list[int]:
-    """Those that may be the last before an occurrence (None: at the end) in some order."""
+    """Those of some occurrences, given along the line, that may be the last before one (None: the end)."""
     order = context.order
     found = list(candidates)
     if before is not None:
         found = [i for i in found if i != before and not order.before(before, i)]
     if order.total:
         return found[-1:]
-    kept = []
-    for i in found:
-        replaced = any(
-            j != i and order.before(i, j) and (before is None or order.before(j, before))
-            for j in found
-            if not context.view.occurrences[j].optional
-        )
-        if not replaced:
-            kept.append(i)
-    return kept
+    within = ~0 if before is None else order.before_bits(before)
+    kept: list[int] = []
+    replaced = 0
+    for i in reversed(found):
+        if replaced >> i & 1:
+            continue
+        kept.append(i)
+        if within >> i & 1 and not context.view.occurrences[i].optional:
+            replaced |= order.before_bits(i)
+    return kept[::-1]
 
 
 def clock(seconds: Fraction | None) -> str:

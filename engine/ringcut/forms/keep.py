@@ -19,12 +19,27 @@ Stretch = tuple[Truth, Moment, Moment]
 
 
 def judge(form: ir.Keep, context: Context) -> list[Instance]:
-    """One instance for each window: from the start, or from each ``from``."""
+    """One instance for each window: from the start, or from each ``from`` that does not stand in an open one."""
     if form.start.moment == ir.START:
         return [_window(form, context, None, side) for side in context.all_sides()]
     view = context.view
-    found = [_window(form, context, i, side) for i in view.where(form.start) for side in context.sides(i)]
+    found: list[Instance] = []
+    opened: dict[str, int] = {}
+    for index in view.where(form.start):
+        for side in context.sides(index):
+            if side not in opened or not _inside(form, context, opened[side], index, side):
+                opened[side] = index
+                found.append(_window(form, context, index, side))
     return found or context.not_yet(form.start)
+
+
+def _inside(form: ir.Keep, context: Context, opened: int, index: int, side: str) -> bool:
+    """Whether an occurrence stands in the window of another in every order."""
+    order, view = context.order, context.view
+    if view.occurrences[opened].optional or not order.before(opened, index):
+        return False
+    closers = view.covering(view.where(form.until), side) if form.until else ()
+    return all(y == opened or order.before(y, opened) or order.before(index, y) for y in closers)
 
 
 def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:

@@ -9,15 +9,34 @@ changes. On a partial order a literal is decided by the modal truth criterion (C
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth
 from ringcut.relations.formula import All, Atom, Formula, Given, Literal, conjunction
-from ringcut.relations.truth import NO, OPEN, UNKNOWN, YES, Cause, Truth, all_of, any_of, negated
+from ringcut.relations.order import bits
+from ringcut.relations.truth import (
+    NO,
+    OPEN,
+    UNKNOWN,
+    YES,
+    Cause,
+    Level,
+    Truth,
+    all_levels,
+    all_of,
+    any_levels,
+    any_of,
+    negated,
+    opposite,
+)
 from ringcut.relations.view import Bound, View
+
+if TYPE_CHECKING:
+    from ringcut.relations.search import Search
 
 
 class Moment(NamedTuple):
@@ -45,6 +64,9 @@ class Conditions:
         self._changes: dict[Atom, tuple[Change, ...]] = {}
         self._ranks: dict[Atom, list[int]] = {}
         self._starts: dict[Atom, Truth] = {}
+        self._makers: dict[Literal, tuple[int, ...]] = {}
+        self._sorted: dict[tuple[Literal, int], tuple[int, int, tuple[int, ...]]] = {}
+        self._searches: dict[tuple[Formula, tuple[int, ...]], Search] = {}
         self._touching: dict[str, list[tuple[str, ir.Effect]]] = {}
         for step in view.book.steps.values():
             for effect in step.effects:
@@ -102,16 +124,42 @@ class Conditions:
     # at a moment of a line
 
     def at(self, item: Formula, moment: Moment) -> Truth:
-        """The truth of a formula at a moment along the order's line (exact on a total order)."""
+        """The truth of a formula at a moment along the order's line (exact on a total order).
+
+        Causes are looked for only where it is neither true nor open.
+        """
+        level = self.level(item, lambda literal: self.last(literal.atom, moment), moment)
+        return Truth(level) if level <= OPEN else self._at(item, moment)
+
+    def level(self, item: Formula, last: Callable[[Literal], Change | None], moment: Moment) -> Level:
+        """The truth value of a formula whose literals were last changed as ``last`` says."""
+        match item:
+            case Given(truth=given):
+                return given.level
+            case Literal():
+                return self._literal_level(item, last(item), moment)
+            case All(parts):
+                return all_levels(self.level(part, last, moment) for part in parts)
+            case _:
+                return any_levels(self.level(part, last, moment) for part in item.parts)
+
+    def _literal_level(self, item: Literal, last: Change | None, moment: Moment) -> Level:
+        value = last.truth.level if last else self.start(item.atom).level
+        lapses = self.view.book.conditions[item.atom.condition].lapses
+        if last and lapses is not None and value <= OPEN:
+            return self._aged(item, last, moment, lapses).level
+        return value if item.positive else opposite(value)
+
+    def _at(self, item: Formula, moment: Moment) -> Truth:
         match item:
             case Given(truth=given):
                 return given
             case Literal():
                 return self.literal(item, moment)
             case All(parts):
-                return all_of(self.at(part, moment) for part in parts)
+                return all_of(self._at(part, moment) for part in parts)
             case _:
-                return any_of(self.at(part, moment) for part in item.parts)
+                return any_of(self._at(part, moment) for part in item.parts)
 
     def literal(self, item: Literal, moment: Moment) -> Truth:
         """The truth of a literal at a moment along the line, with the cause where it is not true."""
@@ -177,24 +225,31 @@ class Conditions:
         view, atom = self.view, item.atom
         side = atom.where if view.book.conditions[atom.condition].per == "side" else ""
         at = -1 if moment.step is None else moment.step
+        wanted = atom.condition if item.positive else f"not {atom.condition}"
         healers = self.healers(item)
-        present = [
-            change.step
-            for change in self.changes(atom)
-            if (change.truth.level == YES) == item.positive or change.truth.level in (UNKNOWN, OPEN)
-        ]
+        present = self._makers_of(item)
         if not present:
             if last is not None and view.occurrences[last.step].step in healers:
-                return Cause("lost", atom.condition, side, last.step, at, others=healers)
+                return Cause("lost", wanted, side, last.step, at, others=healers)
             why = "not recorded"
             what = " or ".join(healers) if healers else atom.condition
             return Cause("absent", what, side, at, last.step if last else -1, why, healers)
-        later = [i for i in present if moment.step is None or i != at and not view.order.before(i, at)]
-        if last is None and later and at >= 0:
-            return Cause("swapped", atom.condition, side, at, later[0])
-        if last is not None and at >= 0 and later:
-            return Cause("lost", atom.condition, side, last.step, later[0], others=healers)
-        return Cause("lost", atom.condition, side, last.step if last else -1, at, others=healers)
+        late = next((i for i in present if moment.step is None or i != at and not view.order.before(i, at)), None)
+        if last is None and late is not None and at >= 0:
+            return Cause("swapped", atom.condition, side, at, late)
+        if last is not None and at >= 0 and late is not None:
+            return Cause("lost", wanted, side, last.step, late, others=healers)
+        return Cause("lost", wanted, side, last.step if last else -1, at, others=healers)
+
+    def _makers_of(self, item: Literal) -> tuple[int, ...]:
+        """The occurrences that make or may make a literal true, along the line."""
+        if item not in self._makers:
+            self._makers[item] = tuple(
+                change.step
+                for change in self.changes(item.atom)
+                if (change.truth.level == YES) == item.positive or change.truth.level in (UNKNOWN, OPEN)
+            )
+        return self._makers[item]
 
     # over every order
 
@@ -221,34 +276,49 @@ class Conditions:
         if self.view.book.conditions[item.atom.condition].lapses is not None:
             return False
         order, at = self.view.order, moment.step
-        makers = enders = 0
-        for change in self.changes(item.atom):
-            value = change.truth if item.positive else negated(change.truth)
-            if value.level <= limit and not self.view.occurrences[change.step].optional:
-                makers |= 1 << change.step
-            if value.level > limit:
-                enders |= 1 << change.step
-        everything = (1 << order.n) - 1
+        makers, enders, line = self._makers_and_enders(item, limit)
         if at is None:
-            earlier, later = everything, 0
+            earlier, later, cut = (1 << order.n) - 1, 0, len(line)
         else:
             earlier, later = order.before_bits(at), order.after_bits(at) | 1 << at
+            cut = bisect_left(line, order.rank[at], key=order.rank.__getitem__)
             if moment.after:
                 if makers >> at & 1:
                     return True
                 if enders >> at & 1:
                     return False
-        start = self.start(item.atom) if item.positive else negated(self.start(item.atom))
         good = makers & earlier
-        if not good and start.level > limit:
+        if not good and self._literal_level(item, None, moment) > limit:
             return False
         threats = enders & ~later
-        while threats:
-            low = threats & -threats
-            if not order.after_bits(low.bit_length() - 1) & good:
-                return False
-            threats ^= low
-        return True
+        latest = next((line[i] for i in range(cut - 1, -1, -1) if good >> line[i] & 1), None)
+        if latest is not None:
+            threats &= ~order.before_bits(latest)
+        return all(order.after_bits(threat) & good for threat in bits(threats))
+
+    def _makers_and_enders(self, item: Literal, limit: int) -> tuple[int, int, tuple[int, ...]]:
+        """The steps after which a literal is, or is not, as good as ``limit``, as bitsets; the makers in line too."""
+        key = (item, limit)
+        if key not in self._sorted:
+            line: list[int] = []
+            enders = 0
+            for change in self.changes(item.atom):
+                level = change.truth.level if item.positive else opposite(change.truth.level)
+                if level > limit:
+                    enders |= 1 << change.step
+                elif not self.view.occurrences[change.step].optional:
+                    line.append(change.step)
+            self._sorted[key] = sum(1 << step for step in line), enders, tuple(line)
+        return self._sorted[key]
+
+    def search(self, item: Formula, also: tuple[int, ...] = ()) -> Search:
+        """The search over the orders of a formula's steps and some others, made once."""
+        from ringcut.relations.search import Search
+
+        key = (item, also)
+        if key not in self._searches:
+            self._searches[key] = Search(self, item, also)
+        return self._searches[key]
 
 
 def _unread(found: Truth) -> bool:

@@ -8,7 +8,7 @@ which is linear in edges and small (never a transitive-closure graph).
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -29,7 +29,13 @@ class Cycle(Exception):
 class Order:
     """A strict partial order on 0 .. n-1. ``line`` is one linear order that respects it."""
 
-    def __init__(self, line: Sequence[int], after: list[int] | None = None) -> None:
+    def __init__(
+        self,
+        line: Sequence[int],
+        after: list[int] | None = None,
+        backwards: Callable[[], list[int]] | None = None,
+    ) -> None:
+        """``after``: for each step those after it; absent: there is no other order. ``backwards`` gives the reverse."""
         self.n = len(line)
         self.line = tuple(line)
         self.rank = [0] * self.n
@@ -37,6 +43,7 @@ class Order:
             self.rank[step] = position
         self._after = after
         self._before: list[int] | None = None
+        self._backwards = backwards
         self.total = after is None
 
     def before(self, x: int, y: int) -> bool:
@@ -48,24 +55,32 @@ class Order:
     def after_bits(self, x: int) -> int:
         """The steps necessarily after x, as a bitset."""
         if self._after is None:
-            self._fill()
-        assert self._after is not None
+            self._after = _behind(self.line, self.n)
         return self._after[x]
 
     def before_bits(self, y: int) -> int:
         """The steps necessarily before y, as a bitset."""
         if self._before is None:
-            self._before = [0] * self.n
-            for x in self.line:
-                for step in bits(self.after_bits(x)):
-                    self._before[step] |= 1 << x
+            self._before = self._backwards() if self._backwards else _behind(reversed(self.line), self.n)
         return self._before[y]
 
-    def _fill(self) -> None:
-        self._after, seen = [0] * self.n, 0
-        for step in reversed(self.line):
-            self._after[step] = seen
-            seen |= 1 << step
+
+def _behind(line: Iterable[int], n: int) -> list[int]:
+    """For each step of a line those that stand behind it."""
+    found, seen = [0] * n, 0
+    for step in reversed(list(line)):
+        found[step] = seen
+        seen |= 1 << step
+    return found
+
+
+def _reachable(line: Iterable[int], next_to: list[list[int]]) -> list[int]:
+    """For each step those that its neighbours lead to; every neighbour stands behind it in the line."""
+    found = [0] * len(next_to)
+    for step in reversed(list(line)):
+        for each in next_to[step]:
+            found[step] |= found[each] | 1 << each
+    return found
 
 
 def bits(mask: int) -> Iterable[int]:
@@ -97,13 +112,11 @@ def plan_order(n: int, edges: Iterable[tuple[int, int]]) -> Order:
     if all(pair in pairs for pair in zip(line, line[1:], strict=False)):
         return Order(line)
     later: list[list[int]] = [[] for _ in range(n)]
+    earlier: list[list[int]] = [[] for _ in range(n)]
     for x, y in pairs:
         later[x].append(y)
-    after = [0] * n
-    for step in reversed(line):
-        for each in later[step]:
-            after[step] |= after[each] | 1 << each
-    return Order(line, after)
+        earlier[y].append(x)
+    return Order(line, _reachable(line, later), lambda: _reachable(line[::-1], earlier))
 
 
 def _line(n: int, pairs: set[tuple[int, int]]) -> list[int]:
@@ -138,10 +151,20 @@ def log_order(
     line = sorted(range(len(keys)), key=lambda i: spans[i])
     if all(placed) and rows_in_order and all(begin == finish for begin, finish, _ in spans):
         return Order(line), placed
-    after = _after_in_time(spans, placed, rows_in_order)
+    after = _after_in_time(spans, placed, lambda x, y: _is_before(x, y, rows_in_order))
     if all(after[x] >> y & 1 for x, y in zip(line, line[1:], strict=False)):
         return Order(line), placed
-    return Order(line, after), placed
+    backwards = [_mirrored(span) for span in spans]
+
+    def before() -> list[int]:
+        return _after_in_time(backwards, placed, lambda y, x: _is_before(_mirrored(x), _mirrored(y), rows_in_order))
+
+    return Order(line, after, before), placed
+
+
+def _mirrored(span: Key) -> Key:
+    """An entry as it stands where time runs backwards."""
+    return -span[1], -span[0], -span[2]
 
 
 def _spans(keys: Sequence[tuple[Fraction | None, Fraction | None]], unlisted: Collection[int]) -> list[Key]:
@@ -163,7 +186,7 @@ def _spans(keys: Sequence[tuple[Fraction | None, Fraction | None]], unlisted: Co
     return spans
 
 
-def _after_in_time(spans: list[Key], placed: list[bool], by_list: bool) -> list[int]:
+def _after_in_time(spans: list[Key], placed: list[bool], is_before: Callable[[Key, Key], bool]) -> list[int]:
     """What comes after each interval: one suffix of the entries sorted by begin, and the touching ones by rule."""
     sorted_by_begin = sorted((index for index, has_place in enumerate(placed) if has_place), key=lambda i: spans[i][0])
     begins = [spans[index][0] for index in sorted_by_begin]
@@ -175,7 +198,7 @@ def _after_in_time(spans: list[Key], placed: list[bool], by_list: bool) -> list[
         first, past = bisect_left(begins, spans[x][1]), bisect_right(begins, spans[x][1])
         after[x] = suffix[past]
         for y in sorted_by_begin[first:past]:
-            if x != y and _is_before(spans[x], spans[y], by_list):
+            if x != y and is_before(spans[x], spans[y]):
                 after[x] |= 1 << y
     return after
 

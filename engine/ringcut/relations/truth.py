@@ -23,6 +23,7 @@ class Level(IntEnum):
 
 YES, OPEN, UNKNOWN, NO = Level.YES, Level.OPEN, Level.UNKNOWN, Level.NO
 
+_OPPOSITE = {YES: NO, OPEN: OPEN, UNKNOWN: UNKNOWN, NO: YES}
 _OR_RANK = {YES: 0, UNKNOWN: 1, OPEN: 2, NO: 3}
 
 
@@ -74,6 +75,21 @@ def all_of(items: Iterable[Truth]) -> Truth:
 def any_of(items: Iterable[Truth]) -> Truth:
     """Disjunction; when false, every item is a cause."""
     return _strongest(items, lambda level: _OR_RANK[level], FALSE)
+
+
+def all_levels(levels: Iterable[Level]) -> Level:
+    """Conjunction of values alone."""
+    return max(levels, default=YES)
+
+
+def any_levels(levels: Iterable[Level]) -> Level:
+    """Disjunction of values alone."""
+    return min(levels, key=_OR_RANK.__getitem__, default=NO)
+
+
+def opposite(level: Level) -> Level:
+    """Negation of a value alone."""
+    return _OPPOSITE[level]
 
 
 def negated(item: Truth) -> Truth:
