@@ -14,10 +14,15 @@ def to_measure(views: list[View], accepts: list[tuple[View, Acceptance]]) -> tup
     """Every open reading of a plan with a limit or a guard on it, and every time limit, in the order of the plan."""
     rows: dict[tuple[int, int, str, str], tuple[View, list[str], list[str]]] = {}
     rules_on: dict[str, list[str]] = {}
+    accepted: dict[tuple[str, str], str] = {}
     for number, view in enumerate(views):
         for each in view.occurrences:
             for name, word in view.book.steps[each.step].readings.items():
-                words = accepted_by_guard(view.book.steps[each.step], word) if not word.planned else ""
+                if word.planned:
+                    continue
+                if (each.step, name) not in accepted:
+                    accepted[each.step, name] = accepted_by_guard(view.book.steps[each.step], word)
+                words = accepted[each.step, name]
                 if words:
                     if each.step not in rules_on:
                         rules_on[each.step] = _rules_on(view.book, each.step)
