@@ -13,7 +13,8 @@ COMMANDS = {
     "proofread": Entry("ringcut_cli.commands.rules_proofread:command", "Find what is wrong in a rulebook."),
     "cases": Entry("ringcut_cli.commands.rules_cases:command", "Run the cases that stand beside rules."),
     "compare": Entry("ringcut_cli.commands.rules_compare:command", "Tell what a change tightens or loosens."),
-    "publish": Entry("ringcut_cli.commands.rules_publish:command", "Put an edition in force."),
+    "publish": Entry("ringcut_cli.commands.rules_publish:command", "Make pages of a rulebook."),
+    "schema": Entry("ringcut_cli.commands.rules_schema:command", "Write the JSON Schemas of every format."),
 }
 """The commands of an author, in the order in which help shows them."""
 

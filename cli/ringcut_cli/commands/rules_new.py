@@ -1,4 +1,4 @@
-"""``ringcut rules new``: a few questions, and a house rulebook that passes, with an example of each thing commented out."""
+"""``ringcut rules new``: a few questions, and a house rulebook that passes, with an example of each thing in it."""
 
 from __future__ import annotations
 

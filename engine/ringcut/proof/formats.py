@@ -1,0 +1,130 @@
+"""The file formats that have a schema, and the spellings that the typed models do not show."""
+
+from __future__ import annotations
+
+from ringcut.judge.concessions import ConcessionsFile
+from ringcut.judge.findings import Report
+from ringcut.language.house import RESERVED, ChangeText, HouseText
+from ringcut.language.ruletext import RulebookText, RulesFile, TableText, WarningsFile
+from ringcut.language.words import Basis, Guard, ValueText, VocabularyText
+from ringcut.proof.schemas import DRAFT, SCALAR, Maker, Own, Schema
+from ringcut.reading.procedurekeys import DOCUMENT_KEYS, KINDS, STEP_KEYS
+
+SEVERAL = ("by", "side", "after", "evidence")
+"""Keys of a step that may have a list."""
+
+TOLD = {
+    "do": "The step, by its name in the vocabulary or a synonym.",
+    "id": "A name for this entry, for after.",
+    "after": "The ids of the entries that come before, instead of the step above.",
+    "at": "When the step was finished: RFC 3339, or a bare time with date and timezone in the job.",
+    "started": "When the step began.",
+    "by": "Who did it; one or a list.",
+    "side": "The sides it covers; none: all.",
+    "closure": "Which closure, where the job has several.",
+    "status": "done, not-done, not-applicable or not-recorded, each but the first with a reason.",
+    "reason": "Why it is not done, not applicable or not recorded.",
+    "evidence": "What proves it: a photo, the meter's own record.",
+    "note": "Any remark.",
+    "optional": "In a plan: whether it may be left out.",
+    "when": "In a model procedure: the jobs for which the step is there.",
+    "procedure": "plan (before the work), log (after it) or model.",
+    "job": "What is known about the job: facts by name, a mapping of sides where the ends differ.",
+    "steps": "The steps in their order.",
+    "records": "every-step: a demanded step that is missing is nonconforming; milestones: it is not recorded.",
+    "stamp": "What the time of an entry means: finished or started.",
+    "sorted": "no: the rows are in no order.",
+    "finished": "no: the work still goes on.",
+}
+
+
+def basis(_: Maker) -> Schema:
+    """A basis: two words, or a mapping with one kind."""
+    kinds = [
+        {
+            "type": "object", "properties": {kind: SCALAR, "binds": SCALAR}, "required": [kind],
+            "additionalProperties": False,
+        }
+        for kind in ("house", "standard", "regulation")
+    ]  # fmt: skip
+    words = {"enum": ["common practice", "common-practice", "geometry"]}
+    return {"description": " ".join((Basis.__doc__ or "").split()), "anyOf": [words, *kinds]}
+
+
+def value(maker: Maker) -> Schema:
+    """A value: bare, or a mapping with its own basis."""
+    return {"anyOf": [SCALAR, maker.struct(ValueText)]}
+
+
+def guard(maker: Maker) -> Schema:
+    """What sets a condition: bare, or a mapping with ``where``."""
+    return {"anyOf": [SCALAR, maker.struct(Guard)]}
+
+
+def change(_: Maker) -> Schema:
+    """A change: the keys that are reserved, and the names of values beside them."""
+    kinds = [{"required": [kind]} for kind in ("rule", "value", "step")]
+    return {
+        "description": " ".join((ChangeText.__doc__ or "").split()),
+        "type": "object",
+        "properties": {
+            **dict.fromkeys(RESERVED, SCALAR),
+            "values": {"type": "object", "additionalProperties": SCALAR},
+        },
+        "additionalProperties": SCALAR,
+        "oneOf": kinds,
+    }
+
+
+OWN: Own = {Basis: basis, ValueText: value, Guard: guard, ChangeText: change}
+
+
+def procedure() -> Schema:
+    """A plan, a log or a model procedure."""
+    one = {"type": ["string", "number", "boolean", "null"]}
+    reading: Schema = {
+        "anyOf": [one, {"type": "array", "items": one},
+                  {"type": "object", "minProperties": 1, "additionalProperties": one}]
+    }  # fmt: skip
+    keys: dict[str, Schema] = {
+        key: {
+            **({"anyOf": [one, {"type": "array", "items": one}]} if key in SEVERAL else one), "description": TOLD[key],
+        }
+        for key in STEP_KEYS
+    }  # fmt: skip
+    keys["do"] = {**SCALAR, "description": TOLD["do"]}
+    step = {"type": "object", "properties": keys, "required": ["do"], "additionalProperties": reading}
+    item: Schema = {"$ref": "#/$defs/item"}
+    several = {
+        "type": "array",
+        "items": {"anyOf": [item, {"type": "array", "items": item, "minItems": 1}]},
+        "minItems": 1,
+    }
+    group = {
+        "type": "object", "properties": {"any-order": several}, "required": ["any-order"],
+        "additionalProperties": False, "description": "Steps, or sequences of steps, in no order.",
+    }  # fmt: skip
+    top: dict[str, Schema] = {key: {**SCALAR, "description": TOLD.get(key, "")} for key in DOCUMENT_KEYS}
+    top["procedure"] = {"enum": list(KINDS), "description": TOLD["procedure"]}
+    top["job"] = {"type": "object", "additionalProperties": reading, "description": TOLD["job"]}
+    top["steps"] = {"type": "array", "items": item, "minItems": 1, "description": TOLD["steps"]}
+    return {
+        "$schema": DRAFT, "title": "A plan, a log or a model procedure", "type": "object", "properties": top,
+        "required": ["procedure", "steps"], "additionalProperties": False,
+        "$defs": {"item": {"anyOf": [SCALAR, group, step]}},
+    }  # fmt: skip
+
+
+def schemas() -> dict[str, Schema]:
+    """Every schema that this room knows, by the name of its file without the ending."""
+    return {
+        "procedure": procedure(),
+        "rulebook": Maker(OWN).document(RulebookText, "The title page of a rulebook: rulebook.yaml"),
+        "vocabulary": Maker(OWN).document(VocabularyText, "A file of vocabulary/"),
+        "rules": Maker(OWN).document(RulesFile, "A file of rules/"),
+        "table": Maker(OWN).document(TableText, "A file of tables/"),
+        "warnings": Maker(OWN).document(WarningsFile, "warnings.yaml"),
+        "house-rules": Maker(OWN).document(HouseText, "A house rulebook"),
+        "concessions": Maker(OWN).document(ConcessionsFile, "A file of concessions and deviation permits"),
+        "report": Maker(strict=True).document(Report, "The JSON report of one procedure"),
+    }

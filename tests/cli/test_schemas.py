@@ -1,0 +1,212 @@
+"""The published schemas: up to date, true to every shipped file, and as strict about shape as the readers are."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import Result
+from jsonschema import Draft202012Validator
+
+from ringcut.archive.columnfile import read_columns
+from ringcut.checking import check
+from ringcut.judge.concessions import ConcessionsFile
+from ringcut.language.compile import compile_rulebook
+from ringcut.language.house import read_house
+from ringcut.language.ir import Rulebook
+from ringcut.language.ruletext import RulebookText, RulesFile, TableText, WarningsFile
+from ringcut.language.sources import HOOKS, read_sources
+from ringcut.language.words import VocabularyText
+from ringcut.reading.decode import decode, plain_data
+from ringcut.reading.problems import Problem, Unreadable
+from ringcut.reading.procedurefile import read_raw
+from ringcut.reading.yamltext import load
+from ringcut.report.published import encoded
+from ringcut.rulebookfiles import builtin_rulebook
+from ringcut_cli.publish.schemafiles import schema_files
+
+ROOT = Path(__file__).parents[2]
+FILES = schema_files()
+HEAD = 'rulebook: x\nedition: "1"\nbased-on: base-practice\nin-force-from: 2026-03-01\n'
+RULE = "subject: s\nrules:\n  - {rule: a, says: b, class: minor, include: cover}\n"
+
+
+@pytest.fixture(scope="module")
+def book() -> Rulebook:
+    return compile_rulebook(read_sources(builtin_rulebook()))
+
+
+def said(name: str, data: Any) -> list[str]:
+    """What a schema has against some data."""
+    return [error.message for error in Draft202012Validator(json.loads(FILES[f"{name}.json"])).iter_errors(data)]
+
+
+def shipped() -> Iterator[tuple[str, Path]]:
+    """Every shipped file with the schema it belongs to."""
+    folder = ROOT / "rulebook"
+    yield "rulebook", folder / "rulebook.yaml"
+    yield "warnings", folder / "warnings.yaml"
+    for kind, place in (
+        ("vocabulary", "vocabulary"),
+        ("rules", "rules"),
+        ("table", "tables"),
+        ("procedure", "procedures"),
+    ):
+        yield from ((kind, path) for path in sorted((folder / place).rglob("*.yaml")))
+    for path in sorted((ROOT / "cli" / "ringcut_cli" / "demo").rglob("*.yaml")):
+        if path.read_text(encoding="utf-8").startswith("procedure:") and path.name != "as-typed.yaml":
+            yield "procedure", path
+
+
+@pytest.mark.parametrize("name", sorted(FILES))
+def test_a_schema_is_a_schema_and_up_to_date(name: str) -> None:
+    Draft202012Validator.check_schema(json.loads(FILES[name]))
+    written = ROOT / "rulebook" / "schema" / name
+    assert written.read_bytes() == FILES[name], "run: ringcut rules schema --write rulebook/schema"
+
+
+def test_no_other_schema_lies_there() -> None:
+    assert {path.name for path in (ROOT / "rulebook" / "schema").iterdir()} == set(FILES)
+
+
+@pytest.mark.parametrize(
+    ("name", "path"), [pytest.param(*each, id=f"{each[1].parent.name}/{each[1].name}") for each in shipped()]
+)
+def test_every_shipped_file_fits_its_schema(name: str, path: Path) -> None:
+    node = load(path.read_bytes(), path.name, [])
+    assert node is not None
+    assert said(name, plain_data(node)) == []
+
+
+def test_a_report_fits_its_schema(book: Rulebook) -> None:
+    plan = ROOT / "cli" / "ringcut_cli" / "demo" / "lead-opening.yaml"
+    assert said("report", json.loads(encoded([check(plan.read_bytes(), plan.name, book, "2026-06-01")]))) == []
+
+
+Reader = Callable[[str], list[Problem]]
+
+
+def decoded(kind: type) -> Reader:
+    def reads(text: str) -> list[Problem]:
+        problems: list[Problem] = []
+        node = load(text, "f", problems)
+        if node is not None:
+            decode(node, kind, problems, HOOKS)
+        return problems
+
+    return reads
+
+
+def house(text: str) -> list[Problem]:
+    problems: list[Problem] = []
+    node = load(text, "f", problems)
+    if node is not None:
+        read_house(node, problems)
+    return problems
+
+
+def procedure(text: str) -> list[Problem]:
+    problems: list[Problem] = []
+    read_raw(text.encode(), "f", problems)
+    return problems
+
+
+def columns(text: str) -> list[Problem]:
+    try:
+        read_columns(text.encode(), "f")
+    except Unreadable as error:
+        return list(error.problems)
+    return []
+
+
+GOOD: list[tuple[str, Reader, str]] = [
+    ("procedure", procedure, "procedure: plan\nsteps: [a, {do: b, x: 5 in, y: {A: 1, B: 2}, by: [P, Q]}, {any-order: [c, [d, e]]}]\n"),
+    ("procedure", procedure, "procedure: log\njob: {work: a, special: [b, c]}\nrecords: milestones\nsteps: [{do: a, at: 10:00}]\n"),
+    ("rulebook", decoded(RulebookText), 'rulebook: a\nedition: "1"\nin-force-from: 2026-01-01\nsubjects: {a: {says: b}}\n'),
+    ("rules", decoded(RulesFile), RULE),
+    ("vocabulary", decoded(VocabularyText), "facts: {wet: {kind: yes-no}}\nsteps: {cut: {says: cut, sets: {a: b > 1}}}\n"),
+    ("vocabulary", decoded(VocabularyText), "values: {a: 5 in, b: {value: 6 in, basis: geometry}}\n"),
+    ("table", decoded(TableText), "table: t\ncolumns: [a, b]\nrows: [[1, 2]]\nkeys: {a: exact}\n"),
+    ("warnings", decoded(WarningsFile), "warnings: [{signal: DANGER, says: x}]\nends-with: y\n"),
+    ("house-rules", house, HEAD + "change: [{rule: a, shortest: 6 in, reason: b}]\nmay-approve: {major: [R. Example]}\n"),
+    ("concessions", decoded(ConcessionsFile),
+     "concessions: [{job: a, rule: b, reason: c, approved-by: R. X, granted: 2026-01-01, expires: 2026-02-01}]\n"),
+    ("columns", columns, "contractor: C\nshape: step-rows\ncolumns: {WO: reference, T: {holds: time}, Task: task}\ntasks: [{say: x, do: y}]\n"),
+]  # fmt: skip
+
+BAD: list[tuple[str, Reader, str]] = [
+    ("procedure", procedure, "steps: [a]\n"),
+    ("procedure", procedure, "procedure: plan\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: []\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: guard\n"),
+    ("procedure", procedure, "procedure: recipe\nsteps: [a]\n"),
+    ("procedure", procedure, "procedure: plan\ncolour: red\nsteps: [a]\n"),
+    ("procedure", procedure, "procedure: plan\njob: [a]\nsteps: [a]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{id: a}]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [[a, b]]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{any-order: a}]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{any-order: []}]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{any-order: [a], at: 10:00}]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{do: [a]}]\n"),
+    ("procedure", procedure, "procedure: plan\nsteps: [{do: a, x: {A: [1]}}]\n"),
+    ("rulebook", decoded(RulebookText), "rulebook: a\nin-force-from: 2026-01-01\n"),
+    ("rulebook", decoded(RulebookText), "rulebook: a\nedition: x\nin-force-from: 2026-01-01\nsubjects: [a]\n"),
+    ("rules", decoded(RulesFile), RULE.replace("class: minor", "class: grave")),
+    ("rules", decoded(RulesFile), RULE.replace("says: b, ", "")),
+    ("rules", decoded(RulesFile), RULE.replace("says: b", "says: [b]")),
+    ("rules", decoded(RulesFile), RULE.replace("include: cover", "incl: cover")),
+    ("rules", decoded(RulesFile), RULE.replace("include: cover", "include: cover, basis: house")),
+    ("rules", decoded(RulesFile), RULE.replace("include: cover", "include: cover, basis: {law: x}")),
+    ("rules", decoded(RulesFile), RULE.replace("include: cover", "elapsed: {from: a}")),
+    ("rules", decoded(RulesFile), "rules: []\n"),
+    ("vocabulary", decoded(VocabularyText), "steps: {cut: {}}\n"),
+    ("vocabulary", decoded(VocabularyText), "steps: {cut: {says: a, again: sometimes}}\n"),
+    ("vocabulary", decoded(VocabularyText), "steps: {cut: {says: a, readings: [b]}}\n"),
+    ("vocabulary", decoded(VocabularyText), "facts: {wet: {sort: yes-no}}\n"),
+    ("vocabulary", decoded(VocabularyText), "values: {a: {basis: geometry}}\n"),
+    ("table", decoded(TableText), "columns: [a]\n"),
+    ("warnings", decoded(WarningsFile), "warnings: [{signal: LOOK, says: x}]\nends-with: y\n"),
+    ("house-rules", house, HEAD + "change: [{reason: b}]\n"),
+    ("house-rules", house, HEAD + "change: [{rule: a, value: b}]\n"),
+    ("house-rules", house, HEAD + "change: [a]\n"),
+    ("house-rules", house, HEAD + "change: [{rule: a, shortest: [6 in]}]\n"),
+    ("house-rules", house, HEAD + "colour: red\n"),
+    ("house-rules", house, HEAD.replace("based-on: base-practice\n", "")),
+    ("concessions", decoded(ConcessionsFile), "concessions: [{job: a, rule: b}]\n"),
+    ("columns", columns, "shape: round\n"),
+    ("columns", columns, "columns: {WO: {holds: nothing}}\n"),
+    ("columns", columns, "colour: red\n"),
+]
+
+
+@pytest.mark.parametrize(("name", "reads", "text"), GOOD)
+def test_what_a_reader_takes_fits_the_schema(name: str, reads: Reader, text: str) -> None:
+    node = load(text, "f", [])
+    assert node is not None
+    assert reads(text) == []
+    assert said(name, plain_data(node)) == []
+
+
+@pytest.mark.parametrize(("name", "reads", "text"), BAD)
+def test_what_a_reader_refuses_for_its_shape_the_schema_refuses(name: str, reads: Reader, text: str) -> None:
+    node = load(text, "f", [])
+    assert node is not None
+    assert reads(text) != []
+    assert said(name, plain_data(node)) != []
+
+
+def test_keys_have_descriptions_from_the_models() -> None:
+    rules = json.loads(FILES["rules.json"])
+    assert "What is required, in a sentence" in rules["$defs"]["Rule"]["properties"]["says"]["description"]
+    assert rules["$defs"]["Rule"]["description"].startswith("One rule")
+
+
+def test_the_command_lists_prints_and_writes(run: Callable[..., Result], tmp_path: Path) -> None:
+    assert "house-rules" in run("rules", "schema").stdout.splitlines()
+    assert run("rules", "schema", "procedure").stdout.encode() == FILES["procedure.json"]
+    assert run("rules", "schema", "proceedure").exit_code == 2
+    assert run("rules", "schema", "--write", tmp_path / "out").exit_code == 0
+    assert {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()} == FILES
