@@ -91,7 +91,7 @@ def _from(form: ir.Elapsed, context: Context, a: int, side: str) -> list[Instanc
             truth = (
                 context.absent(form.to, side, a) if over else Truth(UNKNOWN, context.absent(form.to, side, a).causes)
             )
-            return [Instance(truth, a, side, f"no {form.to.text} yet", needed)]
+            return [Instance(truth, a, side, f"no {form.to.spoken} yet", needed)]
         early = next((i for i in ends if not order.before(a, i)), None)
         if early is None:
             truth = context.absent(form.to, side, a)

@@ -28,7 +28,7 @@ def _side(form: ir.Exclude, context: Context, side: str) -> Instance:
                 continue
             cause = Cause("value", f"{view.occurrences[index].step} stands where it may not", side, index)
             path = (*(y for y in closers if order.before(y, index)), *(() if start is None else (start,)), index)
-            found, needed = view.occurrences[index].label, f"no {form.what.text} there"
+            found, needed = view.occurrences[index].label, f"no {form.what.spoken} there"
             return Instance(Truth(NO, (cause,)), index, side, found, needed, "", (), path)
     if not view.procedure.finished and not (starts and all(shut(start, None) for start in starts)):
         return Instance(Truth(UNKNOWN, (Cause("time", "the log is not finished", why="not recorded"),)), -1, side)

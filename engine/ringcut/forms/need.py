@@ -89,8 +89,10 @@ def told(context: Context, cause: Cause) -> str:
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
             return _lost(_words(context, cause.what), since) + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
-            return f"{context.label(cause.by)} comes only after {context.label(cause.at)}{side}"
-        case "time":
+            always = context.order.before(cause.at, cause.by)
+            comes = "comes" if always else "may come"
+            return f"{context.label(cause.by)} {comes} only after {context.label(cause.at)}{side}"
+        case "time" if not cause.what.endswith("the log is not finished"):
             return f"no time: {cause.what}"
     return f"{cause.what}{side}"
 

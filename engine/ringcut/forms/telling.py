@@ -154,7 +154,7 @@ def name_of(node: n.Node) -> str:
         case n.FirstOf(items):
             return name_of(items[0])
         case n.Arithmetic(op, left, right):
-            return f"{name_of(left)} {op} {name_of(right)}"
+            return f"{_part_of(left, op)} {op} {_part_of(right, op, right=True)}"
         case n.Call("both", (inner,)):
             return f"{name_of(inner)} of both sides"
         case n.Call("angle-between", args):
@@ -164,6 +164,15 @@ def name_of(node: n.Node) -> str:
         case n.Lookup(table, _, column):
             return f"{table.replace('-', ' ')} {column.replace('-', ' ')}".strip()
     return "it"
+
+
+def _part_of(node: n.Node, op: str, *, right: bool = False) -> str:
+    """One side of an operator, in brackets where its own operator binds less, so that the sum reads as it is meant."""
+    told = name_of(node)
+    if not isinstance(node, n.Arithmetic):
+        return told
+    sum_ = node.op in "+-"
+    return f"({told})" if sum_ and op in "*/" or right and (op == "/" or sum_ and op == "-") else told
 
 
 def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[Acceptance]:
@@ -186,7 +195,7 @@ def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[
             if isinstance(left, n.Reading) and isinstance(b, Span) and not b.free:
                 yield from _accept(left, env, side, f"{words[op]} {tell(b, node.kind, unit)}", rule)
                 return
-            told = f"as the rule says: {rule.says}"
+            told = f"as the rule says: {rule.says.rstrip('.')}"
             opened = [each for each in n.walk(node) if isinstance(each, n.Reading) and _is_open(each, env, side)]
             for each in opened[:1]:
                 yield from _accept(each, env, side, told, rule)

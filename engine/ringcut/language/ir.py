@@ -30,6 +30,12 @@ class StepSet(msgspec.Struct, frozen=True):
     def __bool__(self) -> bool:
         return bool(self.names) or bool(self.moment)
 
+    @property
+    def spoken(self) -> str:
+        """As it is said after "no": ``cut-sheath / any open-flame`` is "cut-sheath or open-flame step"."""
+        items = [item.strip() for item in self.text.split(" / ")]
+        return " or ".join(f"{item[4:]} step" if item.startswith("any ") else item for item in items)
+
 
 class Order(msgspec.Struct, frozen=True, tag=True):
     """``order: [a, b?, c]``."""
@@ -172,6 +178,8 @@ class Word(msgspec.Struct, frozen=True):
     means: Node | None = None
     qualifier: str = ""
     place: Place = NOWHERE
+    also: tuple[str, ...] = ()
+    """What the trade calls it too."""
 
 
 class Effect(msgspec.Struct, frozen=True):

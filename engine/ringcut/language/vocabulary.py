@@ -266,6 +266,7 @@ def _word(name: str, text: WordKind, problems: list[Problem]) -> ir.Word:
         None,
         getattr(text, "qualifier", ""),
         text.place,
+        text.also,
     )
 
 

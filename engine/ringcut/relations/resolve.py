@@ -6,13 +6,14 @@ values that will conform.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from ringcut.language import ir
 from ringcut.reading.measures import Refusal, read_measure, read_yes_no
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
-from ringcut.reading.procedurekeys import STEP_KEYS
+from ringcut.reading.procedurekeys import DOCUMENT_KEYS, STEP_KEYS
 from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
 from ringcut.relations.accepting import accepted_by_guard
@@ -82,7 +83,7 @@ class _Resolving(ValueReader):
             if word is None and name in ADMINISTRATIVE:
                 word = ir.Word(name, "text")
             if word is None or word.means is not None or name == "month":
-                self._unknown(given.name, "job fact", [*self.book.facts, *ADMINISTRATIVE])
+                self._not_a_fact(given.name, name, word)
                 continue
             if given.value is not None:
                 result.job_texts[name] = (given.value.text, given.value.place)
@@ -90,6 +91,14 @@ class _Resolving(ValueReader):
                 result.job[name, side] = value
         reference = result.job_texts.get("reference")
         result.reference = reference[0] if reference else ""
+
+    def _not_a_fact(self, phrase: Phrase, name: str, word: ir.Word | None) -> None:
+        if name in DOCUMENT_KEYS:
+            self._problem(phrase.place, f"{phrase.text} is not a job fact", "", f"{name} stands beside job, not in it")
+        elif word is not None or name == "month":
+            self._problem(phrase.place, f"{phrase.text} follows from other job facts", "", "delete it")
+        else:
+            self._unknown(phrase, "job fact", [*self.book.facts, *ADMINISTRATIVE], _synonyms(self.book.facts))
 
     def _keys(self) -> None:
         keys = self.raw.keys
@@ -328,10 +337,14 @@ class _Resolving(ValueReader):
     def _no_reading(self, step: ir.Step, given: RawReading) -> None:
         name = canonical(given.name.text)
         known = [*step.readings, *STEP_KEYS]
-        close = near(name, known)
+        close = near(name, known, _synonyms(step.readings))
         owners = [other.name for other in self.book.steps.values() if name in other.readings]
         hint = f"Did you mean {close}?" if close else f"it belongs to {' or '.join(owners[:3])}" if owners else ""
         self._problem(given.name.place, f"{step.name} has no reading {given.name.text}", ", ".join(step.readings), hint)
+
+
+def _synonyms(words: Mapping[str, ir.Word]) -> dict[str, str]:
+    return {other: word.name for word in words.values() for other in word.also}
 
 
 def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:

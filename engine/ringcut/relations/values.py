@@ -34,7 +34,7 @@ class ValueReader:
         for side in self.result.sides:
             if canonical(phrase.text).removeprefix("side-") == canonical(side):
                 return side
-        self._unknown(phrase, "side", self.result.sides)
+        self._problem(phrase.place, f"{phrase.text}: no such side", "one of " + ", ".join(self.result.sides))
         return None
 
     def _values(self, given: RawReading, word: ir.Word, sides: tuple[str, ...]) -> list[tuple[str, Value]]:

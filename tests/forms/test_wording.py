@@ -1,0 +1,50 @@
+"""Sentences of findings that once said something else than what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from ringcut.judge.findings import Report
+
+Reported = Callable[[str, str], Report]
+
+
+def _plan(steps: str) -> str:
+    return f"{{procedure: plan, steps: [{steps}]}}"
+
+
+def _message(report: Report) -> str:
+    return report.findings[0].message
+
+
+def test_what_only_may_come_later_is_not_said_to_come_later(reported: Reported) -> None:
+    free = _message(reported("need: p, before: use", _plan("any-order: [make-p, use]")))
+    assert free.startswith("make-p (line 1) may come only after use (line 1)")
+    fixed = _message(reported("need: p, before: use", _plan("use, make-p")))
+    assert fixed.startswith("make-p (line 1) comes only after use (line 1)")
+
+
+@pytest.mark.parametrize(
+    ("product", "told"),
+    [
+        ("wrap.layers * 2 in - (wrap.layers - 1) * wrap.width", "layers * 2 in - (layers - 1) * width"),
+        ("wrap.layers * (wrap.width + 1 in)", "layers * (width + 1 in)"),
+        ("wrap.width + 2 * wrap.width - 1 in", "width + 2 * width - 1 in"),
+        ("20 in - (wrap.width + 1 in)", "20 in - (width + 1 in)"),
+    ],
+)
+def test_a_sum_in_a_product_keeps_its_brackets(product: str, told: str, reported: Reported) -> None:
+    report = reported(f'limit: "{product} >= 90 in"', _plan("{do: wrap, layers: 2, width: 3 in}"))
+    assert _message(report).startswith(f"{told} ")
+
+
+def test_either_steps_that_may_not_stand_are_said_without_the_signs_of_the_language(reported: Reported) -> None:
+    report = reported("exclude: use / any handling", _plan("close"))
+    assert report.findings[0].needed == "no use or handling step there"
+
+
+def test_an_unfinished_log_is_not_said_to_lack_a_time(reported: Reported) -> None:
+    report = reported("need: p, before: end", "{procedure: log, finished: no, steps: [make-p]}")
+    assert report.findings[0].found == "the log is not finished"
