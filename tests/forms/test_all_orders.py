@@ -209,7 +209,7 @@ def kept(plan: Plan, text: str, first: bool, closes: bool, q: bool = False) -> i
 
 
 @pytest.mark.parametrize("number", range(len(FORMULAS)))
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(plan=plans())
 @worked(plan=Plan(("make-p", "a"), frozenset(), frozenset()))
 @worked(plan=Plan(("make-p", "end-p", "a"), frozenset({(0, 2), (1, 2)}), frozenset({1})))
@@ -225,7 +225,7 @@ def test_conditions_agree_with_every_order(number: int, plan: Plan, verdict: Jud
     assert verdict(plan, f"while-{number}") == (kept(plan, text, False, True, q=True) if has_a else None)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(plan=plans(("make-p", "make-q", "a", "plain")))
 def test_order_agrees_with_every_order(plan: Plan, verdict: Judge) -> None:
     simple, either = [], []
@@ -243,7 +243,7 @@ def test_order_agrees_with_every_order(plan: Plan, verdict: Judge) -> None:
     assert verdict(plan, "order-either") == worst(either)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(plan=plans(("a", "b", "plain")))
 def test_exclude_agrees_with_every_order(plan: Plan, verdict: Judge) -> None:
     cases = {"exclude": (True, True), "exclude-after": (True, False), "exclude-before": (False, True)}
@@ -257,7 +257,7 @@ def test_exclude_agrees_with_every_order(plan: Plan, verdict: Judge) -> None:
         assert verdict(plan, name) == level, name
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(plan=plans(("gauge", "a", "plain")))
 def test_a_limit_on_a_use_agrees_with_every_order(plan: Plan, verdict: Judge) -> None:
     levels = []
@@ -278,7 +278,7 @@ def example(plan: Plan, judge: Judge, name: str) -> tuple[int, ...] | None:
     return full_order(conditions, bad[0].path) if bad and bad[0].path else None
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(plan=plans(), other=plans(("make-p", "a", "b", "plain", "gauge")))
 def test_the_order_that_is_shown_is_allowed_and_breaks_the_rule(plan: Plan, other: Plan, verdict: Judge) -> None:
     for each in (plan, other):

@@ -48,3 +48,8 @@ def test_either_steps_that_may_not_stand_are_said_without_the_signs_of_the_langu
 def test_an_unfinished_log_is_not_said_to_lack_a_time(reported: Reported) -> None:
     report = reported("need: p, before: end", "{procedure: log, finished: no, steps: [make-p]}")
     assert report.findings[0].found == "the log is not finished"
+
+
+def test_what_has_not_happened_yet_is_said_in_words(reported: Reported) -> None:
+    report = reported("need: p, before: any handling", "{procedure: log, finished: no, steps: [make-p]}")
+    assert report.findings[0].found == "no handling step yet"

@@ -89,7 +89,7 @@ def twins(compiled: Callable[[str, str], Rulebook]) -> Twins:
     return Twins(compiled(WORDS, RULES))
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(entries=ENTRIES)
 def test_one_line(entries: list[Entry], twins: Twins) -> None:
     chain = [(index, index + 1) for index in range(len(entries) - 1)]
@@ -99,7 +99,7 @@ def test_one_line(entries: list[Entry], twins: Twins) -> None:
     assert plan == twins.verdicts(in_time, None, timed=True)
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(entries=ENTRIES)
 def test_overlaps_are_steps_in_any_order(entries: list[Entry], twins: Twins) -> None:
     """The plan has an edge where the language says that one entry of the log comes before another."""

@@ -17,6 +17,7 @@ from ringcut.reading.problems import Place, Problem, Unreadable
 WORDS = """
 facts:
   pressurized: {kind: yes-no}
+  barometer: {kind: absolute-pressure}
   work: {choices: [opening, repair]}
   special: {list: [band, long-repair]}
   hole: {kind: length, unit: in}
@@ -255,6 +256,13 @@ def test_kinds_of_results(scope: Scope) -> None:
         "bar.time / hole": "time-per-length", "press.t1 + press.dt": "temperature",
     }  # fmt: skip
     assert {text: number(scope, text)[1] for text in kinds} == kinds
+
+
+def test_absolute_pressure_needs_a_barometer(compiled: Callable[[str, str], Rulebook]) -> None:
+    """Without the fact the check ended in a KeyError."""
+    words = WORDS.replace("  barometer: {kind: absolute-pressure}\n", "")
+    with pytest.raises(Unreadable, match="a fact barometer"):
+        compiled(words, "  - {rule: it, says: s, class: minor, limit: absolute(press.p1) >= 14 psia}")
 
 
 def test_a_value_with_two_kinds_is_an_error(compiled: Callable[[str, str], Rulebook]) -> None:

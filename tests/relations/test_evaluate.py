@@ -195,6 +195,11 @@ def test_missing_evidence_is_unknown(words: Vocabulary) -> None:
     assert level(words, "shield.ohms <= 1 ohm / (shield.ohms / 1 ohm - 1)", place) == UNKNOWN  # a division by zero
 
 
+def test_without_a_barometer_absolute_pressure_is_unknown(words: Vocabulary) -> None:
+    place = Place(first=read("10 psi", "gauge-pressure"))
+    assert level(words, "absolute(hold.first) >= 20 psia", place) == UNKNOWN
+
+
 def test_each_side_for_itself_and_joined(words: Vocabulary) -> None:
     place = Place(ohms_A=exactly(F(1)), ohms_B=exactly(F(3)))
     names = ("both", "least", "greatest")

@@ -16,7 +16,7 @@ Key = tuple[Fraction | None, Fraction | None]
 PAIRS = st.lists(st.tuples(st.integers(0, 7), st.integers(0, 7)), max_size=16)
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(st.integers(1, 8), PAIRS)
 def test_before_is_reachability(n: int, edges: list[tuple[int, int]]) -> None:
     forward = [(min(pair), max(pair)) for pair in edges if max(pair) < n and pair[0] != pair[1]]
@@ -32,7 +32,7 @@ def test_before_is_reachability(n: int, edges: list[tuple[int, int]]) -> None:
     assert sorted(order.line) == list(range(n))
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(PAIRS)
 def test_a_cycle_is_told_as_graphlib_sees_it(edges: list[tuple[int, int]]) -> None:
     sorter: TopologicalSorter[int] = TopologicalSorter()
@@ -68,7 +68,7 @@ def naive(x: int, y: int, keys: list[Key], by_list: bool) -> bool:
     return finish < other or finish == other and (begin < other or by_list and x < y)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 3)), max_size=8), st.booleans())
 def test_timed_entries_are_ordered_as_the_language_says(drawn: list[tuple[int, int] | None], by_list: bool) -> None:
     keys = keys_of(drawn)
@@ -81,7 +81,7 @@ def test_timed_entries_are_ordered_as_the_language_says(drawn: list[tuple[int, i
                 assert order.after_bits(x) >> y & 1 == order.before(x, y) == order.before_bits(y) >> x & 1
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(st.lists(TIMES, max_size=7), st.booleans())
 def test_before_is_a_strict_partial_order(drawn: list[tuple[int, int] | None], by_list: bool) -> None:
     keys = keys_of(drawn)
@@ -98,7 +98,7 @@ def test_before_is_a_strict_partial_order(drawn: list[tuple[int, int] | None], b
             assert not order.after_bits(index) and not order.before_bits(index)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(st.lists(TIMES, max_size=7))
 def test_an_entry_without_a_time_lies_between_its_neighbours(drawn: list[tuple[int, int] | None]) -> None:
     keys = keys_of(drawn)

@@ -177,6 +177,8 @@ class NumberTyping:
             absolute = {"gauge-pressure": "absolute-pressure", "temperature": "absolute-temperature"}
             if kind not in absolute:
                 raise Wrong(column, f"absolute of {called(str(kind))}", "a gauge pressure or a temperature")
+            if kind == "gauge-pressure" and "barometer" not in self.scope.facts:
+                raise Wrong(column, "absolute of a gauge pressure", "a fact barometer in the vocabulary")
             return n.Call(absolute[kind], node.args), absolute[kind]
         return node, kind
 

@@ -54,6 +54,8 @@ class Change(NamedTuple):
 
     step: int
     truth: Truth
+    gives: Level | None = None
+    """The value it gives, where it is not known whether it gives one."""
 
 
 class Conditions:
@@ -83,17 +85,27 @@ class Conditions:
     def changes(self, atom: Atom) -> tuple[Change, ...]:
         """Every occurrence that gives the atom a value, along a line that respects the order."""
         if atom not in self._changes:
-            found = list(self._found(atom))
             rank = self.view.order.rank
-            found.sort(key=lambda change: rank[change.step])
+            found = sorted(self._found(atom), key=lambda change: rank[change.step])
+            if self.view.order.total:
+                found = self._without_idle(atom, found)
             self._changes[atom] = tuple(found)
             self._ranks[atom] = [rank[change.step] for change in found]
         return self._changes[atom]
 
+    def _without_idle(self, atom: Atom, found: list[Change]) -> list[Change]:
+        """The changes without those that may or may not happen and give what is so already."""
+        kept: list[Change] = []
+        for change in found:
+            before = kept[-1].truth.level if kept else self.start(atom).level
+            if change.gives is None or change.gives != before:
+                kept.append(change)
+        return kept
+
     def _found(self, atom: Atom) -> list[Change]:
         view = self.view
         per = view.book.conditions[atom.condition].per
-        merged: dict[int, Truth] = {}
+        merged: dict[int, Change] = {}
         for step, effect in self._touching.get(atom.condition, ()):
             for index in view.by_step.get(step, ()):
                 each = view.occurrences[index]
@@ -106,20 +118,20 @@ class Conditions:
                 value = self._effect(step, effect, index, atom.where if per == "side" else "")
                 if value is not None:
                     merged[index] = value
-        return [Change(index, value) for index, value in merged.items()]
+        return list(merged.values())
 
-    def _effect(self, step: str, effect: ir.Effect, index: int, side: str) -> Truth | None:
+    def _effect(self, step: str, effect: ir.Effect, index: int, side: str) -> Change | None:
         if isinstance(effect.to, n.Fixed) and effect.where is None:
-            return truth(effect.to, self.view)
+            return Change(index, truth(effect.to, self.view))
         env = Bound(self.view, {(step, ""): index})
         if effect.where is not None:
             applies = truth(effect.where, env, side)
             if applies.level == NO or effect.keeps and _unread(applies):
                 return None
             if applies.level != YES:
-                return Truth(applies.level, applies.causes)
+                return Change(index, Truth(applies.level, applies.causes), truth(effect.to, env, side).level)
         value = truth(effect.to, env, side)
-        return None if effect.keeps and _unread(value) else value
+        return None if effect.keeps and _unread(value) else Change(index, value)
 
     # at a moment of a line
 

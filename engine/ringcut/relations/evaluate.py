@@ -15,7 +15,6 @@ from ringcut.relations import spans as s
 from ringcut.relations.spans import Listed, Missing, Span, Value, Words
 from ringcut.relations.truth import FALSE, NO, OPEN, TRUE, UNKNOWN, YES, Cause, Truth, all_of, any_of, negated
 
-STANDARD_ATMOSPHERE = Fraction(101325)
 RESISTANCE_AT = Fraction(29315, 100)
 """68 degF (20 degC) in kelvin."""
 PER_DEGREE = {
@@ -285,8 +284,7 @@ def angle_between(a: Span, b: Span) -> Span:
 
 def _absolute(gauge: Span, env: Environment) -> Value:
     barometer = env.fact("barometer", "")
-    air = barometer if isinstance(barometer, Span) else s.exactly(STANDARD_ATMOSPHERE)
-    return s.plus(gauge, air)
+    return s.plus(gauge, barometer) if isinstance(barometer, Span) else barometer
 
 
 def _at_68(found: list[Value]) -> Value:
