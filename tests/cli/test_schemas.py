@@ -123,18 +123,25 @@ def columns(text: str) -> list[Problem]:
 
 
 GOOD: list[tuple[str, Reader, str]] = [
-    ("procedure", procedure, "procedure: plan\nsteps: [a, {do: b, x: 5 in, y: {A: 1, B: 2}, by: [P, Q]}, {any-order: [c, [d, e]]}]\n"),
-    ("procedure", procedure, "procedure: log\njob: {work: a, special: [b, c]}\nrecords: milestones\nsteps: [{do: a, at: 10:00}]\n"),
-    ("rulebook", decoded(RulebookText), 'rulebook: a\nedition: "1"\nin-force-from: 2026-01-01\nsubjects: {a: {says: b}}\n'),
+    ("procedure", procedure,
+     "procedure: plan\nsteps: [a, {do: b, x: 5 in, y: {A: 1, B: 2}, by: [P, Q]}, {any-order: [c, [d, e]]}]\n"),
+    ("procedure", procedure,
+     "procedure: log\njob: {work: a, special: [b, c]}\nrecords: milestones\nsteps: [{do: a, at: 10:00}]\n"),
+    ("rulebook", decoded(RulebookText),
+     'rulebook: a\nedition: "1"\nin-force-from: 2026-01-01\nsubjects: {a: {says: b}}\n'),
     ("rules", decoded(RulesFile), RULE),
-    ("vocabulary", decoded(VocabularyText), "facts: {wet: {kind: yes-no}}\nsteps: {cut: {says: cut, sets: {a: b > 1}}}\n"),
+    ("vocabulary", decoded(VocabularyText),
+     "facts: {wet: {kind: yes-no}}\nsteps: {cut: {says: cut, sets: {a: b > 1}}}\n"),
     ("vocabulary", decoded(VocabularyText), "values: {a: 5 in, b: {value: 6 in, basis: geometry}}\n"),
     ("table", decoded(TableText), "table: t\ncolumns: [a, b]\nrows: [[1, 2]]\nkeys: {a: exact}\n"),
     ("warnings", decoded(WarningsFile), "warnings: [{signal: DANGER, says: x}]\nends-with: y\n"),
-    ("house-rules", house, HEAD + "change: [{rule: a, shortest: 6 in, reason: b}]\nmay-approve: {major: [R. Example]}\n"),
+    ("house-rules", house,
+     HEAD + "change: [{rule: a, shortest: 6 in, reason: b}]\nmay-approve: {major: [R. Example]}\n"),
     ("concessions", decoded(ConcessionsFile),
      "concessions: [{job: a, rule: b, reason: c, approved-by: R. X, granted: 2026-01-01, expires: 2026-02-01}]\n"),
-    ("columns", columns, "contractor: C\nshape: step-rows\ncolumns: {WO: reference, T: {holds: time}, Task: task}\ntasks: [{say: x, do: y}]\n"),
+    ("columns", columns,
+     "contractor: C\nshape: step-rows\ncolumns: {WO: reference, T: {holds: time}, Task: task}\n"
+     "tasks: [{say: x, do: y}]\n"),
 ]  # fmt: skip
 
 BAD: list[tuple[str, Reader, str]] = [
