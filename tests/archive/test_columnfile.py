@@ -81,3 +81,9 @@ def test_what_is_no_column_file(text: str, says: str) -> None:
 )
 def test_sayings(template: str, text: str, found: dict[str, str] | None) -> None:
     assert match(template, text) == found
+
+
+def test_values_of_no_named_reading_are_not_dropped_in_silence() -> None:
+    found = problems("shape: step-rows\ncolumns:\n  Task: task\n  Value: value\n")
+    assert "Value holds values, and shape step-rows does not say of which readings" in found[4]
+    assert "shape: long" in found[4]

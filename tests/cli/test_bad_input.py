@@ -107,5 +107,5 @@ def test_a_wrong_type_at_every_place_is_told(run: Run, demo: Path, tmp_path: Pat
         assert result.exception is None or isinstance(result.exception, SystemExit), (path, result.exception)
         if result.exit_code == Exit.BAD_INPUT:
             refused += 1
-            assert "plan.yaml" in result.stderr, path
+            assert "plan.yaml" in result.stderr.replace("\n", ""), path  # a long path is broken where the line ends
     assert refused > len(places) // 2

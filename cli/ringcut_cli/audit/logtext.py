@@ -30,9 +30,8 @@ def log_page(page: Page, report: LogReport) -> None:
         page.row(("can't say", _rows(line), _unsaid(line)), WIDTHS, 2)
     if told.facts:
         facts = ", ".join(name.replace("-", " ") for name in told.facts)
-        page.row(
-            ("can't say", "job", f"the job does not say: {facts} ({told.facts_rules} rules wait for it)"), WIDTHS, 2
-        )
+        waiting = "1 rule waits for it" if told.facts_rules == 1 else f"{told.facts_rules} rules wait for it"
+        page.row(("can't say", "job", f"the job does not say: {facts} ({waiting})"), WIDTHS, 2)
     for gap in report.not_covered:
         if not gap.startswith("the job does not say"):
             page.row(("can't say", "", f"not covered: {gap}"), WIDTHS, 2)

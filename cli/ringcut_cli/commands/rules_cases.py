@@ -62,7 +62,8 @@ def _cases(page: Page, found: Layered, chosen: tuple[str, ...]) -> int:
 
     results = list(run_cases(found.book, chosen)) if chosen else []
     wrong = [result for result in results if not result.passed]
-    page.text(f"{len(results)} cases of {len(chosen)} rules: {len(results) - len(wrong)} as expected, {len(wrong)} not")
+    of = f"{len(results)} case{'s'[: len(results) != 1]} of {len(chosen)} rule{'s'[: len(chosen) != 1]}"
+    page.text(f"{of}: {len(results) - len(wrong)} as expected, {len(wrong)} not")
     for result in wrong:
         rule = found.book.rule(result.rule)
         page.gap()

@@ -135,6 +135,10 @@ def _check_names(spec: ColumnFile, node: Node, problems: list[Problem]) -> None:
         found = f"no column holds {', '.join(sorted(needs - roles))}"
         problems.append(Problem(_at(node, "columns"), found, f"shape {spec.shape} needs it"))
     for name, column in spec.columns.items():
+        if column.role == "value" and spec.shape != "long":
+            found = f"{name} holds values, and shape {spec.shape} does not say of which readings"
+            hint = "write {reading: step.reading}, or shape: long with a column that holds reading-name"
+            problems.append(Problem(_at(node, "columns", name), found, "", hint))
         unit = column.unit
         if unit and not kinds_of_unit(spec.units.get(unit, unit)):
             problems.append(Problem(_at(node, "columns", name, "unit"), f"{unit} is not a unit known here"))

@@ -66,7 +66,7 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
                 clock="24",
             )
     found = "this is not the product's own log form, and there is no column file for it"
-    hint = "make one with audit --ask"
+    hint = "write a column file for it and give it with --columns"
     raise Unreadable([Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)])
 
 

@@ -91,8 +91,8 @@ class Context:
         """What is said where nothing to judge has happened: nothing, or that a log is not finished."""
         if self.view.procedure.finished:
             return []
-        cause = Cause("time", f"no {steps.text} yet; the log is not finished", side, why="not recorded")
-        return [Instance(Truth(UNKNOWN, (cause,)), -1, side, f"no {steps.text} yet")]
+        cause = Cause("time", f"no {steps.spoken} yet; the log is not finished", side, why="not recorded")
+        return [Instance(Truth(UNKNOWN, (cause,)), -1, side, f"no {steps.spoken} yet")]
 
     def label(self, index: int) -> str:
         """An occurrence as a message calls it, with its time in a log."""

@@ -40,8 +40,8 @@ class Problem(msgspec.Struct, frozen=True, order=True):
     hint: str = ""
 
     def __str__(self) -> str:
-        said = ". ".join(part.rstrip(".") for part in (self.found, self.expected, self.hint) if part)
-        return f"{self.place}: {said}."
+        parts = (part.rstrip(".") for part in (self.found, self.expected, self.hint) if part)
+        return f"{self.place}: " + " ".join(part if part.endswith("?") else f"{part}." for part in parts)
 
 
 class Unreadable(Exception):
