@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import msgspec
 
-from ringcut.draft.models import Items, Job, Model, facts, instantiated
+from ringcut.draft.models import HERE, Items, Job, Model, facts, instantiated, job_view, serving, steps_of
 from ringcut.language import ir
 from ringcut.reading.measures import Refusal, read_measure, show
 from ringcut.reading.phrase import Phrase
@@ -27,10 +27,15 @@ def planned(model: Model, job: Job, book: ir.Rulebook, problems: list[Problem]) 
     measure by which it is longer than the opening in the model.
     """
     raw = instantiated(model, facts(job, model.raw.place), book, problems, example=False)
+    return adapted(raw, model, job, book)
+
+
+def adapted(raw: RawProcedure, model: Model, job: Job, book: ir.Rulebook) -> RawProcedure:
+    """Steps of a model with the readings that follow from job facts."""
     longer = _difference(model, job)
     example = {canonical(fact.name.text) for fact in model.raw.job}
 
-    def adapted(step: RawStep, at: int) -> RawStep:
+    def follow(step: RawStep, at: int) -> RawStep:
         kept = []
         for reading in step.readings:
             name = canonical(reading.name.text)
@@ -43,7 +48,17 @@ def planned(model: Model, job: Job, book: ir.Rulebook, problems: list[Problem]) 
                 kept.append(reading)
         return msgspec.structs.replace(step, readings=tuple(kept))
 
-    return replaced(raw, adapted)
+    return replaced(raw, follow)
+
+
+def usual_steps(models: list[Model], job: tuple[RawReading, ...], book: ir.Rulebook) -> list[RawStep]:
+    """The steps of the model that serves a job, in list order; none where not exactly one does."""
+    chosen = serving(models, job_view(job, book, [], HERE))
+    if len(chosen) != 1:
+        return []
+    texts: Job = {canonical(fact.name.text): fact.value.text for fact in job if fact.value}
+    raw = instantiated(chosen[0], job, book, [], example=False)
+    return steps_of(adapted(raw, chosen[0], texts, book).steps)
 
 
 def replaced(raw: RawProcedure, change: Callable[[RawStep, int], RawStep]) -> RawProcedure:
@@ -83,9 +98,30 @@ def value_reading(name: str, text: str) -> RawReading:
     return RawReading(Phrase(name), Phrase(text))
 
 
+def set_reading(step: RawStep, name: str, side: str, text: str) -> RawStep:
+    """A step with one text changed or added; an empty side is the text for all sides."""
+    found = []
+    done = False
+    for reading in step.readings:
+        if canonical(reading.name.text) != name:
+            found.append(reading)
+            continue
+        done = True
+        if not side:
+            found.append(RawReading(reading.name, Phrase(text)))
+            continue
+        sides = [(label, Phrase(text) if label.text == side else old) for label, old in reading.sides]
+        if side not in [label.text for label, _ in sides]:
+            sides.append((Phrase(side), Phrase(text)))
+        found.append(RawReading(reading.name, sides=tuple(sides)))
+    if not done:
+        found.append(_set(name, {side: text}))
+    return msgspec.structs.replace(step, readings=tuple(found))
+
+
 def _set(name: str, sides: Mapping[str, str]) -> RawReading:
     texts = set(sides.values())
-    if len(texts) == 1:
+    if len(texts) == 1 and (len(sides) > 1 or "" in sides):
         return value_reading(name, texts.pop())
     return RawReading(Phrase(name), sides=tuple((Phrase(side), Phrase(text)) for side, text in sides.items()))
 

@@ -13,8 +13,8 @@ from fractions import Fraction
 from ringcut.draft.stock import sleeves
 from ringcut.fit import problem as fit
 from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining
-from ringcut.fit.binding import Opened, open_readings
-from ringcut.fit.bindingdomains import nearest
+from ringcut.fit.binding import Opened, facts_again, given_readings, open_readings
+from ringcut.fit.bindingdomains import as_in, nearest
 from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict, conflict_of
 from ringcut.fit.solve import DEFAULT, best, remaining
@@ -22,8 +22,7 @@ from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Missing, Span, Value, Words
-from ringcut.relations.truth import Cause
+from ringcut.relations.spans import Span, Value, Words
 
 CHOSEN = ("size", "sleeve-length")
 """Readings that are found for the job and not taken from the model."""
@@ -62,8 +61,8 @@ class Sized:
 
 def sized(procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value], budget: Budget = DEFAULT) -> Sized:
     """Choose every planned reading of a plan; ``assume``: measures that are estimated before the work."""
-    granted = {**_facts_again(procedure, book), **assume}
-    opened = open_readings(procedure, book, assume=granted, wanted=_given(procedure), cautious=True)
+    granted = {**facts_again(procedure, book), **assume}
+    opened = open_readings(procedure, book, assume=granted, wanted=given_readings(procedure), cautious=True)
     found = Sized(blocked=opened.blocked)
     if not opened.domains:
         return found
@@ -84,26 +83,6 @@ def sized(procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value],
             if fitting.nominal.get(where) == value and where not in fitting.changed:
                 found.kept.add((where.at, where.reading))
         found.kept -= {(where.at, where.reading) for where in fitting.changed}
-    return found
-
-
-def _given(procedure: Procedure) -> list[Open]:
-    return [
-        Open(each.index, name, side)
-        for each in procedure.occurrences
-        for (name, given) in each.readings
-        for side in ((given,) if given else ("", *each.sides))
-    ]
-
-
-def _facts_again(procedure: Procedure, book: ir.Rulebook) -> dict[Open, Value]:
-    """Readings that repeat a job fact are the job's: never chosen, and missing where the job does not say."""
-    found: dict[Open, Value] = {}
-    for each in procedure.occurrences:
-        for name in book.steps[each.step].readings:
-            if name in book.facts:
-                missing = Missing(Cause("fact", name, why="not recorded"))
-                found[Open(each.index, name)] = each.readings.get((name, ""), missing)
     return found
 
 
@@ -137,7 +116,8 @@ class _Fitting:
     def __init__(self, opened: Opened, nominal: Mapping[Open, fit.Value], budget: Budget) -> None:
         self.opened, self.budget = opened, budget
         self.pins: dict[Open, fit.Constraint] = {}
-        self.nominal = {where: value for where, value in nominal.items() if where in opened.domains}
+        domains = opened.domains
+        self.nominal = {where: as_in(domains[where], value) for where, value in nominal.items() if where in domains}
         self.changed: list[Open] = []
         self.loose: list[Open] = []
         for where, value in self.nominal.items():

@@ -25,8 +25,8 @@ from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Span, Value
-from ringcut.relations.truth import NO, YES
+from ringcut.relations.spans import Missing, Span, Value
+from ringcut.relations.truth import NO, YES, Cause
 from ringcut.relations.view import View
 
 MOST_BINDINGS = 100
@@ -121,6 +121,27 @@ def open_readings(
     return opened
 
 
+def given_readings(procedure: Procedure) -> list[Open]:
+    """Every reading that a plan has a value for."""
+    return [
+        Open(each.index, name, side)
+        for each in procedure.occurrences
+        for (name, given) in each.readings
+        for side in ((given,) if given else ("", *each.sides))
+    ]
+
+
+def facts_again(procedure: Procedure, book: ir.Rulebook) -> dict[Open, Value]:
+    """Readings that repeat a job fact, to be taken for granted: missing where neither step nor job says them."""
+    found: dict[Open, Value] = {}
+    for each in procedure.occurrences:
+        for name in book.steps[each.step].readings:
+            if name in book.facts:
+                missing = Missing(Cause("fact", name, why="not recorded"))
+                found[Open(each.index, name)] = each.readings.get((name, ""), missing)
+    return found
+
+
 def values_left(procedure: Procedure, book: ir.Rulebook, budget: Budget = DEFAULT) -> dict[tuple[int, str, str], str]:
     """(step index, reading, side) -> the values that conform, in words, for each planned reading left open.
 
@@ -129,7 +150,7 @@ def values_left(procedure: Procedure, book: ir.Rulebook, budget: Budget = DEFAUL
     """
     found: dict[tuple[int, str, str], str] = {}
     for closure in procedure.closures:
-        opened = open_readings(procedure, book, closure)
+        opened = open_readings(procedure, book, closure, assume=facts_again(procedure, book))
         answer = opened.left(budget) if opened.domains else None
         if not isinstance(answer, Remaining):
             continue

@@ -55,6 +55,13 @@ def table_keys(book: ir.Rulebook) -> dict[tuple[str, str], tuple[str, ...]]:
     return found
 
 
+def as_in(domain: Domain, value: Value) -> Value:
+    """A word as the domain writes it, whatever its letter case; numbers stay as they are."""
+    if isinstance(value, Fraction):
+        return value
+    return next((each for each in domain if isinstance(each, str) and each.lower() == value.lower()), value)
+
+
 def words_of(values: Sequence[Value], word: ir.Word, whole: Domain) -> str:
     """Some values of a domain as people say them: ranges where the grid has no gap."""
     if tuple(values) == whole:

@@ -1,0 +1,220 @@
+"""The fewest readings of a plan to change so that every limit holds, each to the nearest value that does.
+
+Readings of added steps are free: they are chosen with the step. A reading that repeats a job fact is never changed, and
+what only the doing tells is never filled in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.correct.edits import Change, exchanged, leaves
+from ringcut.draft.models import Items
+from ringcut.draft.planned import set_reading
+from ringcut.fit import problem as fit
+from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining
+from ringcut.fit.binding import Opened, facts_again, given_readings, open_readings
+from ringcut.fit.bindingdomains import as_in, nearest
+from ringcut.fit.bindinglimits import Open
+from ringcut.fit.bindingwords import Conflict, conflict_of
+from ringcut.fit.solve import best, remaining
+from ringcut.language import ir
+from ringcut.reading.measures import show
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.spans import Span, Words
+
+Text = tuple[int, str, str]
+"""(step index, reading, side): one text of the plan; the side is empty where one text stands for all."""
+
+
+MOST_CHOICES = 20
+"""Equally small sets of readings among which the one that changes least is chosen."""
+
+
+class Impossible(msgspec.Struct, frozen=True):
+    """No values do, whatever is changed."""
+
+    conflict: Conflict
+
+
+class Changes(msgspec.Struct, frozen=True):
+    """The changes and the version with them; fewer will not do."""
+
+    items: Items
+    changes: tuple[Change, ...]
+    filled: tuple[Change, ...] = ()
+    """Readings of added steps that were not in the model or did not fit: no edits of their own."""
+    texts: frozenset[Text] = frozenset()
+    """What was changed."""
+    values: dict[Open, fit.Value] = {}
+    """The new values."""
+
+
+def fewest_changes(
+    items: Items,
+    procedure: Procedure,
+    book: ir.Rulebook,
+    added: frozenset[int],
+    most: int,
+    budget: Budget,
+) -> Changes | Impossible | GaveUp | None:
+    """At most ``most`` changes; None where more are needed. ``added``: indexes of steps that are new."""
+    granted = facts_again(procedure, book)
+    opened = open_readings(procedure, book, assume=granted, wanted=given_readings(procedure))
+    if not opened.domains:
+        return Changes(items, ())
+    return _Mending(items, procedure, opened, added, budget).run(most)
+
+
+class _Mending:
+    """One version whose readings are being mended."""
+
+    def __init__(
+        self, items: Items, procedure: Procedure, opened: Opened, added: frozenset[int], budget: Budget
+    ) -> None:
+        self.items, self.procedure, self.opened, self.added, self.budget = items, procedure, opened, added, budget
+        self.typed: dict[Text, list[Open]] = {}
+        self.values: dict[Open, fit.Value] = {}
+        self.empty: list[Text] = []
+        for where in opened.domains:
+            text = _text_of(procedure, where)
+            value = _value(procedure, where)
+            if value is not None:
+                self.values[where] = as_in(opened.domains[where], value)
+            elif where.at not in added and text not in self.empty:
+                self.empty.append(text)
+            self.typed.setdefault(text, []).append(where)
+
+    def run(self, most: int) -> Changes | Impossible | GaveUp | None:
+        """The smallest set of texts to let go: conflicts of what is held, each broken by one of its texts."""
+        free = [text for text in self.typed if text[0] in self.added]
+        held = [text for text in self.typed if text not in free and text not in self.empty]
+        most -= len(self.empty)
+        if most < 0:
+            return None
+        wave: list[frozenset[Text]] = [frozenset()]
+        seen = set(wave)
+        for count in range(most + 1):
+            following: list[frozenset[Text]] = []
+            able: list[frozenset[Text]] = []
+            for gone in wave:
+                answer = best(self._problem([text for text in held if text not in gone]), (), self.budget)
+                if isinstance(answer, GaveUp):
+                    return answer
+                if not isinstance(answer, NoSolution):
+                    able.append(gone)
+                    continue
+                labels = {label.id for label in answer.conflict}
+                texts = [text for text in held if _name(text) in labels]
+                if not texts:
+                    return Impossible(conflict_of(self.opened, answer))
+                more = [gone | {text} for text in texts if gone | {text} not in seen]
+                seen.update(more)
+                following += more
+            if able:
+                return self._least(held, able[:MOST_CHOICES], free)
+            wave = following if count < most else []
+        return None
+
+    def _least(self, held: list[Text], able: list[frozenset[Text]], free: list[Text]) -> Changes | GaveUp:
+        """Of equally many readings those that change least: no word where a number will do, then by how far."""
+        found = [self._near(held, gone, free) for gone in able]
+        changed = [each for each in found if isinstance(each, Changes)]
+        return min(changed, key=self._size) if changed else found[0]
+
+    def _size(self, changes: Changes) -> tuple[object, ...]:
+        words, far = 0, Fraction(0)
+        for text in [*changes.texts]:
+            for where in self.typed[text]:
+                was, now = self.values.get(where), changes.values.get(where)
+                if isinstance(was, Fraction) and isinstance(now, Fraction):
+                    far += abs(now - was) / (abs(was) or 1)
+                elif was is not None:
+                    words += 1
+        return (words, far, [-text[0] for text in sorted(changes.texts)])
+
+    def _problem(self, held: list[Text], pinned: Mapping[Open, fit.Value] = {}) -> fit.Problem:
+        pins: list[fit.Constraint] = []
+        for text in held:
+            for where in self.typed[text]:
+                if where in self.values:
+                    pins.append(fit.Table((where.name,), ((self.values[where],),), fit.Label(_name(text))))
+        pins += [fit.Table((where.name,), ((value,),)) for where, value in pinned.items()]
+        pins += self._one_text()
+        return self.opened.problem(pins)
+
+    def _one_text(self) -> list[fit.Constraint]:
+        """What one text says for both sides stays equal."""
+        same: list[fit.Constraint] = []
+        for wheres in self.typed.values():
+            for other in wheres[1:]:
+                if not isinstance(self.opened.domains[other][0], str):
+                    terms = {wheres[0].name: Fraction(1), other.name: Fraction(-1)}
+                    same.append(fit.Linear(terms, "=", Fraction(0)))
+        return same
+
+    def _near(self, held: list[Text], gone: frozenset[Text], free: list[Text]) -> Changes | GaveUp:
+        kept = [text for text in held if text not in gone]
+        pinned: dict[Open, fit.Value] = {}
+        for text in (*sorted(gone), *self.empty, *free):
+            for where in self.typed[text]:
+                left = remaining(self._problem(kept, pinned), self.budget)
+                if isinstance(left, NoSolution):
+                    return GaveUp("the readings let go leave nothing")
+                if isinstance(left, GaveUp):
+                    return left
+                pinned[where] = self._chosen(where, left)
+        return self._changes(pinned)
+
+    def _chosen(self, where: Open, left: Remaining) -> fit.Value:
+        values, wanted = left.values[where.name], self.values.get(where)
+        if isinstance(wanted, Fraction):
+            return nearest(values, wanted)
+        return wanted if wanted is not None and wanted in values else values[0]
+
+    def _changes(self, pinned: Mapping[Open, fit.Value]) -> Changes:
+        items = self.items
+        found: list[Change] = []
+        filled: list[Change] = []
+        texts: set[Text] = set()
+        for text, wheres in self.typed.items():
+            new = pinned.get(wheres[0])
+            if new is None or new == self.values.get(wheres[0]):
+                continue
+            at, reading, side = text
+            path, step = leaves(items)[at]
+            word = self.opened.word(wheres[0])
+            said = new if isinstance(new, str) else show(new, word.kind, word.unit)
+            before = self.procedure.occurrences[at].texts.get((reading, side), ("", None))[0]
+            texts.add(text)
+            changed = set_reading(step, reading, side, said)
+            items = exchanged(items, path, changed)
+            (filled if at in self.added else found).append(Change(changed, path, reading, side, before, said))
+        return Changes(items, tuple(found), tuple(filled), frozenset(texts), dict(pinned))
+
+
+def _text_of(procedure: Procedure, where: Open) -> Text:
+    texts = procedure.occurrences[where.at].texts
+    side = (
+        where.side
+        if (where.reading, where.side) in texts
+        or (where.reading, "") not in texts
+        and any(name == where.reading for name, _ in texts)
+        else ""
+    )
+    return (where.at, where.reading, side)
+
+
+def _name(text: Text) -> str:
+    return f"text {text[0]}.{text[1]}.{text[2]}"
+
+
+def _value(procedure: Procedure, where: Open) -> fit.Value | None:
+    readings = procedure.occurrences[where.at].readings
+    value = readings.get((where.reading, where.side), readings.get((where.reading, "")))
+    if isinstance(value, Words) and len(value.options) == 1:
+        return value.options[0]
+    return value.low if isinstance(value, Span) and value.exact else None

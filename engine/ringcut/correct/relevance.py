@@ -1,0 +1,71 @@
+"""Which steps a rule looks at: no other step, moved or added, can change what the rule says.
+
+A rule about order or conditions depends on the order of these steps alone (the projection the language allows). A rule
+about time depends on every step, since each takes some.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import msgspec
+
+from ringcut.language import ir
+from ringcut.language import nodes as n
+
+
+class Relevance(msgspec.Struct, frozen=True):
+    """Steps that a rule looks at; ``addable``: those whose doing could help it; ``timed``: every step counts."""
+
+    steps: frozenset[str]
+    addable: frozenset[str]
+    timed: bool = False
+
+
+def relevance(rule: ir.Rule, book: ir.Rulebook) -> Relevance:
+    """What a rule about order, presence, conditions or time depends on."""
+    form = rule.form
+    match form:
+        case ir.Order(links):
+            steps = _names(links)
+            return Relevance(steps, steps)
+        case ir.Include(what):
+            return Relevance(_names([what]), _names([what]))
+        case ir.Exclude(what, after, before):
+            return Relevance(_names([what, after, before]), _names([after, before]))
+        case ir.Need(what, before, within):
+            return _about(what, [before], book, within is not None)
+        case ir.Keep():
+            return _about(form.implied, [form.start, form.until], book, form.within is not None)
+        case ir.Repeat(what, _, during):
+            inner = _about(during, [what], book, True)
+            return Relevance(inner.steps, inner.steps, True)
+        case ir.Elapsed(start, to):
+            steps = _names([start, to])
+            return Relevance(steps, steps, True)
+        case ir.Limit(what, of):
+            steps = frozenset(each.step for each in n.walk(what) if isinstance(each, n.Reading))
+            return Relevance(steps | _names([of]), steps)
+    return Relevance(frozenset(), frozenset())
+
+
+def _about(what: n.Node, triggers: Iterable[ir.StepSet | None], book: ir.Rulebook, timed: bool) -> Relevance:
+    conditions = _conditions(what, book)
+    changing = {
+        step.name for step in book.steps.values() if any(effect.condition in conditions for effect in step.effects)
+    }
+    lapses = any(book.conditions[name].lapses is not None for name in conditions)
+    return Relevance(frozenset(changing | _names(triggers)), frozenset(changing), timed or lapses)
+
+
+def _conditions(node: n.Node, book: ir.Rulebook) -> set[str]:
+    found: set[str] = set()
+    for each in n.walk(node):
+        if isinstance(each, n.Condition):
+            means = book.conditions[each.name].means
+            found |= {each.name} if means is None else _conditions(means, book)
+    return found
+
+
+def _names(sets: Iterable[ir.StepSet | None]) -> frozenset[str]:
+    return frozenset(name for each in sets if each is not None for name in each.names)

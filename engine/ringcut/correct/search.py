@@ -1,0 +1,174 @@
+"""The fewest moves and additions after which no rule about order, presence, conditions or time is broken.
+
+Iterative deepening. A broken rule can only be mended by a step that it looks at, so each edit is taken from one broken
+rule; broken rules that share no step need an edit each, which bounds how many are needed at least. Within one depth the
+search is complete: what is found at the first depth that has anything is smallest, unless the budget ended before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from functools import cached_property
+
+import msgspec
+
+from ringcut.correct.edits import Add, Edit, Move, Path, leaves, places, put_in, taken_out
+from ringcut.correct.verdicts import Verdicts
+from ringcut.draft.models import Items
+from ringcut.reading.raw import RawStep
+
+
+class Version(msgspec.Struct, frozen=True):
+    """A version of the plan and the edits that lead to it."""
+
+    items: Items
+    edits: tuple[Edit, ...] = ()
+
+
+Signature = frozenset[tuple[str, RawStep]]
+"""Which steps are moved and which added, wherever to."""
+
+
+def signature(edits: Iterable[Edit]) -> Signature:
+    """What some edits do, without the places."""
+    return frozenset((type(edit).__name__, edit.step) for edit in edits)
+
+
+class BudgetEnded(Exception):
+    """More versions were looked at than was allowed."""
+
+
+class Search:
+    """A search from one plan. ``step_for`` gives the step to add under a name; ``most``: versions looked at."""
+
+    def __init__(self, verdicts: Verdicts, step_for: Callable[[str], RawStep | None], most: int) -> None:
+        self.verdicts, self.step_for, self.most = verdicts, step_for, most
+        self.looked = 0
+        self.done: set[Signature] = set()
+        """Edits for which a place is known that mends: other places for them are not looked at."""
+        self._seen: dict[Items, int] = {}
+
+    def within(self, items: Items, edits: int) -> Iterator[Version]:
+        """Versions with at most so many edits that break nothing, each order of steps once.
+
+        Every choice of steps to move and to add that mends comes at one place at least.
+        :class:`BudgetEnded` where not all could be looked at.
+        """
+        self._seen = {}
+        yield from self._below(Version(items), edits)
+
+    def at_least(self, items: Items) -> int:
+        """How many edits are needed at least."""
+        return len(self._apart(self.verdicts.broken(items)))
+
+    def greedy(self, items: Items, most: int) -> Version | None:
+        """Not proved smallest: the edit that leaves least broken, again and again; None where that leads nowhere."""
+        version, broken = Version(items), self.verdicts.broken(items)
+        while broken and len(version.edits) < most:
+            best: tuple[int, Version] | None = None
+            for edit, changed in self._candidates(version, broken[:1], 2):
+                count = len(self.verdicts.broken(changed))
+                if best is None or count < best[0]:
+                    best = (count, Version(changed, (*version.edits, edit)))
+            if best is None or best[0] >= len(broken):
+                return None
+            version, broken = best[1], self.verdicts.broken(best[1].items)
+        return None if broken else version
+
+    def _below(self, version: Version, left: int) -> Iterator[Version]:
+        if not left:
+            if self.verdicts.holds(version.items):
+                yield version
+            return
+        broken = self.verdicts.broken(version.items)
+        if not broken:
+            yield version
+            return
+        if len(self._apart(broken)) > left:
+            return
+        children: list[tuple[int, Version]] = []
+        for edit, items in self._candidates(version, broken, left):
+            edits = (*version.edits, edit)
+            if left == 1 and self.done and signature(edits) in self.done:
+                continue
+            if self._seen.get(items, -1) >= left - 1:
+                continue
+            self._seen[items] = left - 1
+            self._look()
+            if self._hopeless(items, left - 1):
+                continue
+            if left == 1:
+                yield from self._below(Version(items, edits), 0)
+            else:
+                children.append((len(self.verdicts.broken(items)), Version(items, edits)))
+        # The most promising first: what mends is then found long before all is looked at.
+        for _, child in sorted(children, key=lambda each: each[0]):
+            yield from self._below(child, left - 1)
+
+    def _candidates(self, version: Version, broken: list[str], left: int) -> Iterator[tuple[Edit, Items]]:
+        """Edits of steps that the hardest broken rule looks at; with one edit left, that all of them look at."""
+        moved, added = self._steps(broken, left)
+        found = leaves(version.items)
+        for path, step in found:
+            if self.verdicts.name_of(step) in moved and step.after is None:
+                yield from self._moves(version.items, path, step)
+        for name in sorted(added):
+            new = self.step_for(name)
+            if new is not None:
+                for place in places(version.items):
+                    yield Add(new, place), put_in(version.items, place, new)
+
+    def _steps(self, broken: list[str], left: int) -> tuple[frozenset[str], frozenset[str]]:
+        about = [self.verdicts.about[name] for name in broken]
+        plain = [each for each in about if not each.timed]
+        if left == 1:
+            moved = frozenset.intersection(*(e.steps for e in plain)) if plain else self._all
+            added = frozenset.intersection(*(e.addable for e in about))
+            return moved, added
+        hardest = min(about, key=lambda each: (each.timed, len(each.steps)))
+        return (self._all if hardest.timed else hardest.steps), hardest.addable
+
+    @cached_property
+    def _all(self) -> frozenset[str]:
+        return frozenset(self.verdicts.book.steps)
+
+    def _moves(self, items: Items, path: Path, step: RawStep) -> Iterator[tuple[Edit, Items]]:
+        without = taken_out(items, path)
+        for place in places(without):
+            moved = put_in(without, place, step)
+            if moved != items:
+                yield Move(step, path, place), moved
+
+    def _hopeless(self, items: Items, left: int) -> bool:
+        """Whether it shows early that more edits are needed than are left."""
+        common: frozenset[str] | None = None
+        apart: list[str] = []
+        for name in self.verdicts.one_by_one(items):
+            about = self.verdicts.about[name]
+            if not left:
+                return True
+            if about.timed:
+                continue
+            apart.append(name)
+            common = about.steps if common is None else common & about.steps
+            if (left == 1 and not common) or len(self._apart(apart)) > left:
+                return True
+        return False
+
+    def _apart(self, broken: Iterable[str]) -> list[str]:
+        """Broken rules no two of which look at a common step: each needs an edit of its own."""
+        chosen: list[str] = []
+        used: set[str] = set()
+        for name in sorted(broken, key=lambda name: (len(self.verdicts.about[name].steps), name)):
+            about = self.verdicts.about[name]
+            if about.timed:
+                continue
+            if not about.steps & used:
+                chosen.append(name)
+                used |= about.steps
+        return chosen or list(broken)[:1]
+
+    def _look(self) -> None:
+        self.looked += 1
+        if self.looked > self.most:
+            raise BudgetEnded(f"more than {self.most} versions looked at")

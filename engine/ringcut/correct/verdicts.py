@@ -1,0 +1,183 @@
+"""Verdicts of many versions of one plan: a rule is judged again only where the order of its own steps is new."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+
+import msgspec
+
+from ringcut.correct.edits import edges_of, is_plain, leaves, part
+from ringcut.correct.relevance import Relevance, relevance
+from ringcut.draft.models import Items
+from ringcut.forms.instance import Context
+from ringcut.forms.judging import instances
+from ringcut.language import ir
+from ringcut.reading.problems import Problem
+from ringcut.reading.raw import RawGroup, RawProcedure, RawStep
+from ringcut.reading.suggest import canonical
+from ringcut.relations.conditions import Conditions
+from ringcut.relations.evaluate import truth
+from ringcut.relations.procedure import Occurrence, Procedure
+from ringcut.relations.resolve import resolve
+from ringcut.relations.truth import NO, UNKNOWN, YES, Truth
+from ringcut.relations.view import View
+
+Key = tuple[object, ...]
+
+
+class Verdicts:
+    """What the rules that may apply to a job say of its plans, as far as steps and their order decide it.
+
+    A limit counts as broken where a step that it needs is absent; its values are for ``readings``.
+    """
+
+    def __init__(self, raw: RawProcedure, book: ir.Rulebook) -> None:
+        self.raw, self.book = raw, book
+        self.judged = 0
+        """Versions that had to be judged."""
+        view = View(resolve(raw, book, []), book)
+        self.rules = {
+            rule.id: rule
+            for rule in book.rules
+            if not isinstance(rule.form, ir.Pattern | ir.Record) and _may_apply(rule, view)
+        }
+        self.about: dict[str, Relevance] = {name: relevance(rule, book) for name, rule in self.rules.items()}
+        self._known: dict[tuple[str, Key], bool] = {}
+        self._numbers: dict[RawStep, int] = {}
+        self._looking: dict[str, tuple[str, ...]] = {}
+        self._read: dict[RawStep, Occurrence] = {}
+
+    def name_of(self, step: RawStep) -> str:
+        """A step's name in the vocabulary."""
+        name = canonical(step.do.text)
+        return self.book.synonyms.get(name, name)
+
+    def broken(self, items: Items, among: Iterable[str] | None = None) -> list[str]:
+        """The rules that a version does not conform to, in the order of the rulebook."""
+        keys = self._keys(items, self.rules if among is None else among)
+        new = [name for name, key in keys.items() if (name, key) not in self._known]
+        if new:
+            self.judged += 1
+            self._judge(items, new, keys)
+        return [name for name, key in keys.items() if self._known[name, key]]
+
+    def holds(self, items: Items) -> bool:
+        """Whether nothing is broken; quicker than :meth:`broken` where something is."""
+        return next(self.one_by_one(items), None) is None
+
+    def one_by_one(self, items: Items) -> Iterator[str]:
+        """The broken rules, each as soon as it is known: those judged before first, those about time last."""
+        keys = self._keys(items, self.rules)
+        new = [name for name, key in keys.items() if (name, key) not in self._known]
+        yield from [name for name, key in keys.items() if self._known.get((name, key))]
+        for name in sorted(new, key=lambda name: self.about[name].timed):
+            self._judge(items, [name], keys)
+            if self._known[name, keys[name]]:
+                yield name
+
+    def _judge(self, items: Items, names: list[str], keys: dict[str, Key]) -> None:
+        whole = [] if is_plain(items) else self._views(items)
+        for name in names:
+            rule, about = self.rules[name], self.about[name]
+            views = whole or self._views(items if about.timed else self._part(items, about))
+            self._known[name, keys[name]] = any(_is_broken(Context(rule, *each)) for each in views)
+
+    def _part(self, items: Items, about: Relevance) -> Items:
+        """The steps that a rule looks at: the others change nothing for it, unless it is about time."""
+        return part(items, lambda step: self.name_of(step) in about.steps)
+
+    def _views(self, items: Items) -> list[tuple[View, Conditions]]:
+        procedure = self.procedure(items)
+        views = [View(procedure, self.book, closure) for closure in procedure.closures]
+        return [(view, Conditions(view)) for view in views]
+
+    def procedure(self, items: Items) -> Procedure:
+        """A version on the vocabulary."""
+        raw = msgspec.structs.replace(self.raw, steps=items)
+        if not is_plain(items):
+            return resolve(raw, self.book, [])
+        steps = [self._occurrence(step, at) for at, (_, step) in enumerate(leaves(items))]
+        return msgspec.structs.replace(self._base, occurrences=steps, edges=edges_of(items))
+
+    def problems(self, items: Items) -> list[Problem]:
+        """What keeps a version from being read, such as steps that wait for each other."""
+        problems: list[Problem] = []
+        resolve(msgspec.structs.replace(self.raw, steps=items), self.book, problems)
+        return problems
+
+    @cached_property
+    def _base(self) -> Procedure:
+        return resolve(msgspec.structs.replace(self.raw, steps=()), self.book, [])
+
+    def _occurrence(self, step: RawStep, at: int) -> Occurrence:
+        if step not in self._read:
+            self._read[step] = resolve(msgspec.structs.replace(self.raw, steps=(step,)), self.book, []).occurrences[0]
+        return msgspec.structs.replace(self._read[step], index=at)
+
+    def _keys(self, items: Items, rules: Iterable[str]) -> dict[str, Key]:
+        if not all(isinstance(item, RawStep) for item in items) or not is_plain(items):
+            return self._tree_keys(items, tuple(rules))
+        wanted = tuple(rules)
+        found: dict[str, list[int]] = {name: [] for name in wanted}
+        for _, step in leaves(items):
+            number = self._number(step)
+            for name in self._touching(self.name_of(step)):
+                if name in found:
+                    found[name].append(number)
+        every = tuple(self._number(step) for _, step in leaves(items))
+        return {name: every if self.about[name].timed else tuple(found[name]) for name in wanted}
+
+    def _tree_keys(self, items: Items, rules: tuple[str, ...]) -> dict[str, Key]:
+        whole, plain = self._tree(items, None), is_plain(items)
+        found: dict[str, Key] = {}
+        parts: dict[frozenset[str], Key] = {}
+        for name in rules:
+            about = self.about[name]
+            if about.timed or not plain:
+                found[name] = whole
+                continue
+            if about.steps not in parts:
+                parts[about.steps] = self._tree(items, about.steps)
+            found[name] = parts[about.steps]
+        return found
+
+    def _touching(self, step: str) -> tuple[str, ...]:
+        """The rules, save those about time, that look at a step."""
+        if step not in self._looking:
+            self._looking[step] = tuple(
+                name for name, about in self.about.items() if step in about.steps and not about.timed
+            )
+        return self._looking[step]
+
+    def _tree(self, items: Items, steps: frozenset[str] | None) -> Key:
+        found: list[object] = []
+        for item in items:
+            if isinstance(item, RawGroup):
+                branches = tuple(part for branch in item.branches if (part := self._tree(branch, steps)))
+                found += [branches] if branches else []
+            elif steps is None or self.name_of(item) in steps:
+                found.append(self._number(item))
+        return tuple(found)
+
+    def _number(self, step: RawStep) -> int:
+        return self._numbers.setdefault(step, len(self._numbers))
+
+
+def _may_apply(rule: ir.Rule, view: View) -> bool:
+    return rule.when is None or any(truth(rule.when, view, side).level != NO for side in view.sides)
+
+
+def _is_broken(context: Context) -> bool:
+    """Nonconforming as the judgement says it: false at some place where the rule is known to apply."""
+    when, view = context.rule.when, context.view
+    lacking = isinstance(context.rule.form, ir.Limit)
+    return any(
+        (_lacks_step(instance.truth) if lacking else instance.truth.level == NO)
+        and (when is None or truth(when, view, instance.side).level == YES)
+        for instance in instances(context)
+    )
+
+
+def _lacks_step(found: Truth) -> bool:
+    return found.level == UNKNOWN and any(cause.kind == "absent" for cause in found.causes)
