@@ -150,7 +150,8 @@ def values_left(procedure: Procedure, book: ir.Rulebook, budget: Budget = DEFAUL
     """
     found: dict[tuple[int, str, str], str] = {}
     for closure in procedure.closures:
-        opened = open_readings(procedure, book, closure, assume=facts_again(procedure, book))
+        granted = facts_again(View(procedure, book, closure).procedure, book)
+        opened = open_readings(procedure, book, closure, assume=granted)
         answer = opened.left(budget) if opened.domains else None
         if not isinstance(answer, Remaining):
             continue
