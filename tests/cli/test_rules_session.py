@@ -88,7 +88,7 @@ def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
     assert "shortest 5 in to 6 in (tightens)" in " ".join(found.output.split())
 
     found = run("rules", "cases", started, "--rule", "northfield-photo-of-bond")
-    assert (found.exit_code, "2 cases of 1 rules: 2 as expected" in found.output) == (0, True)
+    assert (found.exit_code, "2 cases of 1 rule: 2 as expected" in found.output) == (0, True)
 
     shown = run("rules", "show", "adhesive-bond-length", "--rulebook", started).output
     assert "6 in" in shown and "north.yaml:" in shown
