@@ -8,7 +8,10 @@ import pytest
 
 from ringcut.checking import check
 from ringcut.judge.findings import Finding, Report
+from ringcut.language.compile import compile_rulebook
 from ringcut.language.ir import Rulebook
+from ringcut.language.sources import read_sources
+from ringcut.rulebookfiles import builtin_rulebook
 
 WORDS = """
 facts:
@@ -145,3 +148,12 @@ def test_nonconforming_comes_before_undetermined_and_grave_before_slight(judged:
 def test_the_same_input_gives_the_same_report(judged: Callable[[str], Report]) -> None:
     told = "log: open, shrink, measure, move, {do: measure, size: 10 in}"
     assert judged(told) == judged(told)
+
+
+def test_a_missing_fact_is_told_as_that_and_not_as_the_rules_own_remedy() -> None:
+    built_in = compile_rulebook(read_sources(builtin_rulebook()))
+    plan = b"procedure: plan\njob: {sheath: lead, location: manhole}\nsteps: [open-manhole]\n"
+    told = [each for each in check(plan, "p", built_in).findings if each.cause == "fact work unknown"]
+    assert told
+    assert {each.found for each in told} == {"the job does not say: work"}
+    assert {each.remedy for each in told} == {"Write work in the job, then judge again."}

@@ -17,7 +17,8 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
     place = _place(context, instance)
     said = _told(context, instance, truth)
     causes = tuple(dict.fromkeys(said.values()))
-    found = instance.found or (causes[0] if causes else "")
+    only_facts = truth.level != NO and bool(truth.causes) and all(cause.kind == "fact" for cause in truth.causes)
+    found = causes[0] if only_facts and causes else instance.found or (causes[0] if causes else "")
     needed = instance.needed or _needed(rule)
     steps = _steps(context, instance, truth)
     evidence = tuple(dict.fromkeys((*(said.get(line, line) for line in instance.evidence), *causes)))
@@ -44,7 +45,7 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
         message=wrong or rule.says,
         evidence=evidence,
         example_order=_example(context, instance, truth),
-        remedy=rule.remedy,
+        remedy=_remedy(truth) if only_facts else rule.remedy,
         basis=str(rule.basis),
         says=rule.says,
         subject=rule.subject,
@@ -84,11 +85,17 @@ def _place(context: Context, instance: Instance) -> Place:
     return each.place
 
 
+def _remedy(truth: Truth) -> str:
+    """What to do where only the job's facts are missing: write them."""
+    missing = dict.fromkeys(cause.what for cause in truth.causes)
+    return f"Write {' and '.join(missing)} in the job, then judge again."
+
+
 def _needed(rule: ir.Rule) -> str:
     text = rule.text
     match rule.form:
         case ir.Need(before=before):
-            return f"{text['need']} before {before.text}"
+            return f"{text['need']} before {before.spoken}"
         case ir.Keep():
             said = f"{text['keep']}"
             said += f" while {text['while']}" if "while" in text else ""
