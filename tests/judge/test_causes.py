@@ -156,4 +156,4 @@ def test_a_missing_fact_is_told_as_that_and_not_as_the_rules_own_remedy() -> Non
     told = [each for each in check(plan, "p", built_in).findings if each.cause == "fact work unknown"]
     assert told
     assert {each.found for each in told} == {"the job does not say: work"}
-    assert {each.remedy for each in told} == {"Write work in the job, then judge again."}
+    assert all(each.remedy.startswith("Write work") for each in told)
