@@ -158,3 +158,7 @@ def test_sides_that_the_form_has_no_columns_for_are_refused(run: Run, tmp_path: 
     assert result.exit_code == 2
     assert "sides north, south" in result.stderr
     assert not (tmp_path / "c.html").exists()
+
+
+def test_an_escape_sequence_does_not_reach_the_sheet() -> None:
+    assert defused("QB\x1b[31m7") == "QB\ufffd[31m7"

@@ -138,5 +138,8 @@ def form_csv(form: LogForm) -> str:
 
 
 def defused(text: str) -> str:
-    """A text that a spreadsheet does not take for a formula."""
+    """A text that a spreadsheet does not take for a formula and a terminal not for a command."""
+    text = "".join(
+        letter if letter.isprintable() or letter in "\t\r\n" else "\N{REPLACEMENT CHARACTER}" for letter in text
+    )
     return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
