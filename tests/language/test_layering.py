@@ -16,7 +16,8 @@ VOCABULARY = """\
 facts:
   place: {choices: [pole, hole], says: where}
   wet: {kind: yes-no, says: water}
-conditions: {dry: {at-start: not wet, says: no water}, safe: {says: the air is good}}
+conditions: {dry: {at-start: not wet, says: no water}, safe: {says: the air is good}, seen: {says: gas was read},
+  path: {means: bridged or whole, says: a path}, bridged: {says: a bridge}, whole: {says: uncut}}
 values:
   gas-limit: {value: 10 %LFL, basis: {regulation: 29 CFR 1910.146(b), binds: invented}, bound: 10 %LFL}
   dry-time: {value: 5 min, basis: {house: invented}}
@@ -24,7 +25,7 @@ steps:
   pump: {says: pump, makes: [dry]}
   cut: {says: cut}
   cover: {says: cover, readings: {bond: {kind: length, unit: in, known: planned, says: bond}}}
-  sniff: {says: test, again: another, sets: {safe: gas <= gas-limit},
+  sniff: {says: test, again: another, sets: {safe: gas <= gas-limit, seen: {where: gas > gas-limit, to: always}},
     readings: {gas: {kind: lfl, unit: "%LFL", says: gas}}}
   hold: {says: hold, readings: {lasted: {kind: time, unit: min, says: how long}}}
 """
@@ -38,6 +39,8 @@ rules:
      basis: {regulation: 29 CFR 1910.268, binds: invented}}
   - {rule: held, says: "At least {least}.", class: minor, limit: hold.lasted >= least, values: {least: {value: 3 min,
      basis: {regulation: 29 CFR 1910.146, binds: invented}, bound: 2 min}}}
+  - {rule: path-first, says: Path first., class: major, need: path, before: cut}
+  - {rule: nothing-seen, says: Nothing seen., class: major, need: not seen, before: cut}
   - {rule: covered, says: Covered., class: minor, include: cover}
 """
 TITLE = """\
@@ -105,8 +108,9 @@ def test_a_changed_value_knows_where_it_comes_from(laid: Laid) -> None:
     ],
 )
 def test_the_tool_finds_by_itself_which_way_a_change_goes(laid: Laid, change: str, rule: str, sense: Sense) -> None:
-    (effect,) = [effect for _, effect in laid(f"change:\n  - {change}\n").effects]
-    assert (effect.rule, effect.sense) == (rule, sense)
+    found = {effect.rule: effect.sense for _, effect in laid(f"change:\n  - {change}\n").effects}
+    assert found.pop("nothing-seen", sense) == sense
+    assert found == {rule: sense}
 
 
 def test_a_change_with_when_leaves_the_rule_as_it_is_elsewhere(laid: Laid) -> None:
@@ -165,6 +169,17 @@ def test_a_new_step_that_makes_a_condition_loosens_the_rules_that_need_it(laid: 
     approved = "change:\n  - {step: look, reason: x, approved-by: R. Example}\n"
     (effect,) = [effect for _, effect in laid(word + approved).effects]
     assert (effect.rule, effect.sense) == ("dry-first", Sense.LOOSENS)
+
+
+def test_a_maker_of_what_a_derived_condition_means_loosens_the_rules_that_need_it(laid: Laid) -> None:
+    said = refused(laid, "steps: {tie: {says: tie, makes: [bridged]}}\n")
+    assert "path-first is loosened" in said
+
+
+def test_each_of_several_changed_values_answers_for_itself(laid: Laid) -> None:
+    one = "{value: dry-time, to: 4 min, reason: x, approved-by: R. Example}"
+    said = refused(laid, f"change:\n  - {one}\n  - {{value: gas-limit, to: 12 %LFL}}\n")
+    assert "the clause itself fixes" in said and "north.yaml:7" in said
 
 
 def test_an_expired_change_leaves_the_layer_below_and_says_so(laid: Laid) -> None:

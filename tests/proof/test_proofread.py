@@ -81,3 +81,10 @@ def test_what_an_allowed_change_does_is_said(proved: Callable[..., Proof]) -> No
     assert proof.in_force
     assert proof.remarks == ()
     assert proof.changes == ("bond-long-enough: shortest 5 in to 4 in (loosens), approved by R. Example",)
+
+
+@pytest.mark.parametrize("name", ["northfield", "millbrook"])
+def test_two_sample_house_rulebooks_are_clean(name: str) -> None:
+    proof = proofread(DATA / f"{name}.yaml", builtin_rulebook(), "2026-06-01")
+    assert [str(each) for each in (*proof.problems, *proof.remarks)] == []
+    assert proof.in_force and proof.changes

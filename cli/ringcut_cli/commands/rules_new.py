@@ -61,7 +61,7 @@ may-approve:
 """
 IDS = """\
 # Ids of the rules of {name}, one a line; it only grows. A rule that is withdrawn stays here as
-#   its-id: withdrawn
+#   its-id:withdrawn
 """
 
 

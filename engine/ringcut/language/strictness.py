@@ -85,7 +85,7 @@ def _changed(
         words += said
         beyond = beyond or sense in LOOSENING and any_beyond(rule, against, book, sense)
     sources: list[tuple[str, str]] = [("rule", new[0].id)]
-    for sense, told, source in by_conditions(new[0], touched):
+    for sense, told, source in by_conditions(new[0], touched, book):
         senses.append(sense)
         words.append(told)
         sources.append(source)

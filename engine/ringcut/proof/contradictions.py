@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 
 from ringcut.fit.answers import GaveUp
@@ -40,7 +40,12 @@ def contradictions(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
             conflict = _conflict(scenario.rules, scenario, partial(_demands_met, reach))
             if conflict is not None and not _banned_on_purpose(conflict, jobs):
                 found.setdefault(("work", *conflict.ids), _no_procedure(conflict))
-    return list(found.values())
+    return [each for each in found.values() if not _hangs_on_another(each, found.values())]
+
+
+def _hangs_on_another(remark: Remark, others: Iterable[Remark]) -> bool:
+    """Whether a step is lost only because a step it waits for is: that one is told by itself."""
+    return remark.kind != "no-procedure" and any(set(each.rules) < set(remark.rules) for each in others)
 
 
 def _conflict(

@@ -1,6 +1,6 @@
 """Ids of rules, which are never reused: the list beside a rulebook only grows.
 
-A line is an id, or ``id: withdrawn`` with a remark for one that no rule has any more. A rulebook folder keeps
+A line is an id, or ``id:withdrawn`` for one that no rule has any more. A rulebook folder keeps
 ``rules/ids.txt``; a house file ``name.yaml`` keeps ``name.ids.txt`` beside it.
 """
 
@@ -43,7 +43,7 @@ def ids(path: Path, sources: Sources, lower: ir.Rulebook | None, builtin: Path) 
     for name, (number, note) in listed.items():
         if name not in own and not note:
             said = f"{name} is gone: no rule has this id."
-            instead = f"If the rule was renamed, give it its id back; if it was withdrawn, write {name}: withdrawn."
+            instead = f"If the rule was renamed, give it its id back; if it was withdrawn, write {name}:withdrawn."
             found.append(Remark(Place(kept.name, number), "id-gone", said, instead, rules=(name,)))
     return found
 
