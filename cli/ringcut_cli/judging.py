@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import NamedTuple
 
-from ringcut.checking import check
+from ringcut.checking import read
 from ringcut.judge.concessions import Concessions, conceded, read_concessions
 from ringcut.judge.findings import Report
+from ringcut.judge.judge import judge_procedure
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
 from ringcut.report.readas import ReadAs, read_as
@@ -29,7 +30,7 @@ class Judging:
     """One rulebook and one day for any number of files."""
 
     def __init__(self, folder: Path | None, day: str, concessions: Path | None = None) -> None:
-        self.day = day
+        self.day, self.folder = day, folder
         self.book = rulebook(folder, day)
         self.given = Concessions()
         if concessions is not None:
@@ -46,7 +47,7 @@ class Judging:
             data = bytes_of(file)
             raw = read_raw(data, name, [])
             read = read_as(raw, data, self.book) if raw is not None else ()
-            report = check(data, name, self.book, self.day)
+            report = self._checked(data, name)
         except OSError as error:
             hint = "give a plan or a log, or - for standard input"
             unread = Unread(name, (Problem(Place(name), error.strerror or str(error), hint=hint),))
@@ -58,6 +59,15 @@ class Judging:
             return report, page.written()
         problems_page(page, name, unread.problems, read)
         return unread, page.written()
+
+    def _checked(self, data: bytes, name: str) -> Report:
+        """A plan is judged by the edition in force on the day judged for, a log by that of its own day."""
+        procedure = read(data, name, self.book)
+        book = self.book
+        if not procedure.plan and procedure.day and self.folder is not None and self.folder.is_file():
+            book = rulebook(self.folder, procedure.day)
+            procedure = read(data, name, book)
+        return judge_procedure(procedure, book, file=name, as_of=self.day)
 
     def _conceded(self, report: Report) -> Report:
         self.references.add(report.reference)

@@ -27,9 +27,13 @@ def _home() -> Path | None:
 
 
 def rulebook(folder: Path | None, as_of: str) -> Rulebook:
-    """The rulebook at ``folder`` (None: the built-in one) as it is in force on a day."""
+    """The rulebook at ``folder`` (None: the built-in one) in the edition that is in force on a day."""
     from ringcut.language.store import load_rulebook
     from ringcut.rulebookfiles import builtin_rulebook
 
     builtin = builtin_rulebook()
+    if folder is not None and folder.is_file():
+        from ringcut.language.editions import Shelf
+
+        return Shelf(folder, builtin, cache_folder()).on(as_of)
     return load_rulebook(folder or builtin, cache_folder(), builtin=builtin, as_of=as_of)

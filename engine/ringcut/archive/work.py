@@ -15,7 +15,6 @@ import msgspec
 from ringcut import __version__
 from ringcut.archive.answering import Answers, read_answers
 from ringcut.archive.auditing import Auditor
-from ringcut.archive.books import DatedBooks
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.jobs import Jobs, read_jobs
@@ -26,6 +25,7 @@ from ringcut.archive.results import Audited, FileRead, Item, UnreadLog
 from ringcut.archive.spreadsheets import Reading
 from ringcut.archive.streams import read_line, read_logs
 from ringcut.judge.concessions import Concessions, read_concessions
+from ringcut.language.editions import Shelf
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.report.published import not_read
 
@@ -121,7 +121,7 @@ class Bench:
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
-        self.books = DatedBooks(settings.rulebook, settings.builtin, settings.cache)
+        self.books = Shelf(settings.rulebook, settings.builtin, settings.cache)
         book = self.books.on(settings.as_of)
         self.lexicon = RulebookLexicon(book)
         problems: list[Problem] = []
