@@ -167,7 +167,7 @@ HEAD = "procedure: plan\nsteps:\n"
         ("- a", "1:1: found a list. a mapping (key: value). begin the file with procedure: plan, or procedure: log."),
         ("steps: [a]", "1:1: the key procedure is missing. procedure: plan or procedure: log."),
         ("procedure: plna\nsteps: [a]", "1:12: procedure: plna is no kind of procedure. "
-         "procedure: plan or procedure: log. did you mean plan?."),
+         "procedure: plan or procedure: log. did you mean plan?"),
         ("procedure: [plan]\nsteps: [a]", "1:12: procedure: found a list. procedure: plan or procedure: log."),
         ("procedure:\nsteps: [a]", "1:11: procedure: found nothing. procedure: plan or procedure: log."),
         ("procedure: plan", "1:1: the key steps is missing. steps: and a list."),
@@ -179,7 +179,7 @@ HEAD = "procedure: plan\nsteps:\n"
         (HEAD + "- a\njob: {x: }", "4:10: x: empty. a value. write it, or delete the key."),
         (HEAD + "- a\njob: {x: {A: {b: c}}}", "4:14: x A: found a mapping. a value."),
         (HEAD + "- a\njob: {x: {}}", "4:10: x: empty. a value, or a value a side."),
-        (HEAD + "- a\nrecord: milestones", "4:1: record is not a key of a procedure. did you mean records?."),
+        (HEAD + "- a\nrecord: milestones", "4:1: record is not a key of a procedure. did you mean records?"),
         (HEAD + "- a\nrecords: [x]", "4:10: records: found a list. a text."),
         (HEAD + "- a\nrecords:", "4:9: records: empty. a text. write it, or delete the line."),
         (HEAD + "-\n- a", "3:2: an empty step. the name of a step. delete the dash."),
