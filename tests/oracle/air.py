@@ -10,12 +10,13 @@ from .words import FLAMES, HANDS_ON, SOLVENTS
 
 IMMEDIATELY = 10.0
 HOURLY = 60.0
+PROMPTLY = 5.0
 DEEP = Fraction(48)
 RETEST_BEFORE = HANDS_ON | {"enter-manhole", "light-torch"}
 
 
 def gas_before_entry(story: Story) -> Verdict:
-    """Every entry, also the second, has a gas test since anybody last came out (or a meter that stays on)."""
+    """Every entry has a gas test since the cover came off and since anybody last came out, or a meter that stays on."""
     tested: Verdict | None = None
     meter = False
     found: list[Verdict] = []
@@ -23,7 +24,7 @@ def gas_before_entry(story: Story) -> Verdict:
         meter = step.do == "monitor-atmosphere" or (meter and step.do != "stop-monitor")
         if step.do == "test-atmosphere":
             tested = story.check(step, "combustible-gas", "A", lambda gas: gas >= 0, "gas")
-        if step.do == "leave-manhole":
+        if step.do in ("leave-manhole", "open-manhole"):
             tested = None
         if step.do == "enter-manhole":
             found.append(OK if meter else tested or story.absent("test-atmosphere"))
@@ -40,7 +41,7 @@ def oxygen_before_entry(story: Story) -> Verdict:
         meter = step.do == "monitor-atmosphere" or (meter and step.do != "stop-monitor")
         if step.do == "test-atmosphere":
             tested = story.check(step, "oxygen", "A", lambda share: share >= 0, "percent")
-        if step.do == "leave-manhole":
+        if step.do in ("leave-manhole", "open-manhole"):
             tested = None
         if step.do == "enter-manhole":
             found.append(OK if blowing or meter else tested or story.absent("test-atmosphere"))
@@ -146,18 +147,17 @@ def air_supply(story: Story) -> Verdict:
 
 
 def guarded(story: Story) -> Verdict:
-    """Guards stand before the cover is off, or are the next thing done."""
+    """Guards stand before the cover is off, or promptly after; how promptly is a house value."""
     if not story.at("manhole"):
         return NA
     guards = False
     found: list[Verdict] = []
     for number, step in enumerate(story.steps):
         guards = step.do == "guard-work-area" or (guards and step.do != "remove-guards")
-        if step.do == "open-manhole":
-            following = story.steps[number + 1].do if number + 1 < len(story.steps) else ""
-            promptly = guards or following == "guard-work-area"
-            found.append(OK if promptly else story.absent("guard-work-area"))
-    return worst(found)
+        if step.do == "open-manhole" and not guards:
+            later = [after for after in story.steps[number:] if after.do == "guard-work-area"]
+            found.append(soon(story, step, later[0], PROMPTLY) if later else story.absent("guard-work-area"))
+    return worst([OK, *found]) if story.done("open-manhole") else NA
 
 
 def first_aid(story: Story) -> Verdict:

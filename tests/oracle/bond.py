@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Step, Story, Verdict, before_each, between, where, worst
-from .words import CORE, LAYERS, SURFACE, USUAL
+from .words import CORE, LAYERS, SURFACE
 
 HEAVY_GAUGE = Fraction(6)
 HEAVY_AREA = Fraction("13.3")
@@ -110,11 +110,11 @@ def bonded_at_once(story: Story) -> Verdict:
 
 
 def at_once(story: Story, opened: Step, bonded: Step) -> Verdict:
-    """Ten minutes from the cut to the bond, as far as a log tells."""
+    """Ten minutes from the cut to the bond; in a plan what lies between has to fit in."""
     passed = between(story, opened, bonded)
     if passed is None:
         return UNKNOWN
-    own = USUAL[bonded.do] if not story.log else (bonded.at or 0.0) - (bonded.begin or 0.0)
+    own = 0.0 if not story.log or bonded is opened else (bonded.at or 0.0) - (bonded.begin or 0.0)
     return OK if passed + own <= AT_ONCE else BROKEN
 
 

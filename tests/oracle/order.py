@@ -18,12 +18,12 @@ SEQUENCES = {
         clear-with-test-desk; place-desiccant; wrap-muslin; place-permanent-bond; remove-temporary-bond;
         wrap-rubber-tape; scuff-lead""" + SLEEVE,
     "polyethylene-opening": """open-sheath; fit-bond-clamps; repair-conductors; clear-with-test-desk;
-        wrap-polyethylene-tape; place-permanent-bond; remove-temporary-bond cut-studs; bend-ears file-studs;
+        wrap-polyethylene-tape; place-permanent-bond; remove-temporary-bond; cut-studs; bend-ears; file-studs;
         tape-clamps; wrap-rubber-tape; clean-polyethylene; scuff-polyethylene; wrap-aluminum-tape""" + SLEEVE,
     "dam": """ring-cut; remove-outer-sheath; remove-shield; smooth-shield-edges; fit-bond-clamps
         place-temporary-bond; clean-inner-sheath; scuff-inner-sheath; flame-treat-inner-sheath;
         place-permanent-bond; place-pads; wrap-vinyl-tape; tighten-clamps; remove-temporary-bond; cut-studs;
-        file-studs bend-ears; tape-clamps; tie-bar; clean-polyethylene; scuff-polyethylene;
+        file-studs; bend-ears; tape-clamps; tie-bar; clean-polyethylene; scuff-polyethylene;
         wrap-aluminum-tape""" + SLEEVE,
     "auxiliary": """place-temporary-bond; strip-old-tape remove-hose-clamps; clean-residue; scuff-lead
         clean-polyethylene scuff-polyethylene; ramp-transition; wrap-aluminum-tape""" + SLEEVE,

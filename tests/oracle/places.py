@@ -6,10 +6,11 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from .air import air_is_good
-from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
+from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, soon, where, worst
 from .words import AT_CABLE, BARE, FLAMES, HANDS_ON, OPENS
 
 WAY_OUT = Fraction(48)
+HANGS = 10.0
 SHORED = Fraction(60)
 AIR_TESTED = Fraction(48)
 BELOW = BARE | OPENS | FLAMES
@@ -17,11 +18,11 @@ PLACE_WORK = {"cut-lashing", "clamp-lashing", "support-cable"}
 
 
 def manhole_sequence(story: Story) -> Verdict:
-    """Open, test from outside, blow, test again and only then go down. A test before the opening harms nobody."""
+    """Open before going down. A test before that harms nobody, and the clause says when air has to be blown in."""
     if not story.at("manhole"):
         return NA
     opened = before_each(story, ["open-manhole"], ["enter-manhole"])
-    return worst([opened, before_each(story, ["ventilate"], ["enter-manhole"])])
+    return opened
 
 
 def test_after(story: Story, disturbing: set[str]) -> Verdict:
@@ -106,10 +107,15 @@ def lashing_clamped(story: Story) -> Verdict:
 
 
 def cable_supported(story: Story) -> Verdict:
-    """The cable hangs in something else before its lashing is cut or its sheath opened."""
+    """The cable hangs in something else within ten minutes of its lashing being cut, a house value."""
     if not story.at("aerial"):
         return NA
-    return before_each(story, ["support-cable"], ["cut-lashing", *OPENS])
+    found: list[Verdict] = []
+    for cut in story.done("cut-lashing"):
+        held = story.done("support-cable")
+        before = [step for step in held if story.steps.index(step) < story.steps.index(cut)]
+        found.append(OK if before else soon(story, cut, held[0], HANGS) if held else story.absent("support-cable"))
+    return worst(found)
 
 
 def relashed(story: Story) -> Verdict:

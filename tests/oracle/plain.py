@@ -159,7 +159,7 @@ def read(procedure: dict[str, Any]) -> Story:
 
 
 def between(story: Story, first: Step, then: Step) -> float | None:
-    """Minutes from the end of one step to the beginning of a later one; in a plan the usual ones of what lies between."""
+    """Minutes from the end of one step to the beginning of a later one; in a plan the usual ones between them."""
     if story.log:
         return None if first.at is None or then.begin is None else then.begin - first.at
     places = [number for number, step in enumerate(story.steps) if step is first or step is then]

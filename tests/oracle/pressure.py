@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
+from .plain import NA, OK, UNKNOWN, Step, Story, Verdict, before_each, where, worst
 from .words import OPENS
 
 FINEST = Fraction(1, 10)
@@ -39,16 +39,22 @@ def bled(story: Story) -> Verdict:
 
 
 def zero_before_opening(story: Story) -> Verdict:
-    """Each opening has a zero measured since the cable was bled, in each volume; the latest counts."""
+    """Each opening has a zero of the core measured since it was bled; the latest reading of each volume counts.
+
+    Air is let out of the core; the space between the sheaths may have been empty before.
+    """
     zero: dict[str, Verdict] = {}
     found: list[Verdict] = []
     for step in story.steps:
         if step.do == "confirm-zero":
             zero[str(step.text("volume"))] = reads_zero(story, step)
-        if step.do in ("restore-pressure", "bleed-pressure"):
+        if step.do == "restore-pressure":
             zero = {}
+        if step.do == "bleed-pressure":
+            zero = {volume: read for volume, read in zero.items() if volume not in ("None", "core")}
         if step.do in OPENS:
-            found.append(worst(zero.values()) if zero else story.absent("confirm-zero"))
+            core = "None" in zero or "core" in zero
+            found.append(worst(zero.values()) if core else story.absent("confirm-zero"))
     return where(story.yes("pressurized"), worst(found))
 
 
@@ -74,9 +80,9 @@ def zero_until_cool(story: Story) -> Verdict:
     """Between the measured zero and a cooled closure nobody puts pressure back."""
     waiting = False
     found: list[Verdict] = []
-    for step in story.steps:
+    for number, step in enumerate(story.steps):
         if step.do == "confirm-zero":
-            waiting = bool(story.done("shrink-sleeve"))
+            waiting = waiting or any(later.do == "shrink-sleeve" for later in story.steps[number:])
         if step.do == "cool-closure":
             waiting = False
         if step.do == "restore-pressure":

@@ -174,7 +174,8 @@ AUXILIARY: Raw = {
     "job": {
         "work": "auxiliary-repair", "sheath": {"A": "lead", "B": "polyethylene"}, "construction": "single",
         "jacket": "none", "core": "plastic", "pressurized": "yes", "fed": "yes", "location": "manhole",
-        "manhole-depth": "8 ft", "water-in-hole": "yes", "cable-diameter": "2 in", "opening-length": "6 in", **NO_HAZARDS,
+        "manhole-depth": "8 ft", "water-in-hole": "yes", "cable-diameter": "2 in", "opening-length": "6 in",
+        **NO_HAZARDS,
     },
     "steps": [
         *MANHOLE_IN, *CABLE, *DESK, *BLEED, ZERO, TEMPORARY_BOND, do("strip-old-tape"),
