@@ -34,9 +34,7 @@ def test_in_a_wheel_it_lies_in_the_package(monkeypatch: pytest.MonkeyPatch, tmp_
     assert find(monkeypatch, package) == package / "rulebook"
 
 
-def test_a_damaged_installation_is_told_with_both_places(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_a_damaged_installation_is_told_with_both_places(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     package = package_in(tmp_path)
     with pytest.raises(FileNotFoundError) as told:
         find(monkeypatch, package)

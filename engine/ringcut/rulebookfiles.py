@@ -26,6 +26,4 @@ def _first_folder(packaged: Path, checkout: Path) -> Path:
     for folder in (packaged, checkout):
         if folder.is_dir():
             return folder
-    raise FileNotFoundError(
-        f"no rulebook came with this installation: neither {packaged} nor {checkout} exists"
-    )
+    raise FileNotFoundError(f"no rulebook came with this installation: neither {packaged} nor {checkout} exists")

@@ -55,9 +55,7 @@ def random_problem(seed: int, count: int = LIMITS) -> tuple[Problem, Preference]
         terms = {name: draw.choice(COEFFICIENTS) for name in draw.sample(NAMES, draw.randint(2, 4))}
         at = sum((c * hidden[name] for name, c in terms.items()), Fraction(0))
         gap = Fraction(draw.randint(0, 40), 4)
-        limits.append(
-            draw.choice([Linear(terms, "<=", at + gap, label), Linear(terms, ">=", at - gap, label)])
-        )
+        limits.append(draw.choice([Linear(terms, "<=", at + gap, label), Linear(terms, ">=", at - gap, label)]))
     return (
         Problem(dict.fromkeys(NAMES, GRID), tuple(limits)),
         Preference({name: draw.choice(COEFFICIENTS) for name in NAMES}),
@@ -78,9 +76,7 @@ def by_cp_sat(problem: Problem, preference: Preference | None) -> Fraction | Non
         elif isinstance(limit, Linear):
             total = sum(int(c) * steps[name] for name, c in limit.terms.items())
             bound = int(4 * limit.bound)
-            low, high = {"<=": (-FARTHEST, bound), "<": (-FARTHEST, bound - 1)}.get(
-                limit.op, (bound, FARTHEST)
-            )
+            low, high = {"<=": (-FARTHEST, bound), "<": (-FARTHEST, bound - 1)}.get(limit.op, (bound, FARTHEST))
             model.add_linear_constraint(total, low, high)
     if preference:
         model.minimize(sum(int(c) * steps[name] for name, c in preference.terms.items()))

@@ -1,7 +1,7 @@
 """The sessions in README.md, typed as they stand, give what stands under them.
 
-In a block ``console`` a line that begins with ``$`` is typed; what follows is its output. A line of three dots stands for
-any number of lines.
+In a block ``console`` a line that begins with ``$`` is typed; what follows is its output. A line of three dots stands
+for any number of lines.
 """
 
 from __future__ import annotations

@@ -66,9 +66,7 @@ def test_the_critical_path_is_the_longest_of_all_paths(weights: list[Fraction], 
     assert sum(durations[step] for step in schedule.critical) == schedule.duration
     assert all(first in before[second] for first, second in pairwise(schedule.critical))
     assert all(schedule.times[step].slack == 0 for step in schedule.critical)
-    assert all(
-        times.slack >= 0 and times.latest_end <= schedule.duration for times in schedule.times.values()
-    )
+    assert all(times.slack >= 0 and times.latest_end <= schedule.duration for times in schedule.times.values())
 
 
 def between(first: str, second: str, least: int | None, most: int | None) -> Between:
@@ -139,11 +137,7 @@ def bounds(draw: st.DrawFn) -> list[Between]:
 def holding(limits: list[Between]) -> list[dict[str, int]]:
     """Every way to place b and c in whole units around a that keeps all bounds."""
     every = ({"a": 0, "b": b, "c": c} for b, c in product(range(-15, 16), repeat=2))
-    return [
-        at
-        for at in every
-        if all((m.least or 0) <= at[m.second] - at[m.first] <= (m.most or 0) for m in limits)
-    ]
+    return [at for at in every if all((m.least or 0) <= at[m.second] - at[m.first] <= (m.most or 0) for m in limits)]
 
 
 @given(bounds())

@@ -48,9 +48,7 @@ def test_angles_are_apart_around_the_circle(first: int, second: int, holds: bool
     assert Apart("a", "b", least).holds({"a": Fraction(first), "b": Fraction(second)}) is holds
 
 
-@pytest.mark.parametrize(
-    ("op", "holding"), [("<=", {1, 2}), ("<", {1}), ("=", {2}), (">=", {2, 3}), (">", {3})]
-)
+@pytest.mark.parametrize(("op", "holding"), [("<=", {1, 2}), ("<", {1}), ("=", {2}), (">=", {2, 3}), (">", {3})])
 def test_a_linear_constraint_compares_exactly(op: str, holding: set[int]) -> None:
     limit = Linear({"a": Fraction(1, 3)}, op, Fraction(2, 3))
     assert {value for value in (1, 2, 3) if limit.holds({"a": Fraction(value)})} == holding

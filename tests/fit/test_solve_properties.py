@@ -102,9 +102,7 @@ def test_a_first_choice_is_a_solution_or_there_is_none(problem: Problem) -> None
         assert_minimal(problem, answer)
 
 
-@given(
-    problems(), st.lists(st.dictionaries(st.sampled_from(NUMBERS[:2]), COEFFICIENT), min_size=1, max_size=2)
-)
+@given(problems(), st.lists(st.dictionaries(st.sampled_from(NUMBERS[:2]), COEFFICIENT), min_size=1, max_size=2))
 @settings(max_examples=150)
 def test_the_best_choice_is_the_least_of_all(problem: Problem, wishes: list[dict[str, Fraction]]) -> None:
     preferences = [Preference(wish) for wish in wishes]
@@ -143,9 +141,7 @@ def larger(draw: st.DrawFn) -> tuple[Problem, Preference]:
         label = Label(f"limit-{number}")
         chosen = draw(st.lists(st.sampled_from(names), min_size=2, max_size=3, unique=True))
         if draw(st.integers(0, 3)) == 0:
-            limits.append(
-                Apart(chosen[0], chosen[1], Fraction(draw(st.integers(1, 4))), label, turn=Fraction(10))
-            )
+            limits.append(Apart(chosen[0], chosen[1], Fraction(draw(st.integers(1, 4))), label, turn=Fraction(10)))
         else:
             terms = {name: draw(COEFFICIENT) for name in chosen}
             op = draw(st.sampled_from(["<=", ">=", "<", ">", "="]))

@@ -73,7 +73,11 @@ CASES = [
     ("measured-and-computed-disagree", "{do: hole, length: 14 in}, {do: tape, length: 15 in, overlap: 1 in}", OK),
     # the resolutions of all inputs add up: 1/8 + 1/4 + 1/8
     ("measured-and-computed-disagree", "{do: hole, length: 14 in}, {do: tape, length: 15-1/2 in, overlap: 1 in}", OK),
-    ("measured-and-computed-disagree", "{do: hole, length: 14 in}, {do: tape, length: 15-5/8 in, overlap: 1 in}", ASKED),
+    (
+        "measured-and-computed-disagree",
+        "{do: hole, length: 14 in}, {do: tape, length: 15-5/8 in, overlap: 1 in}",
+        ASKED,
+    ),
     ("says-all-done", "{do: use, note: All steps per practice}", ASKED),
     ("says-all-done", "{do: use, note: all well}", OK),
 ]

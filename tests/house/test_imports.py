@@ -34,9 +34,7 @@ ALLOWED: dict[tuple[str, ...], set[str]] = {
 
 
 def python(code: str, *arguments: str) -> str:
-    done = subprocess.run(
-        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=False
-    )
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -73,9 +71,7 @@ def test_a_run_imports_only_what_it_may(arguments: tuple[str, ...], allowed: set
 
 def test_reading_needs_only_msgspec_and_yaml(root: Path) -> None:
     folder = root / "engine" / "ringcut" / "reading"
-    modules = sorted(
-        f"ringcut.reading.{path.stem}" for path in folder.glob("*.py") if path.stem != "__init__"
-    )
+    modules = sorted(f"ringcut.reading.{path.stem}" for path in folder.glob("*.py") if path.stem != "__init__")
     assert modules
     foreign = loaded_by("import " + ", ".join(modules)) - set(sys.stdlib_module_names)
     foreign = {name for name in foreign if "cython" not in name}  # what PyYAML's binding to libyaml brings along

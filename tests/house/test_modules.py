@@ -18,9 +18,7 @@ def line_counts(root: Path, modules: list[Path]) -> dict[str, int]:
 
 def test_every_module_says_what_it_is_for(root: Path, modules: list[Path]) -> None:
     silent = [
-        str(path)
-        for path in modules
-        if not ast.get_docstring(ast.parse((root / path).read_text(encoding="utf-8")))
+        str(path) for path in modules if not ast.get_docstring(ast.parse((root / path).read_text(encoding="utf-8")))
     ]
     assert silent == []
 
@@ -48,9 +46,7 @@ def test_hardly_a_function_is_long(root: Path, modules: list[Path]) -> None:
 
 def test_every_room_of_the_engine_has_its_tests(tracked: list[Path], modules: list[Path]) -> None:
     rooms = {path.parts[2] for path in modules if path.parts[0] == "engine" and len(path.parts) > 3}
-    empty = {
-        room for room in rooms if all(path.name == "__init__.py" for path in modules if room in path.parts)
-    }
+    empty = {room for room in rooms if all(path.name == "__init__.py" for path in modules if room in path.parts)}
     tested = {path.parts[1] for path in tracked if path.parts[0] == "tests" and path.name.startswith("test_")}
     assert rooms - empty - tested == set(), "rooms without a folder of tests"
 

@@ -39,12 +39,7 @@ def test_every_ringcut_command_exists(name: str, root: Path) -> None:
 @pytest.mark.parametrize("name", PAGES)
 def test_every_script_and_path_exists(name: str, root: Path) -> None:
     lines = commands((root / name).read_text(encoding="utf-8"))
-    paths = {
-        word
-        for line in lines
-        for word in line.split()[1:]
-        if word.startswith((".ci/", "tests/", "rulebook/"))
-    }
+    paths = {word for line in lines for word in line.split()[1:] if word.startswith((".ci/", "tests/", "rulebook/"))}
     assert {path for path in paths if not (root / path.partition("::")[0]).exists()} == set()
 
 

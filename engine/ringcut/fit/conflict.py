@@ -88,9 +88,7 @@ def _explain(
     return (*of_early, *of_late)
 
 
-def _uncovered(
-    numbers: tuple[int, ...], known: Sequence[tuple[int, ...]], ask: Oracle[int]
-) -> tuple[int, ...] | None:
+def _uncovered(numbers: tuple[int, ...], known: Sequence[tuple[int, ...]], ask: Oracle[int]) -> tuple[int, ...] | None:
     hitting = {frozenset(choice) for choice in product(*known)}
     smallest = [taken for taken in hitting if not any(other < taken for other in hitting)]
     for taken in sorted(smallest, key=sorted):

@@ -54,9 +54,7 @@ def members(mask: int) -> list[int]:
 class AtMost(_Silent):
     """A sum of integer coefficient times scaled variable is at most ``bound``."""
 
-    def __init__(
-        self, terms: Sequence[tuple[int, int]], numbers: Sequence[Sequence[int]], bound: int
-    ) -> None:
+    def __init__(self, terms: Sequence[tuple[int, int]], numbers: Sequence[Sequence[int]], bound: int) -> None:
         """Terms are (variable, coefficient); ``numbers`` has every variable's scaled values, ascending."""
         self.terms = [(variable, c, numbers[variable]) for variable, c in terms if c]
         self.scope = tuple(variable for variable, _, _ in self.terms)
@@ -99,9 +97,7 @@ class AtMost(_Silent):
 class Separate:
     """Two angles are at least so far apart on a circle; angles and turn are scaled integers."""
 
-    def __init__(
-        self, first: int, second: int, numbers: Sequence[Sequence[int]], least: int, turn: int
-    ) -> None:
+    def __init__(self, first: int, second: int, numbers: Sequence[Sequence[int]], least: int, turn: int) -> None:
         """``least`` is rounded up by the caller: that excludes exactly what the exact value excludes."""
         self.scope: tuple[int, ...] = (first, second)
         self._angles = {v: [n % turn for n in numbers[v]] for v in self.scope}
@@ -148,9 +144,7 @@ class Separate:
             elif least <= 0:
                 self._seen[key] = self._around[partner].all
             else:
-                self._seen[key] = self._around[partner].between(
-                    (angle + least) % turn, turn - 2 * least, turn
-                )
+                self._seen[key] = self._around[partner].between((angle + least) % turn, turn - 2 * least, turn)
         return self._seen[key]
 
 
@@ -197,9 +191,7 @@ class OneOf(_Silent):
 class Tested(_Silent):
     """A test of the values of ``scope``; each tuple is asked once and remembered."""
 
-    def __init__(
-        self, scope: tuple[int, ...], test: Callable[..., bool], values: Sequence[Sequence[Value]]
-    ) -> None:
+    def __init__(self, scope: tuple[int, ...], test: Callable[..., bool], values: Sequence[Sequence[Value]]) -> None:
         """``values`` has the caller's own values of every variable."""
         self.scope = scope
         self._test = test

@@ -73,9 +73,7 @@ def critical_path(graph: DiGraph[str], durations: Mapping[str, Fraction]) -> Sch
     return Schedule(times, whole, _longest(graph, order, times, whole))
 
 
-def _longest(
-    graph: DiGraph[str], order: Sequence[str], times: Mapping[str, Times], whole: Fraction
-) -> tuple[str, ...]:
+def _longest(graph: DiGraph[str], order: Sequence[str], times: Mapping[str, Times], whole: Fraction) -> tuple[str, ...]:
     last = next((step for step in order if times[step].earliest_end == whole), None)
     path: list[str] = []
     while last is not None:

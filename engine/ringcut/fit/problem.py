@@ -144,9 +144,7 @@ class Problem:
     def require_numbers(self, names: Iterable[str]) -> list[str]:
         """What is wrong with using these variables as numbers; nothing, if nothing is."""
         known = [name for name in names if self.variables.get(name)]
-        return [
-            f"{name} holds words, not numbers" for name in known if isinstance(self.variables[name][0], str)
-        ]
+        return [f"{name} holds words, not numbers" for name in known if isinstance(self.variables[name][0], str)]
 
     def _constraint_faults(self, constraint: Constraint) -> list[str]:
         faults = [f"unknown variable {name}" for name in constraint.scope if name not in self.variables]
@@ -158,9 +156,7 @@ class Problem:
             faults.append(f"unknown relation {constraint.op}, known are {' '.join(OPERATORS)}")
         if isinstance(constraint, Apart) and constraint.turn <= 0:
             faults.append("a turn is more than zero")
-        if isinstance(constraint, Table) and any(
-            len(row) != len(constraint.scope) for row in constraint.rows
-        ):
+        if isinstance(constraint, Table) and any(len(row) != len(constraint.scope) for row in constraint.rows):
             faults.append(f"every row needs {len(constraint.scope)} values")
         return faults
 

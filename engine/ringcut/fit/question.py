@@ -32,9 +32,7 @@ class Question:
         """One solution within ``masks``, or None."""
         return next(self.improving((), masks), None)
 
-    def improving(
-        self, preferences: Sequence[Preference], masks: list[int] | None = None
-    ) -> Iterator[list[int]]:
+    def improving(self, preferences: Sequence[Preference], masks: list[int] | None = None) -> Iterator[list[int]]:
         """Complete choices, each better than the last, until the last is proved best."""
         start = self._tightened(self._compiled.full if masks is None else masks)
         if start is None:
@@ -95,9 +93,7 @@ class Question:
                     return None
         return proved
 
-    def _prove(
-        self, found: list[int], part: list[int], start: list[int], proved: list[int], network: Network
-    ) -> None:
+    def _prove(self, found: list[int], part: list[int], start: list[int], proved: list[int], network: Network) -> None:
         for variable in part:
             around = found.copy()
             around[variable] = start[variable]

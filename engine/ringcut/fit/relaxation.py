@@ -70,10 +70,7 @@ class Relaxation:
                 0.0 if name >= size else high[name] if up else low[name]
                 for name, up in zip(self._outside, self._at_high, strict=True)
             ]
-            values = [
-                rest + sum(map(float.__mul__, row, at))
-                for rest, row in zip(self._rest, self._rows, strict=True)
-            ]
+            values = [rest + sum(map(float.__mul__, row, at)) for rest, row in zip(self._rest, self._rows, strict=True)]
             row, below = self._worst(values, low, high)
             if row < 0:
                 self.point = self._read_point(at, values)
@@ -124,9 +121,7 @@ class Relaxation:
         self._at_high = [cost < 0 for cost in self._cost]
         self._pivots = 0
 
-    def _worst(
-        self, values: Sequence[float], low: Sequence[float], high: Sequence[float]
-    ) -> tuple[int, bool]:
+    def _worst(self, values: Sequence[float], low: Sequence[float], high: Sequence[float]) -> tuple[int, bool]:
         size, worst, found, below = len(self._part), 1e-7, -1, True
         for row, (name, value) in enumerate(zip(self._inside, values, strict=True)):
             least = low[name] if name < size else 0.0
@@ -138,9 +133,7 @@ class Relaxation:
 
     def _entering(self, row: int, below: bool) -> int:
         found, best, size = -1, 0.0, 0.0
-        for column, (entry, up, cost) in enumerate(
-            zip(self._rows[row], self._at_high, self._cost, strict=True)
-        ):
+        for column, (entry, up, cost) in enumerate(zip(self._rows[row], self._at_high, self._cost, strict=True)):
             if abs(entry) < EPSILON or (entry > 0) == (up == below):
                 continue
             ratio = abs(cost / entry)

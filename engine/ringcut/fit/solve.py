@@ -76,9 +76,7 @@ def consistent(compiled: Compiled, labels: Collection[Label], budget: Budget = D
     return answer if isinstance(answer, GaveUp) else answer is not None
 
 
-def _some(
-    compiled: Compiled, labels: Collection[Label], budget: Budget
-) -> Mapping[str, Value] | GaveUp | None:
+def _some(compiled: Compiled, labels: Collection[Label], budget: Budget) -> Mapping[str, Value] | GaveUp | None:
     try:
         masks = Question(compiled, _in_force(compiled, labels), Meter(budget)).any()
     except OutOfBudget as reason:

@@ -99,7 +99,7 @@ class ConditionText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=T
 class Guard(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     """A condition set by what was read: ``to`` gives its value; ``where`` limits it to some occurrences.
 
-    Without the reading the condition is unknown; ``unread: keeps`` leaves it as it was, for one that says what was read.
+    Without the reading it is unknown; ``unread: keeps`` leaves it as it was, for a condition that says what was read.
     """
 
     to: Phrase

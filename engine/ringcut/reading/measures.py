@@ -94,9 +94,7 @@ def read_measure(text: str, kind: str, *, plan: bool = False, unit: str = "") ->
         raise ValueError(f"{kind} is not a kind of quantity")
     heading = find_unit(unit) if unit else None
     if unit and not heading:
-        return Refusal(
-            f"{clip(unit)} is not a unit known here", expect(kind), "correct the unit of the heading"
-        )
+        return Refusal(f"{clip(unit)} is not a unit known here", expect(kind), "correct the unit of the heading")
     if len(text) > LONGEST:
         return _too_long(text)
     found = _Reader(kind, plan, heading).read(tidy(text))
@@ -195,9 +193,7 @@ class _Reader(msgspec.Struct, frozen=True):
     def _band(self, said: str, parts: list[str]) -> Measure | Refusal:
         if not self.plan:
             hint = "say what ± means; write u=0.05 in for a standard uncertainty"
-            return Refusal(
-                f"{clip(said)}: ± may be a tolerance or an uncertainty", "one value in a log", hint
-            )
+            return Refusal(f"{clip(said)}: ± may be a tolerance or an uncertainty", "one value in a log", hint)
         if len(parts) != 2 or not parts[0] or _BOUND.match(parts[0]):
             return Refusal(
                 f"{clip(said)} is not one value and one tolerance",
@@ -221,9 +217,7 @@ class _Reader(msgspec.Struct, frozen=True):
             return self._measure(single, single.value, single.value)
         if self.kind == "angle":
             hint = "write one position, as 6 o'clock"
-            return Refusal(
-                f"{clip(said)}: positions around the cable have no more or less", expect(self.kind), hint
-            )
+            return Refusal(f"{clip(said)}: positions around the cable have no more or less", expect(self.kind), hint)
         outside = sign in _OPEN
         if sign in _ABOVE:
             return msgspec.structs.replace(self._measure(single, single.value, None), low_open=outside)

@@ -76,9 +76,7 @@ def _clock(text: str) -> Quantity | Refusal | None:
         return None
     hour, minute = int(found["hour"]), int(found["minute"])
     if not 1 <= hour <= 12 or minute > 59:
-        return Refusal(
-            f"{text} is not on the clock", "a position from 1:00 to 12:59", "12 is the top of the cable"
-        )
+        return Refusal(f"{text} is not on the clock", "a position from 1:00 to 12:59", "12 is the top of the cable")
     return Quantity(hour + Fraction(minute, 60), unit)
 
 

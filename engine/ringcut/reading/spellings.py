@@ -155,9 +155,7 @@ def _spellings() -> dict[str, Unit]:
         if kinds == ("voltage",):
             for way in ("ac", "dc"):
                 led = Unit(f"{name} {way}", kinds, unit.factor, qualifier=way)
-                found |= {
-                    f"{said}{gap}{way}": led for said in (name, *others.split("|")) for gap in ("", " ")
-                }
+                found |= {f"{said}{gap}{way}": led for said in (name, *others.split("|")) for gap in ("", " ")}
     for scale in _SCALES:
         letter = scale.name[-1]
         for said in (f"deg{letter}", f"deg {letter}", f"\u00b0{letter}", f"\u00b0 {letter}", letter):

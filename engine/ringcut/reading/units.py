@@ -71,9 +71,7 @@ def to_base(number: Fraction, unit: str, kind: str) -> Fraction | Refusal:
     """``number`` of ``unit`` in the base unit of ``kind`` (see ``KINDS``), or why it cannot be one."""
     found = find_unit(unit)
     if not found:
-        return Refusal(
-            f"{clip(unit)} is not a unit known here", expect(kind), AMBIGUOUS.get(unit.casefold(), "")
-        )
+        return Refusal(f"{clip(unit)} is not a unit known here", expect(kind), AMBIGUOUS.get(unit.casefold(), ""))
     return convert(number, found, kind)
 
 
@@ -91,9 +89,7 @@ def convert(number: Fraction, unit: Unit, kind: str) -> Fraction | Refusal:
         return wire.kcmil_area(number)
     if unit.name == "o'clock":
         if not 0 < number < 13:
-            return Refusal(
-                f"{show_plain(number)} o'clock is not on the clock", "a position from 1 to 12 o'clock"
-            )
+            return Refusal(f"{show_plain(number)} o'clock is not on the clock", "a position from 1 to 12 o'clock")
         return (number % 12) * 30
     return number * unit.factor + (unit.zero if kind == "temperature" else 0)
 
