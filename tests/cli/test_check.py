@@ -37,7 +37,7 @@ FINDING_KEYS = {
     "rule", "class", "verdict", "why-undetermined", "file", "line", "column", "side", "closure", "steps", "found",
     "needed", "margin", "message", "evidence", "example-order", "remedy", "basis",
 }  # fmt: skip
-"""What ``design.md`` promises of the published report."""
+"""What is promised of the published report."""
 
 
 @pytest.mark.parametrize("name", ENDS)

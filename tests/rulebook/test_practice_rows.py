@@ -42,8 +42,9 @@ CLASSES = {
     "water-below-cable bond-before-inside-work closure-cool-at-end",
     "major": "section-isolated-first zero-again-after-night adhesive-bond-length channel-away-from-bar "
     "lead-tape-layers lead-tape-covers-bar lead-scuffed-length lead-preheated desiccant-on-paper core-tape-layers "
-    "opening-tape-layers aluminum-width dam-section-length inner-flame-time dam-bar-kind dam-pads-number dam-clamp-tape-reach "
-    "auxiliary-lead-scuffed-length poly-scuffed-around sleeve-slips-over sleeve-long-enough sleeve-inspected "
+    "opening-tape-layers aluminum-width dam-section-length inner-flame-time dam-bar-kind dam-pads-number "
+    "dam-clamp-tape-reach auxiliary-lead-scuffed-length poly-scuffed-around sleeve-slips-over sleeve-long-enough "
+    "sleeve-inspected "
     "hold-fall desk-reads-in-time pairs-clear-before-closing ladder-where-deep temporary-bond-wire shield-resistance "
     "bend-radius scuffed-damp-by-hand",
     "minor": "sleeve-allowance lead-tape-overlap clamp-tape-layers dam-vinyl-laps dam-tie-laps insulation-read-before",
