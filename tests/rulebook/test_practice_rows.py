@@ -45,8 +45,8 @@ CLASSES = {
     "opening-tape-layers aluminum-width dam-section-length inner-flame-time dam-bar-kind dam-pads-number "
     "dam-clamp-tape-reach auxiliary-lead-scuffed-length poly-scuffed-around sleeve-slips-over sleeve-long-enough "
     "sleeve-inspected "
-    "hold-fall desk-reads-in-time pairs-clear-before-closing ladder-where-deep temporary-bond-wire shield-resistance "
-    "bend-radius scuffed-damp-by-hand",
+    "hold-fall desk-reads-in-time pairs-clear-before-closing ladder-where-deep temporary-bond-wire "
+    "shield-resistance bend-radius scuffed-damp-by-hand",
     "minor": "sleeve-allowance lead-tape-overlap clamp-tape-layers dam-vinyl-laps dam-tie-laps insulation-read-before",
 }
 """The class that the practice gives to a row -> rules that carry it."""
