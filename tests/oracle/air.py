@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, soon, where, worst
-from .words import FLAMES, HANDS_ON, SOLVENTS
+from .words import FLAMES, HANDS_ON, SOLVENTS, WETS
 
 IMMEDIATELY = 10.0
 HOURLY = 60.0
@@ -141,7 +141,7 @@ def air_supply(story: Story) -> Verdict:
         lit = step.do == "light-torch" or (lit and step.do != "shut-torch")
         if step.do == "test-atmosphere" and air_is_good(story, step) == BROKEN:
             bad_place = True
-        if lit or step.do in SOLVENTS or (bad_place and step.do in HANDS_ON):
+        if lit or step.do in WETS or (bad_place and step.do in HANDS_ON):
             found.append(OK if blowing else story.absent("ventilate"))
     return worst(found) if story.at("manhole") else NA
 

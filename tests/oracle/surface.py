@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from .lengths import outermost_reach
 from .plain import BROKEN, NA, OK, UNKNOWN, Step, Story, Verdict, before_each, soon, where, worst
-from .words import FLAMES, SOLVENTS
+from .words import FLAMES, WETS
 
 DRY = 5.0
 WAIT = 15.0
@@ -68,7 +68,7 @@ def solvent_dry(story: Story) -> Verdict:
     used = False
     found: list[Verdict] = []
     for step in story.steps:
-        if step.do in SOLVENTS:
+        if step.do in WETS:
             wet.append(step)
             used = True
         if step.do == "solvent-dry":

@@ -88,6 +88,8 @@ OPENS = {
 CUTS = {*OPENS, "remove-jacket", "remove-shield", "peel-old-sleeve", "bleed-pressure"}
 FLAMES = {"preheat-lead", "flame-treat", "flame-treat-inner-sheath", "shrink-sleeve", "peel-old-sleeve"}
 SOLVENTS = {"clean-polyethylene", "clean-inner-sheath", "clean-residue"}
+# Lead may be cleaned with solvent or without; what is not said may be wet.
+WETS = {*SOLVENTS, "clean-lead"}
 LOADS = {"move-cable", "wet-surface", "soap-test", "rinse-soap", "restore-pressure", "backfill", "relash"}
 
 # Usual minutes of a step, house values: the rulebook's own, since the practice gives none.
