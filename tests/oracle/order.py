@@ -40,8 +40,12 @@ NOT_DEMANDED = {
     "standard-sleeve": {"select-sleeve", "turn-channel"},
 }
 # Neighbours in the sentence that do not wait for one another: marks are the sleeve's ends, and a closure may be
-# looked at hot or cold.
-NOT_WAITING = {"mark-sheath": {"trim-channel"}, "cool-closure": {"inspect-sleeve"}}
+# looked at hot or cold. A temporary bond that is on before the cut is only safer.
+NOT_WAITING = {
+    "mark-sheath": {"trim-channel"},
+    "cool-closure": {"inspect-sleeve"},
+    "place-temporary-bond": {"ring-cut", "remove-outer-sheath", "remove-shield", "smooth-shield-edges"},
+}
 # Preparation that the sequences leave to the rows about surfaces, but that has to be there.
 ALSO_DEMANDED = {
     "lead-opening": ["wipe-lead", "preheat-lead"],

@@ -101,7 +101,7 @@ BY_HAND: dict[str, Hand] = {
         "dam", all_of(put("place-pads", after="tighten-clamps", pads="2", pad_length="6 in", pad_overlap="4 in"),
                       put("wrap-vinyl-tape", after="place-pads", which=LAST, laps="2"))
     ),
-    "bond-before-inside-work": Hand("polyethylene opening", put("wrap-vinyl-tape", after="open-sheath", laps="2")),
+    "bond-before-inside-work": Hand("polyethylene opening", put("wrap-vinyl-tape", after="fit-bond-clamps", laps="2")),
     "relashed-when-done": Hand("aerial", put("relash", before="mark-sheath")),
     "inner-dry-before-scuff": Hand("dam", cut("solvent-dry", 0), same),
     "poly-dry-before-scuff": Hand("polyethylene opening", cut("solvent-dry", 0), same),
