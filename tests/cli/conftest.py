@@ -21,14 +21,23 @@ def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def run(cache: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run ``ringcut`` with some arguments, 80 columns wide."""
+    """Run ``ringcut`` with some arguments, 80 columns wide.
+
+    Files below the working folder are named from there, so that where lines break does not hang on where the tree lies.
+    """
     monkeypatch.setenv("RINGCUT_CACHE", str(cache))
     monkeypatch.setenv("COLUMNS", "80")
 
     def running(*arguments: str | Path, **options: object) -> Result:
-        return CliRunner().invoke(cli, [str(each) for each in arguments], **options)  # type: ignore[arg-type]
+        return CliRunner().invoke(cli, [_named(each) for each in arguments], **options)  # type: ignore[arg-type]
 
     return running
+
+
+def _named(argument: str | Path) -> str:
+    if isinstance(argument, Path) and argument.is_relative_to(Path.cwd()):
+        return str(argument.relative_to(Path.cwd()))
+    return str(argument)
 
 
 @pytest.fixture
