@@ -79,6 +79,20 @@ def test_what_was_read_and_what_not_comes_first(sheets: Path, run: Run) -> None:
     assert result.stderr == ""
 
 
+def test_columns_that_were_not_read_are_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "week.csv").write_text(
+        "WO,Date,Time,Task,Bond A (in)\nJ-1,2026-03-05,08:00,open manhole,\nJ-1,2026-03-05,10:20,assemble sleeve,5\n"
+    )
+    shown = run("audit", "week.csv").stdout
+    told = {line.strip() for line in shown[: shown.index("week   2026-03-05")].splitlines()}
+    assert '1       "week"          no reference in the sheet: its name is taken' in told
+    assert '1:A     "WO"            not in the column file: 2 cells not read' in told
+    assert '1:E     "Bond A (in)"   not in the column file: 1 cell not read' in told
+    assert not any('"Task"' in line for line in told)
+    assert all(text in run("audit", "week.csv", "--format", "html").stdout for text in ("2 cells not read", "1:E"))
+
+
 def test_json_has_one_report_a_log(sheets: Path, run: Run) -> None:
     told = json.loads(run(*WEEK, "--format", "json").stdout)
     assert [each["reference"] for each in told["logs"]] == ["HV-2031", "2044.0", "HV-2047"]

@@ -34,6 +34,10 @@ def read_page(page: Page, read: FileRead, whole: bool = True) -> None:
         for refused in read.not_taken:
             said = f"{refused.says.rstrip('.')}. {refused.likelier}".strip() if refused.likelier else refused.says
             page.row((refused.where, f'"{refused.text}"', said), (6, 14), 2)
+    if noted := [note for note in read.noted if note.of_the_file]:
+        page.heading("NOTED", "(no rule looks at what was not read)")
+        for note in noted:
+            page.row((note.where, f'"{note.text}"', note.says), (6, 14), 2)
 
 
 def _table(page: Page, read: FileRead, table: TableRead) -> None:

@@ -53,7 +53,7 @@ def command(
     more: tuple[str, ...], packet: Path | None, reference: str | None, stock: Path | None, output: Path | None,
     force: bool, ask: bool | None, budget: int, as_of: str | None, folder: Path | None, **common: str | None,
 ) -> Exit:  # fmt: skip
-    """Write a plan that conforms: steps, cut lengths, sizes, angles, materials, and while what it holds.
+    """Write a plan that conforms: steps, cut lengths, sizes, angles, materials, and within which measures it holds.
 
     Facts come from options, from a packet, or from questions at a terminal, of which only those are asked that still
     matter. "not known" is an answer: the plan then keeps place for every case. The plan is judged again before it is

@@ -70,6 +70,10 @@ class Assumption(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     file: str = ""
 
 
+def _where(place: Place) -> str:
+    return f"{place.line}:{place.letter}" if place.letter else str(place.line)
+
+
 class NotTaken(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     """A cell (or the end of a row) that was not taken. The rest of its row was."""
 
@@ -84,7 +88,7 @@ class NotTaken(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     @property
     def where(self) -> str:
         """Row and column letter."""
-        return f"{self.place.line}:{self.place.letter}" if self.place.letter else str(self.place.line)
+        return _where(self.place)
 
 
 class Noted(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
@@ -94,6 +98,16 @@ class Noted(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     place: Place
     text: str
     says: str
+
+    @property
+    def where(self) -> str:
+        """``row:letter``, or the row alone."""
+        return _where(self.place)
+
+    @property
+    def of_the_file(self) -> bool:
+        """Whether it belongs to no row of a log; the others stand with their log."""
+        return self.kind in ("column", "reference", "sheet")
 
 
 class Ledger:

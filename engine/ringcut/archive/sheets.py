@@ -79,7 +79,7 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
     for cell in unknown:
         used = sum(1 for line in sheet.lines if line.row[cell.column])
         if used:
-            ledger.note("column", cell, f"not in the column file: {used} cells of this column are not read")
+            ledger.note("column", cell, f"not in the column file: {used} {'cell' if used == 1 else 'cells'} not read")
     present = {fold(each.text) for each in headings}
     for name in spec.columns:
         if fold(name) not in present:
