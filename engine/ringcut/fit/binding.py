@@ -205,7 +205,7 @@ def _bind(
         applies = YES if rule.when is None else truth(rule.when, view, side).level
         if applies == NO or applies != YES and not cautious:
             continue
-        asked = limits._asked(form, context, index, side)
+        asked = limits.doings_meant(form, context, index, side)
         ways = list(islice(product(*(found for _, found in asked)), MOST_BINDINGS + 1))
         if len(ways) > MOST_BINDINGS:
             opened.blocked[rule.id] = ("too many orders",)

@@ -33,7 +33,7 @@ def judge(form: ir.Limit, context: Context) -> list[Instance]:
 
 def _anchor(form: ir.Limit, context: Context, index: int | None, side: str) -> Instance:
     view = context.view
-    asked = _asked(form, context, index, side)
+    asked = doings_meant(form, context, index, side)
     ways = islice(product(*(found for _, found in asked)), MOST_BINDINGS + 1)
     worst: Instance | None = None
     for count, way in enumerate(ways):
@@ -73,10 +73,14 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
     return Instance(found, at, side, accepts=accepts)
 
 
-def _asked(
+def doings_meant(
     form: ir.Limit, context: Context, index: int | None, side: str
 ) -> list[tuple[tuple[str, str], list[int | None]]]:
-    """Each (step, side) whose reading the expression looks at, with the occurrences that may be meant."""
+    """Each (step, side) whose reading the expression looks at, with the occurrences that may be meant.
+
+    ``index`` is the anchor, None where the limit is judged once. None among the occurrences: in some order there is
+    none.
+    """
     view = context.view
     nodes = n.walk(form.what) + (n.walk(form.unclear) if form.unclear is not None else [])
     steps = dict.fromkeys(node.step for node in nodes if isinstance(node, n.Reading))
