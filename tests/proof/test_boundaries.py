@@ -9,6 +9,7 @@ import pytest
 from ringcut.language.compile import compile_rulebook
 from ringcut.language.sources import read_sources
 from ringcut.proof.boundaries import DOWN, UP, stepped, unnoticed
+from ringcut.rulebookfiles import builtin_rulebook
 
 
 @pytest.mark.parametrize(
@@ -45,3 +46,8 @@ def test_a_moved_value_is_told_at_its_place(base: Path) -> None:
     found = next(iter(unnoticed(compile_rulebook(sources), sources, ["dry-before-cut"])))
     assert found.place.file.endswith("rules/all.yaml")
     assert "no case would notice" in str(found)
+
+
+def test_no_value_of_the_rulebook_could_be_another_without_a_case_that_notices() -> None:
+    sources = read_sources(builtin_rulebook())
+    assert [str(each) for each in unnoticed(compile_rulebook(sources), sources)] == []

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import msgspec
 
-from ringcut.judge.cases import CaseResult, run_cases
+from ringcut.judge.cases import run_case
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.language.compile import compile_partly
@@ -43,13 +43,14 @@ class Unnoticed(msgspec.Struct, frozen=True, order=True):
         return f"{whose} {self.old} could be {self.new}, and no case would notice"
 
 
-Verdicts = dict[tuple[str, int], str]
+Verdicts = dict[tuple[str, str, int], str]
+"""By rule, its ``when`` (a house change for some jobs makes two rules of one) and the number of the case."""
 
 
 def unnoticed(book: ir.Rulebook, sources: Sources, rules: Iterable[str] | None = None) -> Iterator[Unnoticed]:
     """Every value of the rules named (None: of all), and then of the vocabulary, that no case notices."""
     wanted = {rule.id for rule in book.rules} if rules is None else set(rules)
-    before = _verdicts(run_cases(book, tuple(wanted)))
+    before = _verdicts(book, wanted)
     most = max((len(rule.values) for rule in book.rules), default=0)
     for rank in range(most):
         for way in (UP, DOWN):
@@ -77,13 +78,8 @@ def _moved_in_rules(
     if not texts:
         return
     changed = compile_partly(msgspec.structs.replace(sources, rules=texts), [])
-    noticed = {
-        name
-        for (name, number), verdict in _verdicts(run_cases(changed)).items()
-        if before.get((name, number)) != verdict
-    }
-    compiled = {rule.id for rule in changed.rules}
-    yield from sorted(each for name, each in moved.items() if name in compiled and name not in noticed)
+    left = [rule for rule in changed.rules if rule.id in moved and not _noticed(changed, rule, before)]
+    yield from sorted({moved[rule.id] for rule in left})
 
 
 def _moved_in_vocabulary(
@@ -95,18 +91,34 @@ def _moved_in_vocabulary(
     values = {**sources.vocabulary.values, name: _with(value, new)}
     vocabulary = msgspec.structs.replace(sources.vocabulary, values=values)
     changed = compile_partly(msgspec.structs.replace(sources, vocabulary=vocabulary), [])
-    touched = tuple(effect.rule for effect in compare_rulebooks(book, changed))
-    after = _verdicts(run_cases(changed, touched)) if touched else {}
-    if all(before.get(key) == verdict for key, verdict in after.items()):
+    touched = {effect.rule for effect in compare_rulebooks(book, changed)}
+    if not any(_noticed(changed, rule, before) for rule in changed.rules if rule.id in touched):
         yield Unnoticed(value.value.place, "", name, value.value.text, new)
+
+
+def _noticed(book: ir.Rulebook, rule: ir.Rule, before: Verdicts) -> bool:
+    """Whether some case of a rule comes out otherwise than before; the first that does is enough."""
+    return any(
+        before.get(_key(rule, number)) != run_case(book, rule, number, case).verdict
+        for number, case in enumerate(rule.cases, 1)
+    )
 
 
 def _with(value: ValueText, text: str) -> ValueText:
     return msgspec.structs.replace(value, value=msgspec.structs.replace(value.value, text=text))
 
 
-def _verdicts(results: Iterable[CaseResult]) -> Verdicts:
-    return {(each.rule, each.number): each.verdict for each in results}
+def _verdicts(book: ir.Rulebook, wanted: set[str]) -> Verdicts:
+    return {
+        _key(rule, number): run_case(book, rule, number, case).verdict
+        for rule in book.rules
+        if rule.id in wanted
+        for number, case in enumerate(rule.cases, 1)
+    }
+
+
+def _key(rule: ir.Rule, number: int) -> tuple[str, str, int]:
+    return rule.id, rule.text.get("when", ""), number
 
 
 def stepped(text: str, way: int, rule: ir.Rule | None, book: ir.Rulebook | None = None) -> str | None:

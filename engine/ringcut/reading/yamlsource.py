@@ -11,6 +11,7 @@ import re
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 import yaml
@@ -123,7 +124,7 @@ class Source:
 
 def _stand_ins(text: str) -> Iterator[str]:
     """Characters of the private use area that the file itself does not use."""
-    return (chr(code) for code in (*range(0xE000, 0xF900), *range(0xF0000, 0xFFFFE)) if chr(code) not in text)
+    return (chr(code) for code in chain(range(0xE000, 0xF900), range(0xF0000, 0xFFFFE)) if chr(code) not in text)
 
 
 def indent_of(said: str) -> int:
