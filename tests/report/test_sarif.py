@@ -61,6 +61,21 @@ def test_places_are_lines_and_cells(broken: Report) -> None:
     assert "region" not in two["locations"][0]["physicalLocation"]
 
 
+@pytest.mark.parametrize(
+    ("file", "uri"),
+    [
+        ("logs/Job #1.csv", "logs/Job%20%231.csv"),
+        ("week.xlsx#Job 1", "week.xlsx"),
+        ("8:05.csv", "8%3A05.csv"),
+        ("C:\\logs\\a b.csv", "file:///C:/logs/a%20b.csv"),
+    ],
+)
+def test_a_file_is_a_uri_reference(file: str, uri: str) -> None:
+    """3.4.3, RFC 3986: a file whose name has # in it was cut there."""
+    (told,) = sarif.notification(NotRead("a", (Trouble(file, 0, 0, "x", "", ""),)))
+    assert told["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] == uri
+
+
 def test_a_concession_is_an_accepted_suppression(broken: Report) -> None:
     """3.35."""
     given = msgspec.structs.replace(broken.findings[0], verdict="under concession", concession="no stock; M. Example")

@@ -54,7 +54,7 @@ class JsonSink:
             "patterns": ended.patterns,
             "questions": ended.asks,
             "aloud": ended.aloud,
-            "complete": not ended.stopped,
+            "complete": ended.complete,
             "as-of": ended.as_of,
             "digests": {"context": ended.context, "version": __version__},
             "made-from": self.made_from,
@@ -70,10 +70,12 @@ def _json(value: object) -> bytes:
 
 
 def overall(ended: Ended) -> str:
-    """One verdict over all logs, as for the rules of one: nonconforming if any, else undetermined if any."""
+    """One verdict over all logs, as for the rules of one: nonconforming if any, else undetermined if any.
+
+    Logs that could not be read, or that a run cut short did not come to, are undetermined."""
     from ringcut.judge.overall import overall as over
 
-    return over(ended.summary.verdicts, bool(ended.summary.not_read))
+    return over(ended.summary.verdicts, bool(ended.summary.not_read) or not ended.complete)
 
 
 class CsvSink:
@@ -166,5 +168,7 @@ class SarifSink:
         """Questions over several logs, and the rest of the run."""
         for each in ended.patterns:
             self._result(sarif.review("copied-readings", each.says, each.files, self.rules))
+        if not ended.complete:
+            self.lost.append(sarif.cut_short("the run ended before its end: there are logs that were not looked at"))
         rest = json.dumps(sarif.run_end(__version__, self.rules, self.lost))
         self.write(b"\n], " + rest[1:-1].encode() + b"}]}\n")

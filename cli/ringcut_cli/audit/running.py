@@ -10,7 +10,7 @@ from typing import Protocol
 import msgspec
 
 from ringcut.archive.copied import Copied, Copies
-from ringcut.archive.crowd import decoded, encoded, worked
+from ringcut.archive.crowd import NoBench, WorkerLost, decoded, encoded, worked
 from ringcut.archive.results import Ask, Audited, FileRead, Item, LogReport, UnreadLog
 from ringcut.archive.resultstore import ResultStore
 from ringcut.archive.summary import Summary, Tally
@@ -32,8 +32,16 @@ class Ended(msgspec.Struct):
     context: str
     as_of: str
     stopped: bool = False
+    """From the keyboard."""
+    lost: str = ""
+    """Why a process of the run was lost, with which the run ended."""
     code: Exit = Exit.CONFORMS
     from_store: int = 0
+
+    @property
+    def complete(self) -> bool:
+        """Whether every log was looked at."""
+        return not self.stopped and not self.lost
 
 
 class Sink(Protocol):
@@ -83,8 +91,8 @@ class Run:
         self._reading: FileRead | None = None
 
     def over(self, files: Sequence[tuple[Path, str]], sink: Sink, progress: Progress) -> Ended:
-        """Judge every log of the files. Stopped from the keyboard, it ends with what is done."""
-        stopped = False
+        """Judge every log of the files. Stopped, or with a process lost, it ends with what is done."""
+        stopped, lost = False, None
         opened = ResultStore(self.store_path) if self.store_path else nullcontext(None)
         with opened as store, progress:
             try:
@@ -93,12 +101,14 @@ class Run:
                     progress.moved(size, self.tally.logs)
             except KeyboardInterrupt:
                 stopped = True
+            except WorkerLost as error:
+                lost = error
             self._close_file(sink)
         if not files:
             self._unread(
                 UnreadLog("", 0, "", not_read("", [Problem(Place(""), "no file of logs here")]).problems), sink
             )
-        ended = self._ended(stopped)
+        ended = self._ended(stopped, lost)
         sink.end(ended)
         return ended
 
@@ -161,7 +171,7 @@ class Run:
         self.ends = [worst([*self.ends, Exit.BAD_INPUT])]
         sink.unread(found)
 
-    def _ended(self, stopped: bool) -> Ended:
+    def _ended(self, stopped: bool, lost: WorkerLost | None) -> Ended:
         given = self.bench.concessions
         used = {
             number
@@ -170,9 +180,11 @@ class Run:
         }
         aloud = (*given.aloud, *unused(given, frozenset(used)))
         code = Exit.STOPPED if stopped else worst(self.ends)
+        if lost is not None:
+            code = Exit.BAD_INPUT if isinstance(lost, NoBench) else Exit.INTERNAL
         return Ended(
             self.tally.summary(), self.copies.found(), tuple(self.asks), aloud,
-            self.context, self.settings.as_of, stopped, code, self.from_store,
+            self.context, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
         )  # fmt: skip
 
 

@@ -69,6 +69,11 @@ def audit(
             click.echo(line, err=True)
     if ended.stopped:
         click.echo(f"Stopped. {ended.summary.logs} logs were judged.", err=True)
+    if ended.lost:
+        click.echo(
+            f"A worker process was lost: {ended.lost}.\n{ended.summary.logs} logs were judged before and are in the "
+            "report; the others were not looked at. Without --workers everything is done in one process.", err=True,
+        )  # fmt: skip
     return ended.code
 
 

@@ -74,6 +74,7 @@ class TextSink:
             *ended.aloud,
             f"{ended.from_store} of the results were known from the store." if ended.from_store else "",
             "Stopped from the keyboard: this is what was done until then." if ended.stopped else "",
+            "A worker process was lost: this is what was done until then." if ended.lost else "",
         )
         page.gap()
         for line in said:

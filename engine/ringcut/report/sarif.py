@@ -7,6 +7,7 @@ that only a person can settle, ``pass``, ``notApplicable``. ``level`` is "none" 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 from urllib.parse import quote
@@ -27,6 +28,8 @@ LEVELS = {"critical": "error", "major": "error", "minor": "warning"}
 KINDS: dict[str, str] = {CONFORMS: "pass", NONCONFORMING: "fail", UNDETERMINED: "open", NOT_APPLICABLE: "notApplicable",
          UNDER_CONCESSION: "fail"}  # fmt: skip
 """A result under concession is a suppressed failure (3.27.23, 3.35): it stays visible."""
+_SHEET = re.compile(r"(\.xls[xm])#.*", re.IGNORECASE | re.DOTALL)
+_DRIVE = re.compile(r"[A-Za-z]:(?=/)")
 
 
 class Rules:
@@ -101,11 +104,19 @@ def _finding(report: Report, each: Finding, rules: Rules) -> dict[str, Any]:
 
 
 def _location(file: str, line: int, column: int | str = 0, letter: str = "") -> dict[str, Any]:
-    place: dict[str, Any] = {"artifactLocation": {"uri": quote(file.partition("#")[0].replace("\\", "/"), safe="/:")}}
+    place: dict[str, Any] = {"artifactLocation": {"uri": _uri(file)}}
     if line:
         place["region"] = {"startLine": line, **({"startColumn": column} if column else {})}
     where = f"{line}:{letter}" if letter else ""
     return {"physicalLocation": place, **({"logicalLocations": [{"name": where, "kind": "cell"}]} if where else {})}
+
+
+def _uri(file: str) -> str:
+    """The file as a URI reference (3.4.3; RFC 3986): a workbook without its sheet, a drive as an absolute URI."""
+    path = _SHEET.sub(r"\1", file).replace("\\", "/")
+    drive = _DRIVE.match(path)
+    # a colon in the first part of a relative reference would be read as a scheme (RFC 3986, 4.2)
+    return f"file:///{drive[0]}{quote(path[drive.end() :])}" if drive else quote(path)
 
 
 def notification(found: NotRead) -> Iterator[dict[str, Any]]:
@@ -117,6 +128,11 @@ def notification(found: NotRead) -> Iterator[dict[str, Any]]:
             "message": {"text": text},
             "locations": [_location(each.file or found.file, each.line)],
         }
+
+
+def cut_short(why: str) -> dict[str, Any]:
+    """That the run ended before its end, for ``invocations[].toolExecutionNotifications``."""
+    return {"level": "error", "message": {"text": why}}
 
 
 def run_end(version: str, rules: Rules, notifications: Sequence[dict[str, Any]]) -> dict[str, Any]:
