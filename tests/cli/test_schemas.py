@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from click.testing import Result
 from jsonschema import Draft202012Validator
 
+from ringcut.archive.auditreport import AuditReport
 from ringcut.archive.columnfile import read_columns
 from ringcut.checking import check
 from ringcut.judge.concessions import ConcessionsFile
@@ -84,6 +87,49 @@ def test_every_shipped_file_fits_its_schema(name: str, path: Path) -> None:
 def test_a_report_fits_its_schema(book: Rulebook) -> None:
     plan = ROOT / "cli" / "ringcut_cli" / "demo" / "lead-opening.yaml"
     assert said("report", json.loads(encoded([check(plan.read_bytes(), plan.name, book, "2026-06-01")]))) == []
+
+
+def test_reports_of_several_files_and_of_unread_ones_fit_it_too(run: Callable[..., Result], tmp_path: Path) -> None:
+    (tmp_path / "bad.yaml").write_text("procedure: plan\n")
+    plan = ROOT / "cli" / "ringcut_cli" / "demo" / "lead-opening.yaml"
+    alone = json.loads(run("check", tmp_path / "bad.yaml", "--format", "json").stdout)
+    several = json.loads(run("check", tmp_path / "bad.yaml", plan, "--format", "json").stdout)
+    assert set(alone) == {"file", "problems"} and set(several) == {"reports"}
+    assert said("report", alone) == said("report", several) == []
+    del several["reports"][1]["verdict"]
+    assert said("report", several) != []
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A weekly sheet with its column and jobs files, a file with a bad line, and a plan of one of its logs."""
+    folder = tmp_path_factory.mktemp("sheets")
+    for name in ("contractor-c.csv", "contractor-c.yaml", "workorders.csv", "g.jsonl"):
+        shutil.copy(ROOT / "tests" / "archive" / "data" / name, folder)
+    job = "{reference: HV-2031, work: trouble-opening, sheath: lead, construction: single, core: paper}"
+    (folder / "plan.yaml").write_text(f"procedure: plan\njob: {job}\nsteps: [guard-work-area, open-manhole]\n")
+    return folder
+
+
+WEEK = ("contractor-c.csv", "g.jsonl", "--columns", "contractor-c.yaml", "--jobs", "workorders.csv")
+
+
+@pytest.mark.parametrize("arguments", [WEEK, (*WEEK, "--plan", "plan.yaml"), ("nothing.csv",)], ids=len)
+def test_what_audit_writes_fits_its_schema_and_its_model(
+    arguments: tuple[str, ...], sheets: Path, monkeypatch: pytest.MonkeyPatch, run: Callable[..., Result]
+) -> None:
+    monkeypatch.chdir(sheets)
+    written = run("audit", *arguments, "--as-of", "2026-04-01", "--format", "json").stdout_bytes
+    told = json.loads(written)
+    assert said("audit-report", told) == []
+    report = msgspec.json.decode(written, type=AuditReport)
+    assert [each.reference for each in report.logs] == [each["reference"] for each in told["logs"]]
+    assert list(told) == [field.encode_name for field in msgspec.structs.fields(AuditReport)]
+    assert (len(told["logs"]) > 3, any(each["compared"] for each in told["logs"])) == (
+        "contractor-c.csv" in arguments, "--plan" in arguments,
+    )  # fmt: skip
+    for key in ("verdict", "made-from", "complete"):
+        assert said("audit-report", {name: value for name, value in told.items() if name != key}) != []
 
 
 Reader = Callable[[str], list[Problem]]

@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from ringcut import __version__
+from ringcut.archive.auditreport import AuditDigests, AuditReport, MadeFrom
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.report import csvreport, junit, sarif
 from ringcut.report.published import NotRead
@@ -20,10 +21,10 @@ Write = Callable[[bytes], None]
 class JsonSink:
     """One object: ``logs`` first, as they come, then what is known at the end.
 
-    ``made_from``: the names and options that make the same report again.
+    Its keys are those of AuditReport. ``made_from``: the names and options that make the same report again.
     """
 
-    def __init__(self, write: Write, made_from: Mapping[str, object]) -> None:
+    def __init__(self, write: Write, made_from: MadeFrom) -> None:
         self.write, self.made_from = write, made_from
         self.files: list[FileRead] = []
         self.lost: list[UnreadLog] = []
@@ -45,23 +46,15 @@ class JsonSink:
 
     def end(self, ended: Ended) -> None:
         """Everything else."""
-        rest = {
-            "not-read": self.lost,
-            "files": self.files,
-            "verdict": overall(ended),
-            "worst-class": ended.summary.worst_class,
-            "summary": ended.summary,
-            "patterns": ended.patterns,
-            "questions": ended.asks,
-            "aloud": ended.aloud,
-            "complete": ended.complete,
-            "as-of": ended.as_of,
-            "digests": {"context": ended.context, "version": __version__},
-            "made-from": self.made_from,
-        }
+        rest = AuditReport(
+            (), tuple(self.lost), tuple(self.files), overall(ended), ended.summary.worst_class, ended.summary,
+            ended.patterns, ended.asks, ended.aloud, ended.complete, ended.as_of,
+            AuditDigests(ended.context, __version__), self.made_from,
+        )  # fmt: skip
         self.write(b"\n]")
-        for key, value in rest.items():
-            self.write(b",\n" + json.dumps(key).encode() + b": " + _json(value))
+        for field in msgspec.structs.fields(AuditReport)[1:]:
+            key = json.dumps(field.encode_name).encode()
+            self.write(b",\n" + key + b": " + _json(getattr(rest, field.name)))
         self.write(b"\n}\n")
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import click
 
 from ringcut.archive.answering import questions_file
+from ringcut.archive.auditreport import MadeFrom
 from ringcut.archive.work import Settings
 from ringcut.rulebookfiles import builtin_rulebook
 from ringcut_cli.audit.progress import Progress
@@ -36,18 +37,12 @@ class Asked(NamedTuple):
             self.plans, cache_folder(), pictures,
         )  # fmt: skip
 
-    def made_from(self) -> dict[str, object]:
+    def made_from(self) -> MadeFrom:
         """The names for a report, so that it can be made again."""
-        return {
-            "logs": self.logs,
-            "as-of": self.as_of,
-            "rulebook": _name(self.rulebook),
-            "columns": _name(self.columns),
-            "jobs": _name(self.jobs),
-            "plans": [plan.as_posix() for plan in self.plans],
-            "concessions": _name(self.concessions),
-            "answers": _name(self.answers),
-        }
+        return MadeFrom(
+            self.logs, self.as_of, _name(self.rulebook), _name(self.columns), _name(self.jobs),
+            tuple(plan.as_posix() for plan in self.plans), _name(self.concessions), _name(self.answers),
+        )  # fmt: skip
 
 
 def _name(path: Path | None) -> str:

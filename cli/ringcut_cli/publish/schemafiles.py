@@ -10,6 +10,7 @@ def schema_files() -> dict[str, bytes]:
     """Each schema as its file's name and bytes, the same every time."""
     import msgspec
 
+    from ringcut.archive.auditreport import AuditReport
     from ringcut.archive.columns import Column, ColumnFile
     from ringcut.proof.formats import schemas
     from ringcut.proof.schemas import SCALAR, Maker
@@ -18,6 +19,7 @@ def schema_files() -> dict[str, bytes]:
     columns = Maker({Column: lambda maker: {"anyOf": [SCALAR, maker.struct(Column)]}})
     found: dict[str, dict[str, Any]] = {
         **schemas(),
+        "audit-report": Maker(strict=True).document(AuditReport, "The JSON report of audit"),
         "columns": columns.document(ColumnFile, "The column file of a contractor's sheets"),
     }
     return {

@@ -9,6 +9,7 @@ from ringcut.language.ruletext import RulebookText, RulesFile, TableText, Warnin
 from ringcut.language.words import Basis, Guard, ValueText, VocabularyText
 from ringcut.proof.schemas import DRAFT, SCALAR, Maker, Own, Schema
 from ringcut.reading.procedurekeys import DOCUMENT_KEYS, KINDS, STEP_KEYS
+from ringcut.report.published import NotRead
 
 SEVERAL = ("by", "side", "after", "evidence")
 """Keys of a step that may have a list."""
@@ -115,6 +116,20 @@ def procedure() -> Schema:
     }  # fmt: skip
 
 
+def report() -> Schema:
+    """What ``check --format json`` writes: the report of a file, or why it was not read; of several files a list."""
+    maker = Maker(strict=True)
+    one = {"anyOf": [maker.of(Report), maker.of(NotRead)]}
+    several: Schema = {
+        "type": "object", "properties": {"reports": {"type": "array", "items": one}}, "required": ["reports"],
+        "additionalProperties": False, "description": "Several files, in the order given.",
+    }  # fmt: skip
+    return {
+        "$schema": DRAFT, "title": "The JSON report of check", "anyOf": [*one["anyOf"], several],
+        "$defs": dict(sorted(maker.definitions.items())),
+    }  # fmt: skip
+
+
 def schemas() -> dict[str, Schema]:
     """Every schema that this room knows, by the name of its file without the ending."""
     return {
@@ -126,5 +141,5 @@ def schemas() -> dict[str, Schema]:
         "warnings": Maker(OWN).document(WarningsFile, "warnings.yaml"),
         "house-rules": Maker(OWN).document(HouseText, "A house rulebook"),
         "concessions": Maker(OWN).document(ConcessionsFile, "A file of concessions and deviation permits"),
-        "report": Maker(strict=True).document(Report, "The JSON report of one procedure"),
+        "report": report(),
     }

@@ -47,7 +47,7 @@ class Maker:
         if kind is Any:
             return {}
         if origin in (Union, types.UnionType):
-            return self.of(next(arg for arg in args if arg is not type(None)))
+            return self._either(args)
         if origin is tuple:
             return self._list(args[0])
         if origin is dict:
@@ -60,9 +60,16 @@ class Maker:
             return self._defined(kind, lambda: self.struct(kind))
         return self._scalar(kind)
 
+    def _either(self, kinds: tuple[Any, ...]) -> Schema:
+        """One of several; in what people write, nothing is written as nothing."""
+        found = [self.of(kind) for kind in kinds if kind is not type(None)]
+        if self.strict and type(None) in kinds:
+            found.append({"type": "null"})
+        return found[0] if len(found) == 1 else {"anyOf": found}
+
     def _scalar(self, kind: type) -> Schema:
         if self.strict:
-            return {"type": {bool: "boolean", int: "integer"}.get(kind, "string")}
+            return {"type": {bool: "boolean", int: "integer", float: "number"}.get(kind, "string")}
         return {bool: YES_NO, int: {"type": "integer"}}.get(kind, SCALAR)
 
     def _list(self, inside: Any) -> Schema:
@@ -85,12 +92,13 @@ class Maker:
         said = sentences(kind)
         properties: dict[str, Schema] = {}
         required: list[str] = []
+        omits = issubclass(kind, msgspec.Struct) and kind.__struct_config__.omit_defaults
         for field in msgspec.structs.fields(kind):
-            if field.type is Place or field.name == "read_as" and not self.strict:
+            if not self.strict and (field.type is Place or field.name == "read_as"):
                 continue
             described = {"description": said[field.name]} if field.name in said else {}
             properties[field.encode_name] = {**self.of(hints[field.name]), **described}
-            if field.required or self.strict:
+            if field.required or (self.strict and not omits):
                 required.append(field.encode_name)
         doc = " ".join((kind.__doc__ or "").split())
         return {

@@ -1,0 +1,54 @@
+"""The JSON report of an audit as one typed whole: what ``audit --format json`` writes, and its schema is made from."""
+
+from __future__ import annotations
+
+import msgspec
+
+from ringcut.archive.copied import Copied
+from ringcut.archive.results import Ask, FileRead, LogReport, UnreadLog
+from ringcut.archive.summary import Summary
+
+
+class AuditDigests(msgspec.Struct, frozen=True, rename="kebab"):
+    """SHA-256, hexadecimal, of everything that results rest on besides the logs, and the version that judged."""
+
+    context: str
+    version: str
+
+
+class MadeFrom(msgspec.Struct, frozen=True, rename="kebab"):
+    """The names and options, as typed, that make the same report again."""
+
+    logs: tuple[str, ...]
+    as_of: str
+    rulebook: str
+    columns: str
+    jobs: str
+    plans: tuple[str, ...]
+    concessions: str
+    answers: str
+
+
+class AuditReport(msgspec.Struct, frozen=True, rename="kebab"):
+    """Many logs judged. ``logs`` comes first, because it is written while they are judged."""
+
+    logs: tuple[LogReport, ...]
+    """One report a log, in the order of the files."""
+    not_read: tuple[UnreadLog, ...]
+    """Logs, lines and files of which nothing was judged."""
+    files: tuple[FileRead, ...]
+    """What was read of each file, what was assumed and what was not taken."""
+    verdict: str
+    """Over all logs: nonconforming if any is, else undetermined if any is, was not read or not looked at."""
+    worst_class: str
+    summary: Summary
+    patterns: tuple[Copied, ...]
+    """What only several logs together show: to be asked, no verdict."""
+    questions: tuple[Ask, ...]
+    aloud: tuple[str, ...]
+    """Concessions that are not in force or met nothing."""
+    complete: bool
+    """False: the run was stopped, or lost a process; logs are missing that were not looked at."""
+    as_of: str
+    digests: AuditDigests
+    made_from: MadeFrom
