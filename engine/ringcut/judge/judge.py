@@ -88,32 +88,44 @@ def _distinct(drafts: Sequence[Draft]) -> list[Draft]:
 
 
 def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, outcome: Outcome, file: str) -> None:
-    applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
-    if all(found.level == NO for found in applies.values()):
+    context = Context(rule, view, conditions)
+    judged = _judged(context)
+    if judged is None:
         outcome.levels.setdefault(rule.id, None)
         return
     outcome.subjects.add(rule.subject)
-    context = Context(rule, view, conditions)
-    judged = [
-        (when, instance)
-        for instance in instances(context)
-        if (when := applies.get(instance.side, next(iter(applies.values())))).level != NO
-    ]
-    worst: Level | None = None
-    found: list[tuple[Instance, Truth]] = []
-    for when, instance in judged:
-        told = _with_when(instance.truth, when)
-        told = _unplaced(told, rule, view)
-        worst = told.level if worst is None else max(worst, told.level)
-        if told.level >= UNKNOWN:
-            found.append((instance, told))
+    found = [(instance, told) for instance, told in judged if told.level >= UNKNOWN]
+    for instance, told in judged:
         if told.level == OPEN:
             outcome.accepts += [(view, accept) for accept in instance.accepts]
     for instance, told in _merged(found, view):
         finding = finding_of(context, instance, told, file)
         outcome.drafts.append(Draft(finding, told.causes, rule, rank))
-    old = outcome.levels.get(rule.id)
+    worst, old = _worst(judged), outcome.levels.get(rule.id)
     outcome.levels[rule.id] = worst if old is None else old if worst is None else max(old, worst)
+
+
+def level_of(rule: ir.Rule, view: View, conditions: Conditions) -> Level | None:
+    """How a rule stands in one closure of a procedure, without telling why; None: it does not apply."""
+    judged = _judged(Context(rule, view, conditions))
+    return None if judged is None else _worst(judged)
+
+
+def _worst(judged: list[tuple[Instance, Truth]]) -> Level | None:
+    return max((told.level for _, told in judged), default=None)
+
+
+def _judged(context: Context) -> list[tuple[Instance, Truth]] | None:
+    """The instances that apply, each with its truth in this job; None where the rule does not apply to the job."""
+    rule, view = context.rule, context.view
+    applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
+    if all(found.level == NO for found in applies.values()):
+        return None
+    return [
+        (instance, _unplaced(_with_when(instance.truth, when), rule, view))
+        for instance in instances(context)
+        if (when := applies.get(instance.side, next(iter(applies.values())))).level != NO
+    ]
 
 
 def _applies(rule: ir.Rule, view: View, side: str) -> Truth:
