@@ -11,7 +11,7 @@ from fractions import Fraction
 import msgspec
 
 
-class Const(msgspec.Struct, frozen=True, tag=True):
+class Const(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """A number; ``unit`` and ``kind`` are for showing it."""
 
     value: Fraction
@@ -38,13 +38,13 @@ class Condition(msgspec.Struct, frozen=True, tag=True):
     name: str
 
 
-class FirstOf(msgspec.Struct, frozen=True, tag=True):
+class FirstOf(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """The first of some values that is known."""
 
     items: tuple[Node, ...]
 
 
-class Lookup(msgspec.Struct, frozen=True, tag=True):
+class Lookup(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """A cell of a table; ``column`` may be empty where a key names the column or there is one column only."""
 
     table: str
@@ -52,7 +52,7 @@ class Lookup(msgspec.Struct, frozen=True, tag=True):
     column: str = ""
 
 
-class Arithmetic(msgspec.Struct, frozen=True, tag=True):
+class Arithmetic(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """``+ - * /`` of two numbers."""
 
     op: str
@@ -60,14 +60,14 @@ class Arithmetic(msgspec.Struct, frozen=True, tag=True):
     right: Node
 
 
-class Call(msgspec.Struct, frozen=True, tag=True):
+class Call(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """One of the closed list of functions."""
 
     name: str
     args: tuple[Node, ...]
 
 
-class Compare(msgspec.Struct, frozen=True, tag=True):
+class Compare(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """``<= >= < > = !=`` of two numbers of one kind; ``unit`` is the unit to show it in."""
 
     op: str
@@ -77,33 +77,33 @@ class Compare(msgspec.Struct, frozen=True, tag=True):
     unit: str = ""
 
 
-class Is(msgspec.Struct, frozen=True, tag=True):
+class Is(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """A choice is one of some words."""
 
     left: Node
     words: tuple[str, ...]
 
 
-class Has(msgspec.Struct, frozen=True, tag=True):
+class Has(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """A list holds a word."""
 
     left: Node
     word: str
 
 
-class Not(msgspec.Struct, frozen=True, tag=True):
+class Not(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """Negation."""
 
     item: Node
 
 
-class And(msgspec.Struct, frozen=True, tag=True):
+class And(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """Conjunction."""
 
     items: tuple[Node, ...]
 
 
-class Or(msgspec.Struct, frozen=True, tag=True):
+class Or(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """Disjunction; ``if c then d`` is ``not c or d``."""
 
     items: tuple[Node, ...]

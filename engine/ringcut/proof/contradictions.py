@@ -10,7 +10,7 @@ from ringcut.fit.conflict import minimal_conflict
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.proof.conflicts import Conflict, Jobs
-from ringcut.proof.reach import Reach
+from ringcut.proof.reach import Known, Reach
 from ringcut.proof.scenarios import Scenario, scenarios
 from ringcut.proof.solving import facts_of
 from ringcut.proof.told import Remark
@@ -26,8 +26,9 @@ def contradictions(book: ir.Rulebook, jobs: Jobs) -> list[Remark]:
     """
     found: dict[tuple[str, ...], Remark] = {}
     rules = [rule for rule in book.rules if isinstance(rule.form, ORDERING)]
+    known = Known(book)
     for scenario in scenarios(book, rules, jobs):
-        reach = Reach(book, scenario.found)
+        reach = Reach(known, scenario.found)
         ordering = [rule for rule in scenario.rules if isinstance(rule.form, ir.Order | ir.Need)]
         named = {name for rule in ordering for name in _named(rule)}
         lost = set(book.steps) - reach.steps(ordering)

@@ -30,10 +30,11 @@ def scenarios(book: ir.Rulebook, rules: Sequence[ir.Rule], jobs: Jobs) -> list[S
     for work in works(book):
         known = [] if work is None else [n.Is(n.Fact("work"), (work,))]
         covered: set[n.Node] = set()
-        for seed in [None, *whens]:
+        fitting = [when for when in whens if jobs.solver.possible([when, *known, *jobs.cannot_be])]
+        for seed in [None, *fitting]:
             if seed in covered:
                 continue
-            grown = _grown([*known, *([] if seed is None else [seed])], whens, jobs)
+            grown = _grown([*known, *([] if seed is None else [seed])], fitting, jobs)
             if grown is not None:
                 covered |= grown[0]
                 found.setdefault(grown[0], grown[1])

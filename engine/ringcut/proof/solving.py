@@ -35,6 +35,7 @@ class Solver:
         self.values = values
         self.reader = Reader(book)
         self._sums: dict[n.Compare, Numbers] = {}
+        self._parts: dict[n.Node, tuple[n.Node | None, Atom]] = {}
 
     def model(self, demands: Sequence[n.Node], settled: Found | None = None) -> Found | str | None:
         """Values of the parts with which all demands hold, None where there are none, or why it gave up.
@@ -93,13 +94,18 @@ class Solver:
                 stop = isinstance(node, n.Or)
                 told = [self._truth(item, found) for item in items]
                 return stop if stop in told else None if None in told else not stop
-        inner = self._meaning(node)
+        inner, atom = self._part(node)
         if inner is not None:
             return self._truth(inner, found)
-        atom = self._atom(node)
         if atom not in found:
             return None
         return found[atom] in node.words if isinstance(node, n.Is) and atom[0] == "word" else bool(found[atom])
+
+    def _part(self, node: n.Node) -> tuple[n.Node | None, Atom]:
+        """What a part stands for, if it is derived, and what decides it."""
+        if node not in self._parts:
+            self._parts[node] = self._meaning(node), self._atom(node)
+        return self._parts[node]
 
     def _meaning(self, node: n.Node) -> n.Node | None:
         """What a derived fact or condition stands for."""
@@ -114,13 +120,12 @@ class Solver:
 
     def _next(self, node: n.Node, found: Found) -> Atom:
         """A part not settled yet, in reading order."""
-        inner = self._meaning(node)
-        if inner is not None:
-            return self._next(inner, found)
         if isinstance(node, n.Not | n.And | n.Or):
             child = next(each for each in n.children(node) if self._truth(each, found) is None)
             return self._next(child, found)
-        atom = self._atom(node)
+        inner, atom = self._part(node)
+        if inner is not None:
+            return self._next(inner, found)
         if isinstance(node, n.Compare):
             self._sums.setdefault(node, self.reader.difference(node))
         return atom

@@ -23,6 +23,7 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
             number = key.low if isinstance(key, Span) and key.exact else None
             if number is None:
                 return _none(f"{table.table}: {name} is not one value")
+            number = _rounded(table, name, number)
             rows = [row for row in rows if _within(table, name, row, number)]
         else:
             word = key.options[0] if isinstance(key, Words) and len(key.options) == 1 else ""
@@ -42,14 +43,19 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
     return exactly(_number(cell, table.kind_of(column), table.unit_of(column)))
 
 
+def _rounded(table: TableText, name: str, number: Fraction) -> Fraction:
+    """A key as it would be printed in the table."""
+    if table.resolution is not None:
+        grid = read_measure(table.resolution.text, table.kind_of(name))
+        if not isinstance(grid, Refusal) and grid.low:
+            steps = number / grid.low
+            return grid.low * ((2 * steps.numerator + steps.denominator) // (2 * steps.denominator))
+    return number
+
+
 def _within(table: TableText, name: str, row: tuple[Phrase, ...], number: Fraction) -> bool:
     kind, unit = table.kind_of(name), table.unit_of(name)
     first, last = (_number(row[table.columns.index(edge)], kind, unit) for edge in ("from", "to"))
-    if table.resolution is not None:
-        grid = read_measure(table.resolution.text, kind)
-        if not isinstance(grid, Refusal) and grid.low:
-            steps = number / grid.low
-            number = grid.low * ((2 * steps.numerator + steps.denominator) // (2 * steps.denominator))
     return first <= number <= last
 
 
