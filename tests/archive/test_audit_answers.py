@@ -33,12 +33,12 @@ def judge(data: Path, compiled: Path) -> Judge:
     return judging
 
 
-def answered(asks: list[Ask], answers: dict[tuple[int, str, str], str]) -> bytes:
-    """The file of questions with some answers: (row, column, reading) -> answer."""
+def answered(asks: list[Ask], answers: dict[tuple[str, str, str], str]) -> bytes:
+    """The file of questions with some answers: (row, column, reading), as they stand there, -> answer."""
     rows = list(csv.DictReader(io.StringIO(questions_file(asks).decode("utf-8-sig"))))
     left = dict(answers)
     for row in rows:
-        key = (int(row["row"]), row["column"] if not row["reading"] else "", row["reading"])
+        key = (row["row"], row["column"] if not row["reading"] else "", row["reading"])
         row["answer"] = left.pop(key, "")
     assert not left, "questions that were not asked"
     out = io.StringIO()
@@ -48,6 +48,9 @@ def answered(asks: list[Ask], answers: dict[tuple[int, str, str], str]) -> bytes
     return out.getvalue().encode()
 
 
+SLEEVE = ("21; 27; 27; 27; 27", "", "bar-length; largest; smallest; size; sleeve-length")
+
+
 def test_answers_are_judged(judge: Judge, tmp_path: Path) -> None:
     before, asks = judge(None)
     file = tmp_path / "answers.csv"
@@ -55,13 +58,14 @@ def test_answers_are_judged(judge: Judge, tmp_path: Path) -> None:
         answered(
             asks,
             {
-                (12, "", "voltage"): "0 V",
-                (23, "K", ""): "1 in",
-                (31, "N", ""): "6.1 psi",
-                (33, "", "isolated"): "no",
-                (27, "", "sleeve-length"): "28 in",
-                (44, "I", ""): "5",
-                (39, "A", ""): "HV-2044",
+                ("12", "", "voltage"): "0 V",
+                ("23", "K", ""): "1 in",
+                ("31", "N", ""): "6.1 psi",
+                ("33", "", "isolated"): "no",
+                SLEEVE: "17 in; ?; 2.1 in; -; 28 in",
+                ("44", "I", ""): "5",
+                ("44", "N; O", ""): "?; 80 degF",
+                ("39", "A", ""): "HV-2044",
             },
         )
     )
@@ -77,7 +81,8 @@ def test_answers_are_judged(judge: Judge, tmp_path: Path) -> None:
         "restoring-pressure": ("undetermined", "conforms"),
         "hold-isolated": ("undetermined", "nonconforming"),
     }
-    assert new["sleeve-long-enough"] != "undetermined"
+    assert (new["sleeve-long-enough"], new["lead-tape-covers-bar"]) == ("conforms", "conforms")
+    assert new["sleeve-slips-over"] == "undetermined"
     assert verdicts(after, "HV-2047")["adhesive-bond-length"] == "conforms"
     assert len(left) < len(asks)
 
@@ -86,14 +91,14 @@ def test_answers_are_judged(judge: Judge, tmp_path: Path) -> None:
 def test_no_answer_changes_nothing(said: str, judge: Judge, tmp_path: Path) -> None:
     before, asks = judge(None)
     file = tmp_path / "answers.csv"
-    file.write_bytes(answered(asks, {(31, "N", ""): said}))
+    file.write_bytes(answered(asks, {("31", "N", ""): said}))
     assert judge(file)[0] == before
 
 
 def test_an_answer_that_is_no_reading_is_refused_like_any_cell(judge: Judge, tmp_path: Path) -> None:
     _, asks = judge(None)
     file = tmp_path / "answers.csv"
-    file.write_bytes(answered(asks, {(31, "N", ""): "lots"}))
+    file.write_bytes(answered(asks, {("31", "N", ""): "lots"}))
     reports, left = judge(file)
     assert {each.rule: each.verdict for each in reports["HV-2031"].rules}["restoring-pressure"] == "undetermined"
     assert [(ask.column, ask.text) for ask in left if ask.row == 31] == [("N", "lots")]
@@ -117,5 +122,5 @@ def test_a_cell_that_a_spreadsheet_would_run_is_defused_and_read_back(text: str,
     file = tmp_path / "q.csv"
     file.write_bytes(written.replace(b"what?,,", b"what?,6 psi,"))
     (answer,) = read_answers(file, "q.csv").answers
-    assert answer.ask.text == text
+    assert answer.wanted.text == text
     assert answer.said.text == "6 psi"

@@ -28,6 +28,16 @@ def test_from_a_table(lexicon: RulebookLexicon) -> None:
     )
 
 
+def test_two_columns_for_two_ends_are_one_fact(lexicon: RulebookLexicon) -> None:
+    table = b"reference,sheath,sheath A,sheath B\nHV-1,,lead,polyethylene\nHV-2,lead,,\n"
+    jobs = read_jobs(table, "jobs.csv", lexicon)
+    (ends,) = jobs.of("HV-1")[0].facts
+    assert ends.name.text == "sheath"
+    assert [(str(side), str(value)) for side, value in ends.sides] == [("A", "lead"), ("B", "polyethylene")]
+    (both,) = jobs.of("HV-2")[0].facts
+    assert (both.name.text, str(both.value)) == ("sheath", "lead")
+
+
 def test_from_yaml(lexicon: RulebookLexicon) -> None:
     jobs = read_jobs(YAML, "jobs.yaml", lexicon)
     sheath, special = jobs.of("HV-1")[0].facts

@@ -255,7 +255,7 @@ def _moved(item: Item, name: str, number: int) -> Item:
     findings = tuple(
         msgspec.structs.replace(each, file=name, line=number if each.line else 0) for each in report.findings
     )
-    asks = tuple(msgspec.structs.replace(each, file=name, row=number if each.row else 0) for each in item.asks)
+    asks = tuple(each.moved(name, number) for each in item.asks)
     odd = tuple(msgspec.structs.replace(each, line=number) for each in item.odd)
     notes = tuple(msgspec.structs.replace(each, line=number) for each in report.notes)
     moved = msgspec.structs.replace(report, file=name, findings=findings, notes=notes)

@@ -3,6 +3,10 @@
 An answer to a cell takes the cell's place before the sheet is read, so it is checked like any other cell. An answer to
 a missing reading goes into the step of its row, or, where the log has no such step, stands as a step before it. An
 answer that does not fit is told when it is read; an empty one, or "not known", changes nothing.
+
+A question that asks for several things has them in order, with semicolons between: ``21; 27`` under row, ``bar-length;
+sleeve-length`` under reading. What is equal for all stands once. Its answer has as many parts in the same order, or
+each part begins with its number or the name of its reading.
 """
 
 from __future__ import annotations
@@ -16,7 +20,8 @@ import msgspec
 
 from ringcut.archive.jobs import key_of
 from ringcut.archive.logs import ReadLog
-from ringcut.archive.results import Ask
+from ringcut.archive.parts import answered, between, taken_apart
+from ringcut.archive.results import Ask, Wanted
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -28,7 +33,6 @@ HEADINGS = (
     "no", "file", "sheet", "work order", "row", "column", "their text", "question", "answer", "step", "reading", "side",
 )  # fmt: skip
 """The columns of a file of questions. The crew writes into ``answer``; nothing else is to be changed."""
-_NOT_KNOWN = frozenset(["", "?", "-", "n/a", "not-known", "unknown", "not-recorded"])
 
 
 def questions_file(asks: Iterable[Ask]) -> bytes:
@@ -37,18 +41,24 @@ def questions_file(asks: Iterable[Ask]) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEADINGS)
     for number, each in enumerate(asks, start=1):
+        wants = each.wants
         row = (
-            str(number), each.file, each.sheet, each.reference, str(each.row or ""), each.column, each.text,
-            each.question, "", each.step, each.reading, each.side,
+            str(number), each.file, each.sheet, each.reference, between(str(one.row or "") for one in wants),
+            between(one.column for one in wants), between(one.text for one in wants), each.question, "",
+            between(one.step for one in wants), between(one.reading for one in wants),
+            between(one.side for one in wants),
         )  # fmt: skip
         writer.writerow([defused(cell) for cell in row])
     return out.getvalue().encode("utf-8-sig")
 
 
 class Answer(msgspec.Struct, frozen=True):
-    """A question with its answer, and where the answer stands."""
+    """One thing that was asked for, with its answer, and where the answer stands."""
 
-    ask: Ask
+    file: str
+    sheet: str
+    reference: str
+    wanted: Wanted
     said: Phrase
 
 
@@ -61,9 +71,9 @@ class Answers:
     def cells(self, file: str) -> dict[tuple[str, int, int], str]:
         """(sheet, row, column) of the cells of a spreadsheet that were said again, with the new text."""
         return {
-            (each.ask.sheet, each.ask.row, _column(each.ask.column)): each.said.text
+            (each.sheet, each.wanted.row, _column(each.wanted.column)): each.said.text
             for each in self.answers
-            if each.ask.file == file and each.ask.column and not each.ask.reading
+            if each.file == file and each.wanted.column and not each.wanted.reading
         }
 
     def given(self, log: ReadLog) -> ReadLog:
@@ -72,16 +82,16 @@ class Answers:
         mine = [
             each
             for each in self.answers
-            if each.ask.reading and each.ask.file == file and key_of(each.ask.reference) == key_of(log.reference)
+            if each.wanted.reading and each.file == file and key_of(each.reference) == key_of(log.reference)
         ]
         if not mine:
             return log
         facts = tuple(
-            RawReading(Phrase(each.ask.reading, each.said.place), each.said) for each in mine if not each.ask.step
+            RawReading(Phrase(each.wanted.reading, each.said.place), each.said) for each in mine if not each.wanted.step
         )
         steps = list(log.raw.steps)
         for each in mine:
-            if each.ask.step:
+            if each.wanted.step:
                 _put(steps, each)
         raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=tuple(steps))
         changed: ReadLog = msgspec.structs.replace(log, raw=raw)
@@ -89,7 +99,7 @@ class Answers:
 
 
 def _put(steps: list[RawStep | RawGroup], answer: Answer) -> None:
-    ask, said = answer.ask, answer.said
+    ask, said = answer.wanted, answer.said
     name = Phrase(ask.reading, said.place)
     at = [index for index, step in enumerate(steps) if isinstance(step, RawStep) and step.place.line == ask.row]
     for index in at:
@@ -133,19 +143,24 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
     answers = []
     for row in table.rows[heading.line :]:
         texts = {key: plain(row[column].text.strip()) for key, column in columns.items()}
-        said = texts["answer"]
-        if row.blank or canonical(said) in _NOT_KNOWN:
+        if row.blank or not texts["answer"]:
             continue
-        if not texts["row"].isdigit() and not (texts["row"] == "" and texts["reading"]):
+        wants = taken_apart(texts)
+        if not wants or any(not each.row and not each.reading for each in wants):
             problems.append(
                 Problem(Place(name, row.line), f"row {texts['row']!r} is no number", "the row as it was asked")
             )
             continue
-        ask = Ask(
-            texts["file"], texts["sheet"], texts["work-order"], int(texts["row"] or 0), texts["column"],
-            texts["their-text"], texts["question"], texts["step"], texts["reading"], texts["side"],
-        )  # fmt: skip
-        answers.append(Answer(ask, Phrase(said, row[columns["answer"]].place(name))))
+        place = row[columns["answer"]].place(name)
+        said = answered(texts["answer"], wants)
+        if isinstance(said, str):
+            problems.append(Problem(place, said, "the answers in the order asked, with ; between"))
+            continue
+        answers += [
+            Answer(texts["file"], texts["sheet"], texts["work-order"], wanted, Phrase(text, place))
+            for wanted, text in zip(wants, said, strict=True)
+            if text
+        ]
     if problems:
         raise Unreadable(problems)
     return Answers(answers)

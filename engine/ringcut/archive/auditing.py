@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Protocol
 
 import msgspec
@@ -15,13 +15,14 @@ from ringcut.archive.logs import ReadLog
 from ringcut.archive.notes import notes_of
 from ringcut.archive.odd import odd_readings
 from ringcut.archive.questions import asks_of
-from ringcut.archive.quoting import cells_of, missing_step, placed, refused_cells
+from ringcut.archive.quoting import cells_of, placed, refused_cells
 from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
 from ringcut.archive.spreadsheets import Known, Reading
 from ringcut.archive.timeline import timeline
+from ringcut.archive.unrecorded import together, words_of
 from ringcut.judge import cover
 from ringcut.judge.concessions import Concessions, conceded
-from ringcut.judge.findings import UNDETERMINED, Finding, Report
+from ringcut.judge.findings import Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.reading.problems import Problem
@@ -96,10 +97,10 @@ class Auditor:
         return problems or (procedure, book)
 
     def _report(self, report: Report, mine: Given, procedure: Procedure, book: ir.Rulebook) -> LogReport:
-        log, refused = mine.log, refused_cells(mine.not_taken, mine.columns)
+        log, refused = mine.log, refused_cells(mine.not_taken, mine.columns, mine.noted)
         findings = tuple(placed(each, procedure, mine.cells, refused) for each in report.findings)
-        together = _together(findings, procedure, book)
-        steps = dict.fromkeys(missing_step(findings[number].cause).replace("-", " ") for number in together)
+        told_together = together(findings, procedure, book)
+        words = dict.fromkeys(words_of(findings[number]) for number in told_together)
         compared = self.plans.compare(log.raw, procedure, book) if self.plans else None
         fields = {name: getattr(report, name) for name in Report.__struct_fields__}
         fields["findings"] = findings
@@ -113,25 +114,12 @@ class Auditor:
             where=log.where or _fact(procedure, "location"),
             order_closure=log.closure,
             likelier=log.likelier,
-            not_recorded=tuple(steps),
-            together=tuple(together),
+            not_recorded=tuple(words),
+            together=tuple(told_together),
             notes=notes_of(mine, procedure, report),
             compared=compared,
             timeline=timeline(procedure, book) if self.pictures else None,
         )
-
-
-def _together(findings: Sequence[Finding], procedure: Procedure, book: ir.Rulebook) -> list[int]:
-    """The findings that only say that a log of milestones lacks a step. A limit that misses a reading is not one."""
-    if not procedure.milestones:
-        return []
-    found = []
-    for number, finding in enumerate(findings):
-        rule = book.rule(finding.rule)
-        absent = bool(missing_step(finding.cause)) and finding.verdict == UNDETERMINED
-        if absent and rule is not None and not isinstance(rule.form, ir.Limit):
-            found.append(number)
-    return found
 
 
 def _not_taken(

@@ -1,9 +1,9 @@
 """The jobs file: facts of each work order (and closure), joined to logs by reference.
 
 A table or YAML. In a table the headings are names of job facts (``reference`` and, where facts differ by
-closure, ``closure`` among them); in YAML a list of mappings, or a mapping from reference to facts. A
-reference is found whatever its letter case, blanks and hyphens; one that only looks like another is not taken
-for it.
+closure, ``closure`` among them; ``sheath A`` and ``sheath B`` where the ends differ); in YAML a
+list of mappings, or a mapping from reference to facts. A reference is found whatever its letter case, blanks and
+hyphens; one that only looks like another is not taken for it.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from pathlib import Path
 
 import msgspec
 
+from ringcut.archive.cells import Cell
 from ringcut.archive.lexicon import Lexicon, near_word
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
@@ -92,7 +93,7 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
             problems.append(Problem(Place(name, row.line), "this row has no reference", "a column reference"))
             continue
         closure = cells.pop("closure", None)
-        facts = [RawReading(Phrase(key, cell.place(name)), cell.phrase(name)) for key, cell in cells.items()]
+        facts = _facts(cells, name)
         jobs.append(
             Job(
                 reference.text.strip(),
@@ -102,6 +103,20 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
             )
         )
     return jobs
+
+
+def _facts(cells: dict[str, Cell], name: str) -> list[RawReading]:
+    """Facts of a row; columns ``sheath A`` and ``sheath B`` are one fact with a value a side."""
+    facts: dict[str, RawReading] = {}
+    for key, cell in cells.items():
+        fact, dash, side = key.rpartition("-")
+        if dash and side in ("a", "b"):
+            known = facts.get(fact, RawReading(Phrase(fact, cell.place(name))))
+            sides = (*known.sides, (Phrase(side.upper(), cell.place(name)), cell.phrase(name)))
+            facts[fact] = msgspec.structs.replace(known, sides=sides)
+        else:
+            facts[key] = RawReading(Phrase(key, cell.place(name)), cell.phrase(name))
+    return list(facts.values())
 
 
 def _from_yaml(source: Path | bytes, name: str, problems: list[Problem]) -> list[Job]:

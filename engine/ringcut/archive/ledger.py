@@ -98,6 +98,8 @@ class Noted(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     place: Place
     text: str
     says: str
+    reading: str = ""
+    """The ``step.reading`` that should stand there, where what stands there is none."""
 
     @property
     def where(self) -> str:
@@ -138,9 +140,9 @@ class Ledger:
         """Note the end of a row, beyond the last heading."""
         self.not_taken.append(NotTaken("row-end", Place(self.file, row), clipped(text), says))
 
-    def note(self, kind: str, cell: Cell, says: str) -> None:
-        """Note something worth knowing of a cell."""
-        self.noted.append(Noted(kind, cell.place(self.file), clipped(cell.text), says))
+    def note(self, kind: str, cell: Cell, says: str, reading: str = "") -> None:
+        """Note something worth knowing of a cell; ``reading``: the one that it should hold and does not."""
+        self.noted.append(Noted(kind, cell.place(self.file), clipped(cell.text), says, reading))
 
     def assumptions(self) -> tuple[Assumption, ...]:
         """One for each kind and subject, in the order of kinds, with all their rows."""

@@ -1,97 +1,187 @@
-"""Questions to the crew: one for each cell that was not taken, one for each reading whose absence decides something.
+"""Questions to the crew: one for each cause, so that one answer settles everything that waits for it.
 
-What a log of milestones need not have is not asked for. A question names the row, and what is needed to use its answer.
+A cell that was not taken is one question, with other refused cells of its row that belong to the same step. Readings
+that are missing in one row, or beside the same recorded reading, are one; the job's missing facts are one. A reference
+that stands in no jobs file is asked for, and not the facts that would come with it. What a log of milestones need not
+have is asked for only where nothing else is left to ask.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ringcut.archive.given import Given
+from ringcut.archive.joined import Gap, Token, joined
+from ringcut.archive.ledger import NotTaken
 from ringcut.archive.notes import before_the_work
-from ringcut.archive.quoting import missing_reading, missing_step, unknown_fact
-from ringcut.archive.results import Ask, LogReport
+from ringcut.archive.quoting import missing_reading, missing_step, refused_in, swapped_entries, unknown_fact
+from ringcut.archive.recorded import missing_of, recorded_of
+from ringcut.archive.results import Ask, LogReport, Wanted
 from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.language import ir
-from ringcut.language import nodes as n
 from ringcut.relations.procedure import Procedure
 
 
-def asks_of(report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook) -> tuple[Ask, ...]:
-    """The questions of one log, by row; a thing is asked once."""
-    found = [*_cells(report, given), *_order(report, given, procedure)]
-    for number, finding in enumerate(report.findings):
-        if finding.verdict == UNDETERMINED and number not in report.together:
-            found += _missing(finding, report, given, procedure, book)
-    once: dict[tuple[object, ...], Ask] = {}
-    for each in found:
-        once.setdefault((each.row, each.column if not each.reading else "", each.step, each.reading, each.side), each)
-    return tuple(sorted(once.values(), key=lambda each: (each.row, each.column, each.step, each.reading, each.side)))
+class Asking:
+    """The questions of one log."""
 
+    def __init__(self, report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook) -> None:
+        self.report, self.given, self.procedure, self.book = report, given, procedure, book
+        self.unsaid = [
+            finding
+            for number, finding in enumerate(report.findings)
+            if finding.verdict == UNDETERMINED and number not in report.together
+        ]
+        self._absent: dict[tuple[str, str], int] = {}
+        """(step, reading) of steps that are not in the log: the row beside which they are asked for."""
 
-def _ask(given: Given, report: LogReport, row: int, column: str, text: str, question: str) -> Ask:
-    return Ask(given.file, given.sheet, report.reference, row, column, text, question)
+    def asks(self) -> tuple[Ask, ...]:
+        """By row; each thing is asked for once."""
+        found = [*self._cells(), *self._order(), *self._facts()]
+        found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
+        if not found and self.report.verdict == UNDETERMINED:
+            rest = [self.report.findings[number] for number in self.report.together]
+            gaps = [gap for finding in rest for gap in self._gaps(finding)]
+            found += self._missing([Gap(gap.wants, gap.rules, frozenset([("log",)])) for gap in gaps])
+        return tuple(sorted(found, key=lambda each: (each.row, each.column, each.step, each.reading, each.side)))
 
-
-def _cells(report: LogReport, given: Given) -> Iterator[Ask]:
-    for each in given.not_taken:
-        if each.kind == "row-end":
-            continue
-        question = "; ".join(part.rstrip(".") for part in (each.says, each.likelier) if part)
-        question = question if question.endswith("?") else f"{question}. What should stand here?"
-        yield _ask(given, report, each.place.line, each.place.letter, each.text, question)
-
-
-def _order(report: LogReport, given: Given, procedure: Procedure) -> Iterator[Ask]:
-    dates = next((each.letter for each in given.columns if each.holds == "date"), "")
-    for note in before_the_work(given, procedure):
-        text = given.cells.get(f"{note.line}:{dates}", "") if dates else note.text
-        yield _ask(given, report, note.line, dates or note.letter, text, note.says)
-
-
-def _missing(
-    finding: Finding, report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook
-) -> Iterator[Ask]:
-    missing, fact = missing_reading(finding.cause), unknown_fact(finding.cause)
-    if missing is not None and finding.why_undetermined != "unreadable":
-        word = _word(book, missing.step, missing.name)
-        column = given.letter(missing.step, missing.name, finding.side)
-        noted = [each for each in given.noted if each.place.line == finding.line and each.kind == "unreadable"]
-        text = noted[0].text if noted else ""
-        said = f"{noted[0].says}. " if noted else ""
-        question = f"{said}What was read: {word}{_side(finding.side)}?"
-        yield Ask(
-            given.file, given.sheet, report.reference, finding.line, column, text, question,
-            missing.step, missing.name, finding.side,
+    def _ask(self, wants: Sequence[Wanted], question: str, rules: tuple[str, ...]) -> Ask:
+        first = wants[0]
+        return Ask(
+            self.given.file, self.given.sheet, self.report.reference, first.row, first.column, first.text, question,
+            first.step, first.reading, first.side, also=tuple(wants[1:]), rules=rules,
         )  # fmt: skip
-    elif fact and given.log.matched:
-        about = book.facts[fact].says if fact in book.facts else fact
-        question = f"Of the job: {(about or fact).rstrip('.?')}?"
-        yield Ask(given.file, given.sheet, report.reference, given.log.raw.place.line, "", "", question, "", fact)
-    elif missing_step(finding.cause):
-        yield from _of_absent_steps(finding, report, given, procedure, book)
+
+    # cells
+
+    def _cells(self) -> Iterator[Ask]:
+        waiting = [(finding.rule, where) for finding in self.unsaid for where in refused_in(finding)]
+        refused = [each for each in self.given.not_taken if each.kind != "row-end"]
+        gaps = [
+            Gap((Wanted(each.place.line, each.place.letter, each.text),), (), frozenset(self._belongs(each)))
+            for each in refused
+        ]
+        told = {each.where: each for each in refused}
+        for gap in joined(gaps):
+            cells = [told[f"{each.row}:{each.column}" if each.column else str(each.row)] for each in gap.wants]
+            rules = dict.fromkeys(rule for rule, where in waiting if any(where == each.where for each in cells))
+            if any(each.kind == "reference" for each in cells) and not self.given.log.matched:
+                rules |= dict.fromkeys(each.rule for each in self.unsaid if unknown_fact(each.cause))
+            yield self._ask(gap.wants, _of_cells(cells), tuple(rules))
+
+    def _belongs(self, refused: NotTaken) -> Iterator[Token]:
+        row = refused.place.line
+        yield "cell", refused.where
+        for column in self.given.columns:
+            if column.letter == refused.place.letter:
+                for reading in column.readings:
+                    yield "step", row, reading.partition(".")[0]
+
+    def _order(self) -> Iterator[Ask]:
+        dates = next((each.letter for each in self.given.columns if each.holds == "date"), "")
+        for note in before_the_work(self.given, self.procedure):
+            text = self.given.cells.get(f"{note.line}:{dates}", "") if dates else note.text
+            rules = dict.fromkeys(
+                finding.rule for finding in self.unsaid if note.line in swapped_entries(finding.cause, self.procedure)
+            )
+            yield self._ask([Wanted(note.line, dates or note.letter, text)], note.says, tuple(rules))
+
+    # what is not there
+
+    def _facts(self) -> Iterator[Ask]:
+        facts: dict[str, list[str]] = {}
+        for finding in self.unsaid:
+            fact = unknown_fact(finding.cause)
+            if fact and self.given.log.matched:
+                facts.setdefault(fact, []).append(finding.rule)
+        if not facts:
+            return
+        row = self.given.log.raw.place.line
+        wants = [Wanted(row, reading=fact) for fact in sorted(facts)]
+        said = [self._fact_words(each.reading) for each in wants]
+        question = f"Of the job: {_listed(said)}"
+        yield self._ask(wants, question, tuple(dict.fromkeys(rule for rules in facts.values() for rule in rules)))
+
+    def _fact_words(self, fact: str) -> str:
+        about = self.book.facts[fact].says if fact in self.book.facts else ""
+        name = fact.replace("-", " ")
+        return f"{name} ({about.rstrip('.?')})" if about and about != name else name
+
+    def _gaps(self, finding: Finding) -> Iterator[Gap]:
+        """The readings that a finding misses. What a refused cell held is asked for at the cell."""
+        if finding.why_undetermined == "unreadable" and refused_in(finding):
+            return
+        shares: set[Token] = {("row", finding.line)}
+        rule = self.book.rule(finding.rule)
+        shares |= {("beside", *each) for each in recorded_of(rule, self.procedure, self.book)}
+        missing = missing_reading(finding.cause)
+        if missing is not None:
+            column = self.given.letter(missing.step, missing.name, finding.side)
+            spoiled = self._spoiled(finding.line)
+            text = spoiled[0] if spoiled else ""
+            wanted = Wanted(finding.line, column, text, missing.step, missing.name, finding.side)
+            yield Gap((wanted,), (finding.rule,), frozenset(shares))
+        elif missing_step(finding.cause) and rule is not None and isinstance(rule.form, ir.Limit):
+            there = {each.step for each in self.procedure.occurrences}
+            absent = [each for each in missing_of(rule.form.what, self.procedure, self.book) if each.step not in there]
+            wants = [
+                Wanted(self._absent.setdefault((each.step, each.name), finding.line), step=each.step, reading=each.name)
+                for each in dict.fromkeys(absent)
+            ]
+            if wants:
+                yield Gap(tuple(wants), (finding.rule,), frozenset(shares))
+
+    def _spoiled(self, row: int) -> tuple[str, str] | None:
+        """What stands in a row in place of a reading, and what is said of it."""
+        noted = [each for each in self.given.noted if each.place.line == row and each.kind == "unreadable"]
+        return (noted[0].text, noted[0].says) if noted else None
+
+    def _missing(self, gaps: list[Gap]) -> Iterator[Ask]:
+        for gap in joined(gaps):
+            first = gap.wants[0]
+            if len(gap.wants) > 1:
+                question = f"Not in the log: {_listed([self._word(each, gap.wants) for each in gap.wants])}"
+            else:
+                spoiled = self._spoiled(first.row)
+                there = any(each.step == first.step for each in self.procedure.occurrences)
+                question = f"{spoiled[1]}. " if spoiled else ""
+                question += f"Not written: {self._word(first, gap.wants)}?"
+                question += "" if there else f" There is no {first.step.replace('-', ' ')} in the log."
+            yield self._ask(gap.wants, question, gap.rules)
+
+    def _word(self, wanted: Wanted, beside: Sequence[Wanted]) -> str:
+        words = self.book.steps[wanted.step].readings.get(wanted.reading) if wanted.step in self.book.steps else None
+        said = wanted.reading.replace("-", " ")
+        said = f"{said} ({words.says})" if words is not None and words.says and words.says != said else said
+        if words is not None and words.kind == "yes-no":
+            said += ": yes or no"
+        elif words is not None and words.choices:
+            said += f": {', '.join(words.choices)}"
+        row = f", row {wanted.row}" if wanted.row and len({each.row for each in beside}) > 1 else ""
+        return said + (f", side {wanted.side}" if wanted.side else "") + row
 
 
-def _of_absent_steps(
-    finding: Finding, report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook
-) -> Iterator[Ask]:
-    """The readings of steps that are not in the log, where a limit needs them."""
-    rule = book.rule(finding.rule)
-    if rule is None or not isinstance(rule.form, ir.Limit):
-        return
-    there = {each.step for each in procedure.occurrences}
-    wanted = [each for each in n.walk(rule.form.what) if isinstance(each, n.Reading) and each.step not in there]
-    for each in dict.fromkeys((one.step, one.name) for one in wanted):
-        step, name = each
-        question = f"What was it: {_word(book, step, name)}? There is no {step.replace('-', ' ')} in the log."
-        yield Ask(given.file, given.sheet, report.reference, finding.line, "", "", question, step, name)
+def asks_of(report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook) -> tuple[Ask, ...]:
+    """The questions of one log, by row."""
+    return Asking(report, given, procedure, book).asks()
 
 
-def _word(book: ir.Rulebook, step: str, name: str) -> str:
-    words = book.steps[step].readings.get(name) if step in book.steps else None
-    plain = name.replace("-", " ")
-    return f"{plain} ({words.says})" if words is not None and words.says and words.says != plain else plain
+def _of_cells(cells: list[NotTaken]) -> str:
+    said = [_of_cell(each) for each in cells]
+    if len(said) == 1:
+        return said[0] if said[0].endswith("?") else f"{said[0]}. What should stand here?"
+    told = ". ".join(f"{each.place.letter}: {text}" for each, text in zip(cells, said, strict=True))
+    return f"{told}{'' if told.endswith('?') else '.'} What should stand here? {_ORDER}"
 
 
-def _side(side: str) -> str:
-    return f", side {side}" if side else ""
+def _of_cell(refused: NotTaken) -> str:
+    return "; ".join(part.rstrip(".") for part in (refused.says, refused.likelier) if part)
+
+
+_ORDER = "Answer in this order, with ; between."
+
+
+def _listed(words: list[str]) -> str:
+    if len(words) == 1:
+        return f"{words[0]}?"
+    return "; ".join(f"({number}) {each}" for number, each in enumerate(words, start=1)) + f"? {_ORDER}"

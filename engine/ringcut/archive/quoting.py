@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from ringcut.archive.ledger import NotTaken
+from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
 from ringcut.archive.spreadsheets import Known
 from ringcut.judge.findings import UNDETERMINED, Finding
@@ -24,6 +24,9 @@ Cells = dict[str, str]
 """``row:letter``: the text of the cell."""
 
 _MISSING = re.compile(r"reading (?P<step>\S+)\.(?P<name>\S+) #(?P<at>\d+)(?: (?P<side>\S+))? missing")
+
+_REFUSED = re.compile(r'not taken: (?P<where>\S+) "')
+_SWAPPED = re.compile(r"#(?P<one>\d+) before #(?P<other>\d+)")
 
 
 class MissingReading(msgspec.Struct, frozen=True):
@@ -49,6 +52,20 @@ def missing_step(cause: str) -> str:
 def unknown_fact(cause: str) -> str:
     """The job fact that the cause of a finding misses, if it is that."""
     return cause[5:-8] if cause.startswith("fact ") and cause.endswith(" unknown") else ""
+
+
+def refused_in(finding: Finding) -> tuple[str, ...]:
+    """The cells (``row:letter``) that were not taken and for which a finding waits."""
+    return tuple(found["where"] for each in finding.evidence if (found := _REFUSED.match(each)))
+
+
+def swapped_entries(cause: str, procedure: Procedure) -> tuple[int, ...]:
+    """The rows of the two entries that a cause says come in the wrong order, if it is that."""
+    found = _SWAPPED.fullmatch(cause)
+    if found is None or len(procedure.closures) > 1:
+        return ()
+    numbers = [int(found["one"]), int(found["other"])]
+    return tuple(procedure.occurrences[each].place.line for each in numbers if each < len(procedure.occurrences))
 
 
 def cells_of(log: ReadLog) -> Cells:
@@ -98,14 +115,20 @@ def _names(held: str, missing: MissingReading) -> bool:
     return step == missing.step and missing.name in names.split("..")
 
 
-def refused_cells(not_taken: Iterable[NotTaken], columns: Iterable[Known]) -> list[Refused]:
-    """The cells that were not taken, each with what its column holds."""
+def refused_cells(
+    not_taken: Iterable[NotTaken], columns: Iterable[Known], noted: Iterable[Noted] = ()
+) -> list[Refused]:
+    """The cells that were not taken, each with what its column holds, and the remarks in which a reading is none."""
     by_letter = {each.letter: each for each in columns}
     found = []
     for each in not_taken:
         known = by_letter.get(each.place.letter)
         readings, side = (known.readings, known.side) if known else ((), "")
-        found.append(Refused(each.place.line, f'{each.where} "{each.text}"', readings, side))
+        found.append(Refused(each.place.line, f'not taken: {each.where} "{each.text}"', readings, side))
+    for note in noted:
+        if note.reading:
+            word = note.reading.rpartition(".")[2].replace("-", " ")
+            found.append(Refused(note.place.line, f'no {word}: {note.where} "{note.text}"', (note.reading,)))
     return found
 
 
@@ -123,7 +146,7 @@ def placed(finding: Finding, procedure: Procedure, cells: Cells, refused: Sequen
         lost = [each for each in refused if each.held(missing, place.line)]
         if lost:
             changes["why_undetermined"] = "unreadable"
-            evidence += [f"not taken: {each.says}" for each in lost]
+            evidence += [each.says for each in lost]
     line, letter = changes.get("line", finding.line), changes.get("letter", finding.letter)
     if letter and f"{line}:{letter}" in cells:
         evidence.append(f'{line}:{letter} "{cells[f"{line}:{letter}"]}"')

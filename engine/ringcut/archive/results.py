@@ -50,6 +50,19 @@ class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
         return bool(self.left_out or self.added or self.out_of_order or self.changed)
 
 
+class Measured(msgspec.Struct, frozen=True, rename="kebab"):
+    """A limit that holds, with what was found: for one row, and one side where its sides differ."""
+
+    rule: str
+    line: int
+    letter: str
+    side: str
+    found: str
+    needed: str
+    computed: bool = False
+    """Worked out from several readings, so that no cell shows it."""
+
+
 class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     """The judgement of one log of an archive, with where it comes from."""
 
@@ -64,10 +77,12 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     likelier: str = ""
     """Where the reference is in no jobs file: the one it may be meant for."""
     not_recorded: tuple[str, ...] = ()
-    """Steps that a log of milestones does not have: told together, no finding of their own in text."""
+    """Steps and readings that a log of milestones need not have: told together, no finding of their own in text."""
     together: tuple[int, ...] = ()
     """Places in ``findings`` of those that ``not_recorded`` tells."""
     notes: tuple[Note, ...] = ()
+    measured: tuple[Measured, ...] = ()
+    """The limits that hold, with their numbers."""
     compared: PlanCompared | None = None
     timeline: Timeline | None = None
     """Where a picture was asked for."""
@@ -93,8 +108,21 @@ class Odd(msgspec.Struct, frozen=True):
     """How many last digits it might as well have had."""
 
 
+class Wanted(msgspec.Struct, frozen=True, rename="kebab"):
+    """One thing a question asks for: a cell said again, a reading of a step, or (without a step) a job fact."""
+
+    row: int
+    column: str = ""
+    text: str = ""
+    """What stands in their cell."""
+    step: str = ""
+    reading: str = ""
+    side: str = ""
+
+
 class Ask(msgspec.Struct, frozen=True, rename="kebab"):
-    """One question to the crew, with what is needed to use its answer."""
+    """One question to the crew, with what is needed to use its answer. It asks for one thing, or for several that
+    have one cause: the others stand under ``also``."""
 
     file: str
     sheet: str
@@ -108,6 +136,20 @@ class Ask(msgspec.Struct, frozen=True, rename="kebab"):
     reading: str = ""
     side: str = ""
     answer: str = ""
+    also: tuple[Wanted, ...] = ()
+    rules: tuple[str, ...] = ()
+    """The rules that cannot be said until it is answered."""
+
+    def moved(self, file: str, line: int) -> Ask:
+        """The same question of a log that stands in another line of its file, where a log is a line."""
+        also = tuple(msgspec.structs.replace(each, row=line if each.row else 0) for each in self.also)
+        changed: Ask = msgspec.structs.replace(self, file=file, row=line if self.row else 0, also=also)
+        return changed
+
+    @property
+    def wants(self) -> tuple[Wanted, ...]:
+        """Everything it asks for, in the order of the answer."""
+        return (Wanted(self.row, self.column, self.text, self.step, self.reading, self.side), *self.also)
 
 
 class Item(msgspec.Struct, frozen=True):

@@ -105,7 +105,8 @@ class RowReader:
             taken = read_value(value, word, Context(_NO_COLUMN), self.ledger, cell)
             source = note if note and value in note.text and value not in cell.text else cell
             if isinstance(taken, Spoiled):
-                self.ledger.note("unreadable", source, f"{value!r} is no {word.name}: {taken.says}")
+                says = f"{value!r} is no {word.name}" + ("" if taken.kind == "unreadable" else f": {taken.says}")
+                self.ledger.note("unreadable", source, says, f"{step}.{names[0]}")
                 continue
             put(entry.doings, step, Taken(names[0], source.phrase(self.file, taken)))
             entry.texts[(source.line, source.letter)] = source.text

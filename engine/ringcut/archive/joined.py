@@ -1,0 +1,46 @@
+"""Gaps in a log put together where they share something, directly or through others: one question for each part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import msgspec
+
+from ringcut.archive.results import Wanted
+
+Token = tuple[object, ...]
+"""What gaps may have in common: the row, a cell, a step, a reading that both are compared with."""
+
+
+class Gap(msgspec.Struct):
+    """Things to ask for, the rules that wait for them, and what they share with others."""
+
+    wants: tuple[Wanted, ...]
+    rules: tuple[str, ...]
+    shares: frozenset[Token]
+
+
+def joined(gaps: Iterable[Gap]) -> list[Gap]:
+    """The connected parts, each with the wants of its members by row and their rules, each once."""
+    parts: list[Gap] = []
+    for gap in gaps:
+        mine = msgspec.structs.replace(gap, shares=gap.shares | {("wanted", *_key(each)) for each in gap.wants})
+        met = [part for part in parts if part.shares & mine.shares]
+        parts = [part for part in parts if part not in met]
+        parts.append(_one([*met, mine]))
+    return parts
+
+
+def _one(members: list[Gap]) -> Gap:
+    wants: dict[Token, Wanted] = {}
+    for each in (one for member in members for one in member.wants):
+        wants.setdefault(_key(each), each)
+    return Gap(
+        tuple(wants[key] for key in sorted(wants)),
+        tuple(dict.fromkeys(rule for member in members for rule in member.rules)),
+        frozenset().union(*(member.shares for member in members)),
+    )
+
+
+def _key(wanted: Wanted) -> tuple[int, str, str, str, str]:
+    return wanted.row, wanted.column, wanted.step, wanted.reading, wanted.side

@@ -1,0 +1,68 @@
+"""What a log of milestones need not have: found together, because none of it is a finding of its own.
+
+Milestones say that a step was done, not how. So a step that is not there, a reading of a row that records no reading at
+all, and a limit of which the log has not one side are told in one line. A reading that is missing beside others, or
+that one which is there should be compared with, is a gap in the record and stays apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ringcut.archive.quoting import missing_reading, missing_step, unknown_fact
+from ringcut.archive.recorded import recorded_of
+from ringcut.judge.findings import UNDETERMINED, Finding
+from ringcut.language import ir
+from ringcut.relations.procedure import Procedure
+
+
+def together(findings: Sequence[Finding], procedure: Procedure, book: ir.Rulebook) -> list[int]:
+    """The places in ``findings`` of those that only say what a log of milestones need not have."""
+    if not procedure.milestones:
+        return []
+    unsaid = [
+        number
+        for number, each in enumerate(findings)
+        if each.verdict == UNDETERMINED and each.why_undetermined == "not recorded"
+    ]
+    found = [number for number in unsaid if _only_a_milestone(findings[number], procedure, book)]
+    asked = {
+        findings[number].line
+        for number in unsaid
+        if number not in found
+        and not unknown_fact(findings[number].cause)
+        and recorded_of(book.rule(findings[number].rule), procedure, book)
+    }
+    # what the same row lacks beside a gap is asked for with it
+    return [
+        number
+        for number in found
+        if not (findings[number].line in asked and _is_limit(book.rule(findings[number].rule)))
+    ]
+
+
+def _only_a_milestone(finding: Finding, procedure: Procedure, book: ir.Rulebook) -> bool:
+    rule = book.rule(finding.rule)
+    if " lost at #" in finding.cause:
+        return True
+    if missing_step(finding.cause):
+        return not _is_limit(rule) or not recorded_of(rule, procedure, book)
+    missing = missing_reading(finding.cause)
+    if missing is None or missing.at >= len(procedure.occurrences) or len(procedure.closures) > 1:
+        return False
+    return not procedure.occurrences[missing.at].readings and not recorded_of(rule, procedure, book)
+
+
+def _is_limit(rule: ir.Rule | None) -> bool:
+    return rule is not None and isinstance(rule.form, ir.Limit)
+
+
+def words_of(finding: Finding) -> str:
+    """What such a finding misses, in words."""
+    missing = missing_reading(finding.cause)
+    if missing is not None:
+        return f"{missing.name} of {missing.step}".replace("-", " ")
+    step = missing_step(finding.cause)
+    if not step:
+        step = next((each[3:] for each in finding.evidence if each.startswith("no ")), "")
+    return (step or finding.found).replace("-", " ")

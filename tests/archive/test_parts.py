@@ -1,0 +1,104 @@
+"""A question for several things in one row of the file, and its answer taken apart; what does not fit is told."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ringcut.archive.answering import questions_file, read_answers
+from ringcut.archive.parts import answered
+from ringcut.archive.results import Ask, Wanted
+from ringcut.reading.problems import Unreadable
+
+WANTS = (
+    Wanted(21, step="place-permanent-bond", reading="bar-length"),
+    Wanted(27, step="assemble-sleeve", reading="bond-length", side="A"),
+    Wanted(27, step="assemble-sleeve", reading="bond-length", side="B"),
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("12 in; 5 in; 5-1/8 in", ("12 in", "5 in", "5-1/8 in")),
+        ("12 in\n5 in\n5-1/8 in", ("12 in", "5 in", "5-1/8 in")),
+        ("?; 5 in; n/a", ("", "5 in", "")),
+        ("bond length B: 5 in; bar length 12 in", ("12 in", "", "5 in")),
+        ("Bond-Length A = 5 in", ("", "5 in", "")),
+        ("(3) 5 in; 1) 12 in", ("12 in", "", "5 in")),
+        ("2. 5 in", ("", "5 in", "")),
+        ("not known", ("", "", "")),
+        ("", ("", "", "")),
+    ],
+)
+def test_an_answer_in_order_or_by_name(text: str, said: tuple[str, ...]) -> None:
+    assert answered(text, WANTS) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("12 in; 5 in", "2 parts for 3 answers: (1) bar length, (2) bond length A, (3) bond length B"),
+        ("12 in", "1 part for 3 answers"),
+        ("1.5 in; 5 in; 6 in; 7 in", "4 parts for 3 answers"),
+        ("bar length: 12 in; 5 in; 5 in", "3 parts for 3 answers"),
+        ("1) 12 in; bar length 13 in", "bar length is answered twice"),
+    ],
+)
+def test_an_answer_that_could_be_taken_two_ways_is_refused(text: str, told: str) -> None:
+    said = answered(text, WANTS)
+    assert isinstance(said, str)
+    assert told in said
+
+
+def test_one_thing_takes_the_whole_cell() -> None:
+    assert answered("5 in; measured twice", WANTS[:1]) == ("5 in; measured twice",)
+
+
+def question(wants: tuple[Wanted, ...]) -> Ask:
+    first = wants[0]
+    return Ask("f.csv", "", "J-1", first.row, first.column, first.text, "what?", first.step, first.reading, first.side,
+               also=wants[1:])  # fmt: skip
+
+
+names = st.sampled_from(["", "a", "b", "layers", "bond-length"])
+wanted = st.builds(Wanted, row=st.integers(1, 99), column=st.sampled_from(["", "A", "AB"]), step=names, reading=names,
+                   side=st.sampled_from(["", "A", "B"]))  # fmt: skip
+value = st.from_regex(r"\A[1-9][0-9]? (in|psi|V)\Z")
+
+
+@given(st.lists(st.tuples(wanted, value), min_size=1, max_size=6, unique_by=lambda pair: pair[0]))
+def test_what_goes_out_comes_back(pairs: list[tuple[Wanted, str]]) -> None:
+    """Independent oracle: the wants and answers themselves."""
+    wants = tuple(each for each, _ in pairs)
+    written = questions_file([question(wants)]).decode("utf-8-sig")
+    said = "; ".join(text for _, text in pairs)
+    back = read_answers(written.replace("what?,", f"what?,{said}").encode(), "a.csv").answers
+    assert [(each.wanted, each.said.text) for each in back] == pairs
+    assert {(each.file, each.reference) for each in back} == {("f.csv", "J-1")}
+
+
+@pytest.mark.parametrize("row", ["x", "21; x", "21; 27"])
+def test_a_row_that_was_changed_is_told(row: str) -> None:
+    head, line = questions_file([question(WANTS)]).decode("utf-8-sig").splitlines()
+    changed = f"{head}\r\n{line.replace('21; 27; 27', row).replace('what?,', 'what?,1 in')}\r\n"
+    with pytest.raises(Unreadable, match="is no number"):
+        read_answers(changed.encode(), "a.csv")
+
+
+def test_an_answer_with_too_few_parts_is_told_at_its_cell() -> None:
+    written = questions_file([question(WANTS)]).decode("utf-8-sig").replace("what?,", "what?,1 in")
+    with pytest.raises(Unreadable) as told:
+        read_answers(written.encode(), "a.csv")
+    (problem,) = told.value.problems
+    assert (problem.place.line, problem.place.letter) == (2, "I")
+    assert "1 part for 3 answers" in problem.found
+
+
+def test_a_question_moves_with_the_line_of_its_log() -> None:
+    """Symptom: a log that the store knew from another line was asked about in that line."""
+    moved = question(WANTS).moved("g.jsonl", 7)
+    assert {each.row for each in moved.wants} == {7}
+    assert moved.file == "g.jsonl"
+    assert question((Wanted(0, reading="sheath"),)).moved("g.jsonl", 7).row == 0
