@@ -1,0 +1,246 @@
+"""Five contractors' sheets through ``ringcut audit``: the verdicts and findings that a reviewer expected beforehand.
+
+What was expected stands beside each sheet, in ``contractors/*-expected.txt``: common practice, no source; the hourly gas
+test and the air supply by 29 CFR 1910.268(o)(5)(i) and (o)(2)(ii).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from ringcut_cli.main import cli
+
+Reports = Callable[[str], dict[str, Any]]
+SHEETS = Path(__file__).parent / "contractors"
+NORTHSHORE = "step-rows-northshore.csv"
+SALTMARSH = "long-saltmarsh.csv"
+HERON = "ticks-heron.xlsx"
+PINEMOOR = "job-sheets-pinemoor.xlsx"
+LOWFIELD = "step-rows-lowfield.txt"
+
+VERDICTS = [
+    (NORTHSHORE, "N-102", "nonconforming"),
+    (NORTHSHORE, "N-104", "nonconforming"),
+    (NORTHSHORE, "N-105", "undetermined"),
+    (NORTHSHORE, "N-106", "undetermined"),
+    (SALTMARSH, "SM-511", "nonconforming"),
+    (SALTMARSH, "SM-512", "nonconforming"),
+    (SALTMARSH, "SM-513", "nonconforming"),
+    (SALTMARSH, "SM-514", "nonconforming"),
+    (SALTMARSH, "SM-515", "nonconforming"),
+    (HERON, "HS-2", "nonconforming"),
+    (HERON, "HS-3", "nonconforming"),
+    (HERON, "HS-6", "nonconforming"),
+    (HERON, "HS-7", "nonconforming"),
+    (PINEMOOR, "PM-32", "nonconforming"),
+    (PINEMOOR, "PM-33", "nonconforming"),
+    (PINEMOOR, "PM-34", "conforms"),
+    (PINEMOOR, "PM-35", "nonconforming"),
+    (LOWFIELD, "LF-8", "nonconforming"),
+    (LOWFIELD, "LF-10", "nonconforming"),
+]
+
+FOUND = [
+    (NORTHSHORE, "N-102", "adhesive-bond-length", "major", 56, "bond length 4.72 in"),
+    (NORTHSHORE, "N-104", "voltage-before-hands", "critical", 97, "no check-foreign-voltage"),
+    (NORTHSHORE, "N-104", "not-applicable-claimed", "major", 97, "no power on this pole"),
+    (NORTHSHORE, "N-104", "poly-clean-before-scuff", "major", 101, "comes only after scuff-polyethylene"),
+    (NORTHSHORE, "N-104", "poly-scuffed-before-flame", "major", 110, "not poly scuffed"),
+    (SALTMARSH, "SM-511", "gas-test-hourly", "critical", 61, "77 min"),
+    (SALTMARSH, "SM-512", "air-supply-with-flame", "critical", 100, "torch lit"),
+    (SALTMARSH, "SM-513", "removal-blade", "critical", 118, "blade elsewhere"),
+    (SALTMARSH, "SM-514", "adhesive-bond-length", "major", 138, "bond length 4.72 in"),
+    (SALTMARSH, "SM-515", "closure-cool-at-end", "critical", 164, "closure hot"),
+    (HERON, "HS-2", "adhesive-bond-length", "major", 7, "bond length 4-1/2 in"),
+    (HERON, "HS-3", "closure-cool-at-end", "critical", 8, "no cool-closure"),
+    (HERON, "HS-3", "relashed-when-done", "critical", 8, "no cool-closure"),
+    (HERON, "HS-6", "sleeve-slips-over", "major", 11, "1.86 in"),
+    (HERON, "HS-7", "lead-scuffed", "major", 12, "no scuff-lead"),
+    (HERON, "HS-7", "not-applicable-claimed", "major", 12, "lead was bright already"),
+    (PINEMOOR, "PM-32", "permanent-before-temporary-off", "critical", 22, "comes only after remove-temporary-bond"),
+    (PINEMOOR, "PM-32", "bond-before-inside-work", "critical", 23, "not temporary bond on"),
+    (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 22, "60 deg"),
+    (PINEMOOR, "PM-35", "times-backwards", "minor", 19, "timed before it"),
+    (LOWFIELD, "LF-8", "poly-scuffed-before-flame", "major", 68, "not poly scuffed"),
+    (LOWFIELD, "LF-10", "cool-before-load", "critical", 141, "closure hot"),
+    (LOWFIELD, "LF-10", "hold-when-cool", "major", 144, "closure hot"),
+]
+
+MAY_BE_BROKEN = {
+    NORTHSHORE: {
+        "N-101": "",
+        "N-102": "adhesive-bond-length",
+        "N-103": "closure-cool-at-end cool-before-load proved-before-backfill",
+        "N-104": "voltage-before-hands not-applicable-claimed poly-clean-before-scuff poly-scuffed-before-flame",
+        "N-105": "",
+        "N-106": "",
+    },
+    SALTMARSH: {
+        "SM-510": "",
+        "SM-511": "gas-test-hourly",
+        "SM-512": "air-supply-with-flame",
+        "SM-513": "removal-blade",
+        "SM-514": "adhesive-bond-length",
+        "SM-515": "closure-cool-at-end",
+    },
+    PINEMOOR: {
+        "PM-31": "",
+        "PM-32": "permanent-before-temporary-off bond-before-inside-work bond-path-kept",
+        "PM-33": "channel-away-from-bar",
+        "PM-34": "",
+        "PM-35": "times-backwards",
+    },
+    LOWFIELD: {
+        "LF-7": "",
+        "LF-8": "solvent-dry-before-flame poly-dry-before-scuff poly-scuffed-before-flame",
+        "LF-10": "cool-before-load hold-when-cool zero-until-cool vent-open-until-cool",
+        "LF-11": "",
+        "LF-12": "",
+    },
+}
+"""Every rule that a job breaks by the practice; another one that is told is a false alarm."""
+
+CANNOT_SAY = [
+    (NORTHSHORE, "N-105", "zero-again-before-shrinking"),
+    (SALTMARSH, "SM-514", "repair-sleeve-long-enough"),
+]
+
+LEFT_OUT = [
+    (NORTHSHORE, "", [(34, "blank"), (64, "total"), (65, "heading again"), (162, "sum")]),
+    (HERON, "Week 18", [(13, "count")]),
+    (PINEMOOR, "PM-31", [(37, "blank"), (38, "signature")]),
+]
+
+READ_AS = [
+    (NORTHSHORE, "date-order", "20.04.26 is 20 April 2026: day first"),
+    (NORTHSHORE, "time-forms", "13.00 is 13:00 (39), 0740 is 07:40 (66)"),
+    (SALTMARSH, "date-order", "4/21/2026 is 21 April 2026: month first"),
+    (HERON, "marks", "û is a cross of a symbol font"),
+    (PINEMOOR, "midnight", "00:02 after 23:59, so 2026-04-24"),
+    (LOWFIELD, "interval", ">200 Mohm is over 200 megohm (5, 42), <1 V is 0 to 1 V"),
+    (LOWFIELD, "over-range", "OL is >1000 megohm"),
+]
+
+
+@pytest.fixture(scope="module")
+def audited(compiled: Path) -> Reports:
+    """The JSON report of one sheet, made once."""
+
+    @cache
+    def report(name: str) -> dict[str, Any]:
+        sheet = SHEETS / name
+        columns, jobs = sheet.with_suffix(".yaml"), sheet.with_name(f"{sheet.stem}-jobs.csv")
+        arguments = ["audit", str(sheet), "--columns", str(columns), "--jobs", str(jobs), "--as-of", "2026-06-01"]
+        done = CliRunner(env={"RINGCUT_CACHE": str(compiled)}).invoke(cli, [*arguments, "--format", "json"])
+        assert done.exit_code == 1, done.stderr
+        told: dict[str, Any] = json.loads(done.stdout)
+        return told
+
+    return report
+
+
+def log(audited: Reports, name: str, reference: str) -> dict[str, Any]:
+    (found,) = [each for each in audited(name)["logs"] if each["reference"] == reference]
+    assert isinstance(found, dict)
+    return found
+
+
+@pytest.mark.parametrize("name", [NORTHSHORE, SALTMARSH, HERON, PINEMOOR, LOWFIELD])
+def test_every_job_is_judged_and_nothing_else_is_a_job(audited: Reports, name: str) -> None:
+    with (SHEETS / f"{Path(name).stem}-jobs.csv").open(encoding="utf-8") as jobs:
+        references = [line.split(",")[0] for line in jobs][1:]
+    assert sorted(each["reference"] for each in audited(name)["logs"]) == sorted(references)
+    assert audited(name)["not-read"] == []
+
+
+@pytest.mark.parametrize(("name", "reference", "verdict"), VERDICTS)
+def test_verdict(audited: Reports, name: str, reference: str, verdict: str) -> None:
+    assert log(audited, name, reference)["verdict"] == verdict
+
+
+@pytest.mark.parametrize(
+    ("name", "reference"),
+    [(NORTHSHORE, "N-103"), (HERON, "HS-4"), (HERON, "HS-5"), (LOWFIELD, "LF-9")],
+)
+def test_a_flawed_job_never_conforms(audited: Reports, name: str, reference: str) -> None:
+    assert log(audited, name, reference)["verdict"] != "conforms"
+
+
+@pytest.mark.parametrize(("name", "reference", "rule", "class_", "line", "says"), FOUND)
+def test_flaw_is_found(
+    audited: Reports, name: str, reference: str, rule: str, class_: str, line: int, says: str
+) -> None:
+    found = [each for each in log(audited, name, reference)["findings"] if each["rule"] == rule]
+    assert {(each["verdict"], each["class"], each["line"]) for each in found} == {("nonconforming", class_, line)}
+    assert any(says in " ".join([each["message"], *each["evidence"]]) for each in found)
+
+
+@pytest.mark.parametrize(
+    ("name", "reference", "side"), [(NORTHSHORE, "N-102", "B"), (SALTMARSH, "SM-514", "B"), (HERON, "HS-2", "A")]
+)
+def test_only_the_short_side_is_short(audited: Reports, name: str, reference: str, side: str) -> None:
+    findings = log(audited, name, reference)["findings"]
+    short = [each for each in findings if each["rule"] == "adhesive-bond-length"]
+    assert [(each["verdict"], each["side"]) for each in short] == [("nonconforming", side)]
+
+
+@pytest.mark.parametrize(
+    ("name", "reference", "rules"),
+    [(name, reference, rules) for name, jobs in MAY_BE_BROKEN.items() for reference, rules in jobs.items()],
+)
+def test_no_false_alarm(audited: Reports, name: str, reference: str, rules: str) -> None:
+    findings = log(audited, name, reference)["findings"]
+    assert {each["rule"] for each in findings if each["verdict"] == "nonconforming"} <= set(rules.split())
+
+
+@pytest.mark.parametrize(("name", "reference", "rule"), CANNOT_SAY)
+def test_what_is_missing_or_unclear_never_conforms(audited: Reports, name: str, reference: str, rule: str) -> None:
+    (judged,) = [each for each in log(audited, name, reference)["rules"] if each["rule"] == rule]
+    assert judged["verdict"] == "undetermined"
+
+
+@pytest.mark.parametrize(("name", "sheet", "rows"), LEFT_OUT)
+def test_rows_that_are_no_steps(audited: Reports, name: str, sheet: str, rows: list[tuple[int, str]]) -> None:
+    (table,) = [each for each in audited(name)["files"][0]["tables"] if each["sheet"] == sheet]
+    assert [(each["line"], each["because"]) for each in table["left_out"]] == rows
+
+
+@pytest.mark.parametrize(("name", "kind", "says"), READ_AS)
+def test_what_was_read_is_told(audited: Reports, name: str, kind: str, says: str) -> None:
+    told = {each["kind"]: "" for each in audited(name)["files"][0]["assumptions"]}
+    for each in audited(name)["files"][0]["assumptions"]:
+        told[each["kind"]] += f"{each['says']}\n"
+    assert says in told.get(kind, ""), sorted(told)
+
+
+def test_centimetres_under_inches_are_not_taken(audited: Reports) -> None:
+    refused = {each["place"]["letter"]: each for each in audited(HERON)["files"][0]["not-taken"]}
+    assert {letter: refused[letter]["text"] for letter in ("AA", "AB")} == {"AA": "13", "AB": "13.5"}
+    assert {refused[letter]["place"]["line"] for letter in ("AA", "AB")} == {10}
+    assert "13 cm is 5-1/8 in" in refused["AA"]["likelier"]
+
+
+def test_a_stroke_is_no_reading(audited: Reports) -> None:
+    noted = {
+        (each["place"]["line"], each["place"]["letter"]): each["text"] for each in audited(HERON)["files"][0]["noted"]
+    }
+    assert noted[9, "I"] == "-"
+    assert "check foreign voltage" in log(audited, HERON, "HS-4")["not-recorded"]
+
+
+def test_a_cover_sheet_is_no_job_and_is_named(tmp_path: Path, compiled: Path) -> None:
+    columns = tmp_path / "columns.yaml"
+    text = (SHEETS / "job-sheets-pinemoor.yaml").read_text(encoding="utf-8")
+    columns.write_text("".join(line for line in text.splitlines(True) if not line.startswith("sheets:")), "utf-8")
+    arguments = ["audit", str(SHEETS / PINEMOOR), "--columns", str(columns), "--as-of", "2026-06-01"]
+    done = CliRunner(env={"RINGCUT_CACHE": str(compiled)}).invoke(cli, [*arguments, "--format", "json"])
+    report = json.loads(done.stdout)
+    assert [each["reference"] for each in report["logs"]] == ["PM-31", "PM-32", "PM-33", "PM-34", "PM-35"]
+    assert "Cover" in json.dumps(report["files"])
