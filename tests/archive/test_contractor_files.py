@@ -1,7 +1,7 @@
 """Five contractors' sheets through ``ringcut audit``: the verdicts and findings that a reviewer expected beforehand.
 
-What was expected stands beside each sheet, in ``contractors/*-expected.txt``: common practice, no source; the hourly gas
-test and the air supply by 29 CFR 1910.268(o)(5)(i) and (o)(2)(ii).
+What was expected stands beside each sheet, in ``contractors/*-expected.txt``: common practice, no source; the hourly
+gas test and the air supply by 29 CFR 1910.268(o)(5)(i) and (o)(2)(ii).
 """
 
 from __future__ import annotations
