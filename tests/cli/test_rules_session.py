@@ -67,13 +67,58 @@ def test_what_is_asked_can_be_answered(tmp_path: Path) -> None:
     assert run("rules", "proofread", file).exit_code == 0
 
 
-@pytest.mark.parametrize(("approver", "words"), [("foreman", "not a person's name"), ("R. Example", "already")])
-def test_a_file_that_is_there_and_an_office_are_refused(started: Path, approver: str, words: str) -> None:
+def test_a_file_that_is_there_is_left_alone(started: Path) -> None:
     before = started.read_text(encoding="utf-8")
-    found = run("rules", "new", started, "--name", "x", "--approver", approver, "--in-force-from", "2026-03-01")
-    assert found.exit_code == 2
-    assert words in found.output
+    found = run("rules", "new", started, "--name", "x", "--approver", "R. Example", "--in-force-from", "2026-03-01")
+    assert (found.exit_code, "already" in found.output) == (2, True)
     assert started.read_text(encoding="utf-8") == before
+
+
+def test_an_office_is_no_approver(tmp_path: Path) -> None:
+    file = tmp_path / "east.yaml"
+    found = run("rules", "new", file, "--name", "x", "--approver", "foreman", "--in-force-from", "2026-03-01")
+    assert (found.exit_code, "not a person's name" in found.output) == (2, True)
+    assert not file.exists()
+
+
+@pytest.mark.parametrize(("typed", "question"), [
+    ("", "Name of the district"), ("Southfield\n", "Who may approve"), ("Southfield\nS. Example\n", "In force from"),
+])  # fmt: skip
+def test_input_that_ends_says_what_was_not_written_and_how_to_ask_nothing(
+    tmp_path: Path, typed: str, question: str
+) -> None:
+    file = tmp_path / "south.yaml"
+    found = CliRunner().invoke(cli, ["rules", "new", str(file)], input=typed)
+    told = " ".join(found.output.split())
+    assert (found.exit_code, found.stdout) == (2, "")
+    assert question in told and "Nothing was written" in told
+    assert not list(tmp_path.iterdir())
+    for option in ("--name", "--approver", "--in-force-from"):
+        assert option in told
+
+
+def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
+    file = tmp_path / "south.yaml"
+    typed = "Southfield\nforeman\nS. Example\n1 March\n2026-03-01\n"
+    found = CliRunner().invoke(cli, ["rules", "new", str(file)], input=typed)
+    assert found.exit_code == 0, found.output
+    assert found.stdout.startswith("Wrote ")
+    assert "not a person" in found.stderr and "not a day" in found.stderr
+    assert "critical: [S. Example]" in file.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("words", "told"), [
+    (("missing/south.yaml",), "no folder"), (("south.yaml", "--based-on", "nowhere"), "beside"),
+    (("south.txt",), ".yaml"), (("south.yaml", "--name", " "), "needs a name"),
+])  # fmt: skip
+def test_what_cannot_be_written_is_said_before_anything_is_asked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], told: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    found = CliRunner().invoke(cli, ["rules", "new", *words], input="")
+    assert found.exit_code == 2
+    assert told in " ".join(found.output.split())
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
