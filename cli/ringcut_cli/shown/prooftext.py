@@ -59,7 +59,9 @@ def _headline(proof: Proof) -> str:
 
 def _remarks(page: Page, remarks: Sequence[Remark], file: str) -> None:
     for remark in remarks:
-        _row(page, remark.place, file, sentence(remark.said), sentence(remark.instead) if remark.instead else "")
+        seen = f"See {', '.join(map(str, remark.related))}." if remark.related else ""
+        told = " ".join(part for part in (sentence(remark.instead) if remark.instead else "", seen) if part)
+        _row(page, remark.place, file, sentence(remark.said), told)
 
 
 def _row(page: Page, place: Place, file: str, found: str, told: str) -> None:

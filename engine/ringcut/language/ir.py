@@ -126,6 +126,17 @@ class Pattern(msgspec.Struct, frozen=True, tag=True):
 Form = Order | Need | Keep | Include | Exclude | Limit | Elapsed | Repeat | Record | Pattern
 
 
+def steps_named(form: Form) -> tuple[str, ...]:
+    """Every step that a form looks for by name or trait, each once, in the order of its fields."""
+    found: dict[str, None] = {}
+    for field in form.__struct_fields__:
+        held = getattr(form, field)
+        for each in held if isinstance(held, tuple) else (held,):
+            if isinstance(each, StepSet):
+                found |= dict.fromkeys(each.names)
+    return tuple(found)
+
+
 class Value(msgspec.Struct, frozen=True):
     """A value that house rules may change, as in force: its text, basis and the place it came from."""
 

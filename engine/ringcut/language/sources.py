@@ -92,7 +92,7 @@ def _as_headed(table: TableText) -> TableText:
 
 
 def merged(one: VocabularyText, two: VocabularyText | None, problems: list[Problem]) -> VocabularyText:
-    """Two vocabularies as one; a word defined twice is a problem at its second place."""
+    """Two vocabularies as one; a word defined twice is a problem at its second place, and the first holds."""
     if two is None:
         return one
     changes: dict[str, object] = {}
@@ -100,7 +100,7 @@ def merged(one: VocabularyText, two: VocabularyText | None, problems: list[Probl
         first, second = getattr(one, section), getattr(two, section)
         for name in first.keys() & second.keys():
             problems.append(Problem(second[name].place, f"{name} is defined twice", f"first at {first[name].place}"))
-        changes[section] = {**first, **second}
+        changes[section] = {**first, **{name: word for name, word in second.items() if name not in first}}
     changes["impossible"] = (*one.impossible, *two.impossible)
     changes["sides"] = two.sides or one.sides
     return msgspec.structs.replace(one, **changes)

@@ -12,6 +12,7 @@ from ringcut.language.layering import Layered, Refused, look_at_layers
 from ringcut.language.ruletext import RuleText
 from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources
+from ringcut.proof.blame import by_breakage, loosening_place, problems_at_house, remarks_at_house
 from ringcut.proof.casecover import case_cover, wrong_cases
 from ringcut.proof.conflicts import Jobs
 from ringcut.proof.contradictions import ORDERING, contradictions
@@ -76,18 +77,21 @@ def proofread(path: Path, builtin: Path, as_of: str = "") -> Proof:
     except Unreadable as error:
         problems += error.problems
         found = None
+    if found is not None:
+        problems = problems_at_house(problems, found)
     problems = sorted({_plainer(each) for each in problems})
     if found is None or found.sources is None:
         return Proof(path.name, tuple(problems))
-    remarks = [_loosened(each, found.book) for each in found.refused]
+    refused = [each for each in found.refused if not problems or not by_breakage(each, found)]
+    remarks = [_loosened(each, found) for each in refused]
     own = _own_rules(found, path)
     remarks += _quick(found, path, own) if problems else _all(found, path, own, builtin)
-    remarks = _placed(remarks, found.sources)
+    remarks = sorted(set(remarks_at_house(_placed(remarks, found.sources), found)))
     read_as = found.house.read_as if found.house else ()
     changes = [each for each in found.book.aloud if found.house and each not in read_as]
     return Proof(
         path.name, tuple(problems), tuple(remarks), read_as, tuple(changes),
-        len(found.refused), found.book, len({rule.id for rule in own}),
+        len(refused), found.book, len({rule.id for rule in own}),
     )  # fmt: skip
 
 
@@ -130,10 +134,9 @@ def _all(found: Layered, path: Path, own: tuple[ir.Rule, ...], builtin: Path) ->
 
 
 def _placed(remarks: list[Remark], sources: Sources) -> list[Remark]:
-    """Each remark at the key of the rule it is about, in the order of the files, once."""
+    """Each remark at the key of the rule it is about."""
     texts = {rule.rule.place: rule for _, rule in sources.rules}
-    told = [msgspec.structs.replace(each, place=_key_place(texts.get(each.place), each)) for each in remarks]
-    return sorted(set(told))
+    return [msgspec.structs.replace(each, place=_key_place(texts.get(each.place), each)) for each in remarks]
 
 
 def _key_place(text: RuleText | None, remark: Remark) -> Place:
@@ -143,13 +146,13 @@ def _key_place(text: RuleText | None, remark: Remark) -> Place:
     return value.place if isinstance(value, Phrase) else remark.place
 
 
-def _loosened(each: Refused, book: ir.Rulebook) -> Remark:
+def _loosened(each: Refused, found: Layered) -> Remark:
     """A loosening that is not allowed as it stands, as advice to the author."""
     effect, problem = each.effect, each.problem
-    place = each.change.place if each.change else problem.place
+    place = loosening_place(each, found)
     place = Place(place.file, place.line)
     told = "looser" if effect.sense != Sense.CANNOT_TELL else "may be looser, which counts as looser"
-    said = f"{effect.rule}, {effect.words}: {told}.{_whose(each, book)}"
+    said = f"{effect.rule}, {effect.words}: {told}.{_whose(each, found.book)}"
     if effect.beyond_bound:
         instead = "The clause itself fixes this value: not allowed."
         return Remark(place, "loosening", said, instead, MISTAKE, (effect.rule,))

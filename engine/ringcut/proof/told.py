@@ -22,6 +22,8 @@ class Remark(msgspec.Struct, frozen=True, order=True):
     weight: str = MISTAKE
     rules: tuple[str, ...] = ()
     """The rules it is about."""
+    related: tuple[Place, ...] = ()
+    """Other places that have to do with it, such as the rule of a layer below that a change breaks."""
 
     def __str__(self) -> str:
         return f"{self.place}: {self.said} {self.instead}".strip()
