@@ -22,6 +22,15 @@ class ValueReader:
     result: Procedure
     plan: bool
     problems: list[Problem]
+    _uncertainties: int = 0
+
+    def _uncertain(self) -> str:
+        """A name for the uncertainty of one reading: two readings are independent, one used twice is not.
+
+        A place would not do: all that stands in one line of JSON Lines has the same.
+        """
+        self._uncertainties += 1
+        return f"u{self._uncertainties}"
 
     def _problem(self, place: Place, found: str, expected: str = "", hint: str = "") -> None:
         self.problems.append(Problem(place, found, expected, hint))
@@ -82,7 +91,7 @@ class ValueReader:
         if isinstance(found, Refusal):
             self._problem(phrase.place, f"{word.name}: {found.found}", found.expected, found.hint)
             return None
-        terms = ((f"{phrase.place}", found.uncertainty),) if found.uncertainty else ()
+        terms = ((self._uncertain(), found.uncertainty),) if found.uncertainty else ()
         span = Span(found.low, found.high, found.low_open, found.high_open, False, found.tolerance, terms)
         return span if self._possible(phrase, word, span) else None
 
