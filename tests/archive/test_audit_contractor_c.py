@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from ringcut.archive.results import Ask, Audited, LogReport
+from ringcut.archive.results import Ask, Audited, LogReport, Measured
 from ringcut.archive.telling import arranged
 from ringcut.archive.work import Bench, Piece, Settings
 from ringcut.rulebookfiles import builtin_rulebook
@@ -118,6 +118,44 @@ def test_a_mean_does_not_help_a_short_side(judged: Bound) -> None:
 def test_two_entries_of_one_minute_and_a_cross_are_no_offence_of_their_own(judged: Bound) -> None:
     rules = {finding.rule for finding in judged[1]["HV-2031"].findings if finding.verdict == "nonconforming"}
     assert not rules & {"times-all-equal", "times-backwards", "lead-bond-before-opening"}
+
+
+MEASURED = [
+    ("HV-2031", 33, "N", "", "hold-fall", "0.06 psi", "at most 0.1 psi", True),
+    ("HV-2031", 21, "F", "", "channel-away-from-bar", "180 deg", "at least 90 deg", True),
+    ("2044.0", 39, "I", "A", "adhesive-bond-length", "bond length 5 in", "at least 5 in", False),
+    ("2044.0", 39, "J", "B", "adhesive-bond-length", "bond length 5 in", "at least 5 in", False),
+    ("2044.0", 39, "K", "", "lead-tape-overlap", "overlap 1 in", "at least 3/4 in", False),
+]
+
+
+@pytest.mark.parametrize("expected", MEASURED)
+def test_what_was_read_and_conforms_has_its_numbers(
+    judged: Bound, expected: tuple[str, int, str, str, str, str, str, bool]
+) -> None:
+    """The fall: (6.1 + 14.696) psi * 529.67 / 530.67 - (6.0 + 14.696) psi, by the law of gases at constant volume."""
+    reference, line, letter, side, rule, found, needed, computed = expected
+    assert Measured(rule, line, letter, side, found, needed, computed) in judged[1][reference].measured
+
+
+NOTED = [
+    ("HV-2031", 18, "P", "grown", 'opening length 15½", planned 14 in'),
+    ("HV-2031", 21, "F", "clock-angle", "180 deg apart; seen from which end is not written"),
+    ("HV-2047", 44, "J", "entered-late", "entered by office at 09:00 on 5 March, before the work began: 6 March?"),
+]
+
+
+@pytest.mark.parametrize(("reference", "line", "letter", "kind", "says"), NOTED)
+def test_what_is_worth_knowing_is_noted(
+    judged: Bound, reference: str, line: int, letter: str, kind: str, says: str
+) -> None:
+    (note,) = [each for each in judged[1][reference].notes if each.kind == kind]
+    assert (note.line, note.letter) == (line, letter)
+    assert says in note.says
+
+
+def test_a_reading_that_is_none_is_told_once_with_what_waits_for_it(judged: Bound) -> None:
+    assert not [note for note in judged[1]["HV-2031"].notes if note.line == 12]
 
 
 def test_words_that_prove_nothing_and_an_agreed_na_are_noted(judged: Bound) -> None:

@@ -83,7 +83,7 @@ NOT_TAKEN = [
     ("23:K", "4-Mar", "3/4 turned into a date by a spreadsheet", "3/4?"),
     ("31:N", "42", "42 under PSI; 6.2 before", "kPa? 42 kPa is 6.1 psi"),
     ("34", "will call from yard", "17 cells, 16 headings", ""),
-    ("39:A", "2044.0", "not in workorders.csv. HV-2044 is", "HV-2044?"),
+    ("39:A", "2044.0", "not in workorders.csv", "Did they mean HV-2044?"),
     ("39:C", "13/03/2026", "day first, unlike all others, and not in the week of 2 March 2026", ""),
     ("41:M", "209", "209 under O2", "20.9?"),
     ("44:I", "12,7", "a decimal comma", "cm? 12.7 cm is 5 in"),

@@ -69,7 +69,8 @@ def many(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_what_was_read_and_what_not_comes_first(sheets: Path, run: Run) -> None:
     result = run(*WEEK)
     assert result.exit_code == Exit.NONCONFORMING
-    parts = ["contractor-c.csv   Windows-1252", "READ AS", "NOT TAKEN", "HV-2031   ", "2044.0 (HV-2044?)", "HV-2047   "]
+    parts = ["contractor-c.csv   Windows-1252", "not taken: 8 cells, 1 row's end", "HV-2031   ", "2044.0 (HV-2044?)",
+             "HV-2047   ", "Questions to the crew: 11", "READ AS", "NOT TAKEN", "IN DETAIL"]  # fmt: skip
     places = [result.stdout.index(part) for part in parts]
     assert places == sorted(places)
     assert "NONCONFORMING 1 critical, 2 major" in result.stdout
@@ -85,7 +86,9 @@ def test_columns_that_were_not_read_are_named(tmp_path: Path, monkeypatch: pytes
         "WO,Date,Time,Task,Bond A (in)\nJ-1,2026-03-05,08:00,open manhole,\nJ-1,2026-03-05,10:20,assemble sleeve,5\n"
     )
     shown = run("audit", "week.csv").stdout
-    told = {line.strip() for line in shown[: shown.index("week   2026-03-05")].splitlines()}
+    screen, _, rest = shown.partition("\n\n")
+    assert "not read: 1:A, 1:E." in " ".join(screen.split())
+    told = {line.strip() for line in rest.splitlines()}
     assert '1       "week"          no reference in the sheet: its name is taken' in told
     assert '1:A     "WO"            not in the column file: 2 cells not read' in told
     assert '1:E     "Bond A (in)"   not in the column file: 1 cell not read' in told

@@ -1,9 +1,9 @@
-"""One log in a few lines: its verdict, what is broken, what cannot be said and why, what is not recorded."""
+"""One log in detail: its verdict, what is broken and by which evidence, what cannot be said and why, what is right."""
 
 from __future__ import annotations
 
-from ringcut.archive.results import LogReport, PlanCompared
-from ringcut.archive.telling import Line, arranged
+from ringcut.archive.results import LogReport, Measured, PlanCompared
+from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CLASSES
 from ringcut_cli.shown.page import Page
 from ringcut_cli.shown.reporttext import LOUD, verdict_word
@@ -12,9 +12,8 @@ WIDTHS = (9, 8)
 """Columns of the kind of line and of its rows."""
 
 
-def log_page(page: Page, report: LogReport) -> None:
-    """Write a log."""
-    told = arranged(report)
+def title_page(page: Page, report: LogReport) -> None:
+    """The line that names a log and its verdict."""
     page.gap()
     title = " ".join([report.reference or report.file, f"({report.likelier}?)" if report.likelier else ""]).strip()
     about = ", ".join(part for part in (report.where, f"closure {report.order_closure}" if report.order_closure else "",
@@ -22,16 +21,22 @@ def log_page(page: Page, report: LogReport) -> None:
     by_class = ", ".join(f"{number} {name}" for name in CLASSES if (number := getattr(report.counts, name)))
     verdict = f"{verdict_word(report.verdict)} {by_class}".strip()
     page.ends([(title, "bold"), (f"   {about}", "")], verdict, 0, LOUD.get(report.verdict, "bold"))
+
+
+def log_page(page: Page, report: LogReport) -> None:
+    """Write a log."""
+    told = arranged(report)
+    title_page(page, report)
     for line in told.broken:
         _broken(page, line)
     for line in told.conceded:
-        page.row(("conceded", _rows(line), f"{line.head.rule}: {line.head.message}. {line.head.concession}"), WIDTHS, 2)
+        page.row(
+            ("conceded", rows_of(line), f"{line.head.rule}: {line.head.message}. {line.head.concession}"), WIDTHS, 2
+        )
     for line in told.cannot_say:
-        page.row(("can't say", _rows(line), _unsaid(line)), WIDTHS, 2)
-    if told.facts:
-        facts = ", ".join(name.replace("-", " ") for name in told.facts)
-        waiting = "1 rule waits for it" if told.facts_rules == 1 else f"{told.facts_rules} rules wait for it"
-        page.row(("can't say", "job", f"the job does not say: {facts} ({waiting})"), WIDTHS, 2)
+        page.row(("can't say", rows_of(line), unsaid(line)), WIDTHS, 2)
+    facts_row(page, told)
+    _unfinished(page, report, told)
     for gap in report.not_covered:
         if not gap.startswith("the job does not say"):
             page.row(("can't say", "", f"not covered: {gap}"), WIDTHS, 2)
@@ -43,12 +48,47 @@ def log_page(page: Page, report: LogReport) -> None:
     if told.not_recorded:
         steps = ", ".join(told.not_recorded)
         page.text(f"not recorded: {steps}  (milestone log: no finding)", 2)
+    if report.measured:
+        page.text(f"read, and conforms: {', '.join(_measured(each) for each in report.measured)}", 2)
     if report.compared is not None:
         _compared(page, report.compared)
-    _judged(page, report)
+    judged_page(page, report)
 
 
-def _judged(page: Page, report: LogReport) -> None:
+def facts_row(page: Page, told: Arranged) -> None:
+    """The facts that the job does not give, and how much waits for them."""
+    if told.facts:
+        facts = ", ".join(name.replace("-", " ") for name in told.facts)
+        waiting = "1 rule waits for it" if told.facts_rules == 1 else f"{told.facts_rules} rules wait for it"
+        page.row(("can't say", "job", f"the job does not say: {facts} ({waiting})"), WIDTHS, 2)
+
+
+def unfinished_text(report: LogReport, told: Arranged) -> str:
+    """What a log that is not finished leaves open, in one sentence; empty where it is finished."""
+    count = len(told.unfinished)
+    said = [f"{'1 rule' if count == 1 else f'{count} rules'} cannot be said yet"] if count else []
+    kept = len(told.so_far)
+    said += [f"{'1 is' if kept == 1 else f'{kept} are'} kept so far"] if kept else []
+    return f"the log ends after {report.ends_after}: {', '.join(said)}" if said else ""
+
+
+def _unfinished(page: Page, report: LogReport, told: Arranged) -> None:
+    text = unfinished_text(report, told)
+    if text:
+        page.row(("can't say", "end", text), WIDTHS, 2)
+        for label, rules in (("cannot be said yet", told.unfinished), ("kept so far", told.so_far)):
+            if rules:
+                page.row(("", "", f"{label}: {', '.join(rules)}"), WIDTHS, 2)
+
+
+def _measured(each: Measured) -> str:
+    side = f", side {each.side}" if each.side else ""
+    where = f"{each.line}:{each.letter}" if each.letter else f"line {each.line}"
+    return f"{where} {f'{each.rule} ' if each.computed else ''}{each.found}{side} ({each.needed})"
+
+
+def judged_page(page: Page, report: LogReport) -> None:
+    """What was judged, and what is said aloud."""
     judged = ", ".join(name.replace("-", " ") for name in report.judged) or "nothing"
     scope = "conforms in these subjects, as written, and in no other" if report.verdict == "conforms" else "judged"
     page.text(f"{scope}: {judged}; {report.counts.conforms} rules conform", 2)
@@ -56,14 +96,15 @@ def _judged(page: Page, report: LogReport) -> None:
         page.text(said, 2)
 
 
-def _rows(line: Line) -> str:
+def rows_of(line: Line) -> str:
+    """The rows of a line, the first three."""
     return ", ".join(line.rows[:3]) + (" ..." if len(line.rows) > 3 else "")
 
 
 def _broken(page: Page, line: Line) -> None:
     head = line.head
     side = f", side {head.side}" if head.side else ""
-    page.row((head.class_, _rows(line), f"{head.rule}{side}: {head.message}"), WIDTHS, 2, ("bold", "bold", ""))
+    page.row((head.class_, rows_of(line), f"{head.rule}{side}: {head.message}"), WIDTHS, 2, ("bold", "bold", ""))
     seen = "; ".join(each for each in head.evidence if each != head.found)
     page.row(("", "", f"{seen}. By {head.basis}" if seen else f"By {head.basis}"), WIDTHS, 2)
     others = [rule for rule in line.rules if rule != head.rule]
@@ -71,7 +112,8 @@ def _broken(page: Page, line: Line) -> None:
         page.row(("", "", f"also breaks, by the same cause: {', '.join(others)}"), WIDTHS, 2)
 
 
-def _unsaid(line: Line) -> str:
+def unsaid(line: Line) -> str:
+    """What cannot be said, and why."""
     head = line.head
     seen = [
         each for each in head.evidence if each != head.found and not each.partition(",")[0].endswith("is not there")

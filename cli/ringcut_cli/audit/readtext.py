@@ -10,8 +10,8 @@ from ringcut.archive.spreadsheets import TableRead
 from ringcut_cli.shown.page import Page
 
 
-def read_page(page: Page, read: FileRead, whole: bool = True) -> None:
-    """A file; ``whole``: with every assumption and every cell that was not taken, else their number."""
+def file_page(page: Page, read: FileRead) -> None:
+    """A file: what it is, and how much was read, assumed and not taken."""
     page.gap()
     kinds = {"json-lines": "JSON Lines", "procedure": "one log"}
     if not read.tables:
@@ -19,10 +19,19 @@ def read_page(page: Page, read: FileRead, whole: bool = True) -> None:
         return
     for table in read.tables:
         _table(page, read, table)
-    if not whole:
-        told = f"{count(len(read.assumptions), 'assumption')}, {count(len(read.not_taken), 'cell')} not taken"
-        page.text(told, 2)
-        return
+    unread = [note for note in read.noted if note.kind in ("column", "sheet")]
+    said = [count(len(read.assumptions), "assumption") + ", none silent" if read.assumptions else "nothing assumed",
+            f"not taken: {_cells(read.not_taken)}" if read.not_taken else "every cell taken"]  # fmt: skip
+    said += [f"not read: {', '.join(note.where for note in unread)}"] if unread else []
+    said += [count(len(read.problems), "bad place") + " in the text"] if read.problems else []
+    page.text(f"{'; '.join(said)}.", 2)
+
+
+def read_page(page: Page, read: FileRead, named: bool = False) -> None:
+    """Every assumption of a file, every cell that was not taken; ``named``: under its name, where there are several."""
+    told = read.problems or read.assumptions or read.not_taken or any(note.of_the_file for note in read.noted)
+    if named and told:
+        page.heading(read.file)
     for problem in read.problems:
         page.text(f"{problem.line}: {problem.found}", 2)
     if read.assumptions:
@@ -46,8 +55,8 @@ def _table(page: Page, read: FileRead, table: TableRead) -> None:
     page.parts([(name, "bold"), (f"   {', '.join(part for part in how if part)}", "")], 0, 2)
     left = ", ".join(f"{each.line} ({each.because})" for each in table.left_out[:12])
     more = f" and {len(table.left_out) - 12} more" if len(table.left_out) > 12 else ""
-    told = f"{count(table.step_rows, 'step row')} in {count(read.logs, 'log')}."
-    page.text(told + (f"   Left out, {len(table.left_out)}: {left}{more}" if left else ""), 2)
+    told = f"{count(table.step_rows, 'step row')} in {count(read.logs, 'log')}"
+    page.text(told + (f"; left out: {left}{more}" if left else ""), 2)
 
 
 def _rows(rows: tuple[int, ...]) -> str:

@@ -258,5 +258,6 @@ def _moved(item: Item, name: str, number: int) -> Item:
     asks = tuple(each.moved(name, number) for each in item.asks)
     odd = tuple(msgspec.structs.replace(each, line=number) for each in item.odd)
     notes = tuple(msgspec.structs.replace(each, line=number) for each in report.notes)
-    moved = msgspec.structs.replace(report, file=name, findings=findings, notes=notes)
+    measured = tuple(msgspec.structs.replace(each, line=number) for each in report.measured)
+    moved = msgspec.structs.replace(report, file=name, findings=findings, notes=notes, measured=measured)
     return Item(moved, None, odd, asks, number)

@@ -1,4 +1,8 @@
-"""An audit in a terminal: what was read and what not, then log by log, or counts where there are many."""
+"""An audit in a terminal: one screen, and what it rests on below.
+
+The screen tells what was read and what not, then of each log what does not conform, what cannot be said and what to
+ask, or counts where there are many. Every assumption, every cell that was not taken, evidence and basis follow.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +11,9 @@ from collections.abc import Sequence
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut_cli.audit.countstext import counts_page, patterns_page
 from ringcut_cli.audit.logtext import log_page
-from ringcut_cli.audit.readtext import read_page, unread_line
+from ringcut_cli.audit.readtext import file_page, read_page, unread_line
 from ringcut_cli.audit.running import Ended
+from ringcut_cli.audit.screentext import questions_of, screen_page
 from ringcut_cli.shown.page import Page, out
 
 FEW = 12
@@ -46,16 +51,32 @@ class TextSink:
         """Write the page."""
         page = Page()
         for read in self.files:
-            read_page(page, read, whole=len(self.files) <= FEW)
+            file_page(page, read)
         self._lost(page, ended)
         if self.count <= FEW:
-            for report in self.logs:
-                log_page(page, report)
+            for report, asks in zip(self.logs, questions_of(self.logs, ended.asks), strict=True):
+                screen_page(page, report, asks)
         if self.count > FEW:
             counts_page(page, ended)
         patterns_page(page, ended.patterns)
-        self._last(page, ended)
+        self._said(page, ended)
+        self._details(page)
         out(page.written())
+
+    def _details(self, page: Page) -> None:
+        """What the screen rests on."""
+        if len(self.files) <= FEW:
+            for read in self.files:
+                read_page(page, read, named=len(self.files) > 1)
+        if self.count <= FEW and self.logs:
+            page.heading("IN DETAIL", "evidence and basis, log by log")
+            for report in self.logs:
+                log_page(page, report)
+        page.gap()
+        for report in self.logs[:1]:
+            digests = report.digests
+            page.text(f"Judged by {report.rulebook}, {digests.rulebook[:12]}; ringcut {digests.version}.")
+            page.text(report.ends_with)
 
     def _lost(self, page: Page, ended: Ended) -> None:
         if not self.lost:
@@ -67,9 +88,11 @@ class TextSink:
         if ended.summary.not_read > len(self.lost):
             page.text(f"and {ended.summary.not_read - len(self.lost)} more", 2)
 
-    def _last(self, page: Page, ended: Ended) -> None:
+    def _said(self, page: Page, ended: Ended) -> None:
+        numbers = ", [1]" if len(ended.asks) == 1 else f", [1] to [{len(ended.asks)}]" if ended.asks else ""
+        numbers = numbers if self.count <= FEW else ""
         said: Sequence[str] = (
-            f"Questions: {len(ended.asks)}"
+            f"Questions to the crew: {len(ended.asks)}{numbers}"
             + (f", in {self.questions}" if self.questions else " (--questions FILE.csv)"),
             *ended.aloud,
             f"{ended.from_store} of the results were known from the store." if ended.from_store else "",
@@ -80,7 +103,3 @@ class TextSink:
         for line in said:
             if line:
                 page.text(line)
-        for report in self.logs[:1]:
-            digests = report.digests
-            page.text(f"Judged by {report.rulebook}, {digests.rulebook[:12]}; ringcut {digests.version}.")
-            page.text(report.ends_with)

@@ -12,6 +12,7 @@ import msgspec
 from ringcut.archive.given import Given
 from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
+from ringcut.archive.measured import measured_of
 from ringcut.archive.notes import notes_of
 from ringcut.archive.odd import odd_readings
 from ringcut.archive.questions import asks_of
@@ -101,6 +102,7 @@ class Auditor:
         findings = tuple(placed(each, procedure, mine.cells, refused) for each in report.findings)
         told_together = together(findings, procedure, book)
         words = dict.fromkeys(words_of(findings[number]) for number in told_together)
+        measured = measured_of(procedure, book, report)
         compared = self.plans.compare(log.raw, procedure, book) if self.plans else None
         fields = {name: getattr(report, name) for name in Report.__struct_fields__}
         fields["findings"] = findings
@@ -114,12 +116,22 @@ class Auditor:
             where=log.where or _fact(procedure, "location"),
             order_closure=log.closure,
             likelier=log.likelier,
+            ends_after=_last(procedure),
             not_recorded=tuple(words),
             together=tuple(told_together),
-            notes=notes_of(mine, procedure, report),
+            notes=notes_of(mine, procedure, report, measured),
+            measured=measured,
             compared=compared,
             timeline=timeline(procedure, book) if self.pictures else None,
         )
+
+
+def _last(procedure: Procedure) -> str:
+    """The last entry of a log that is not finished, with its line; empty where it is finished, or has no entry."""
+    there = [each for each in procedure.occurrences if not each.implied]
+    if procedure.finished or not there:
+        return ""
+    return f"{there[-1].label} (line {there[-1].place.line})"
 
 
 def _not_taken(

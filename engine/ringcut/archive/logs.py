@@ -67,8 +67,8 @@ class Gatherer:
         found = self.jobs.of(text)
         if not found:
             near = self.jobs.likelier(text)
-            says = f"not in {self.jobs.file}" + (f". {near} is" if near else "")
-            self.ledger.refuse("reference", cell, says, f"{near}?" if near else "")
+            said = f"Did they mean {near}?" if near else ""
+            self.ledger.refuse("reference", cell, f"not in {self.jobs.file}", said)
         elif found[0].reference != text:
             self.ledger.note(
                 "reference", cell, f"taken as {found[0].reference}: only letter case, blanks or signs differ"

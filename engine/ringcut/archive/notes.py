@@ -2,26 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import datetime
+import math
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from ringcut.archive.given import Given
-from ringcut.archive.quoting import missing_step
-from ringcut.archive.results import Note
+from ringcut.archive.quoting import missing_reading, missing_step
+from ringcut.archive.results import Measured, Note
 from ringcut.judge.findings import Report
 from ringcut.reading.raw import RawStep
 from ringcut.relations.procedure import Procedure
+from ringcut.relations.times import DAY
 
+_MOST_DAYS_OFF = 3
+"""A date further off is no slip of the pen."""
 _TOLD_ELSEWHERE = ("kept-as-note", "reference")
 
 
-def notes_of(given: Given, procedure: Procedure, report: Report) -> tuple[Note, ...]:
-    """Notes by row."""
+def notes_of(given: Given, procedure: Procedure, report: Report, measured: Sequence[Measured]) -> tuple[Note, ...]:
+    """Notes by row. A reading that is none is told with the finding that waits for it, where there is one."""
+    waited = {
+        (procedure.occurrences[missing.at].place.line, missing.step, missing.name)
+        for finding in report.findings
+        if (missing := missing_reading(finding.cause)) is not None and missing.at < len(procedure.occurrences)
+    }
     found = [
-        Note(each.place.line, each.place.letter, each.text, each.says)
+        Note(each.place.line, each.place.letter, each.text, each.says, each.kind)
         for each in given.noted
-        if each.kind not in _TOLD_ELSEWHERE
+        if each.kind not in _TOLD_ELSEWHERE and (each.place.line, *each.reading.split(".", 1)) not in waited
     ]
-    found += [*_agreed(given, procedure, report), *_clock_angles(given), *before_the_work(given, procedure)]
+    found += [
+        *_agreed(given, procedure, report),
+        *_clock_angles(given, measured),
+        *_grown(procedure),
+        *before_the_work(given, procedure),
+    ]
     return tuple(sorted(found, key=lambda note: (note.line, note.letter, note.says)))
 
 
@@ -33,20 +49,38 @@ def _agreed(given: Given, procedure: Procedure, report: Report) -> Iterator[Note
         if each.status == "not-applicable" and each.step not in missed:
             text = given.cells.get(f"{each.place.line}:{each.place.letter}", "")
             says = f"{each.step.replace('-', ' ')} not applicable: agreed, no rule asks for it on this job"
-            yield Note(each.place.line, each.place.letter, text, says)
+            yield Note(each.place.line, each.place.letter, text, says, "agreed")
 
 
-def _clock_angles(given: Given) -> Iterator[Note]:
+def _clock_angles(given: Given, measured: Sequence[Measured]) -> Iterator[Note]:
     """Clock positions mean nothing without the end they are seen from; on one job they agree at least in that."""
-    for step in given.log.raw.steps:
-        if not isinstance(step, RawStep):
-            continue
-        for reading in step.readings:
-            value = reading.value
-            if value is not None and value.text.endswith("o'clock") and reading.name.text == "bar-angle":
-                place = value.place
-                text = given.cells.get(f"{place.line}:{place.letter}", value.text)
-                yield Note(place.line, place.letter, text, f"bar at {value}: seen from which end is not written")
+    told = [
+        (reading.name.text.replace("-", " "), reading.value)
+        for step in given.log.raw.steps
+        if isinstance(step, RawStep)
+        for reading in step.readings
+        if reading.value is not None and reading.value.text.endswith("o'clock")
+    ]
+    if not told:
+        return
+    place = told[0][1].place
+    text = given.cells.get(f"{place.line}:{place.letter}", told[0][1].text)
+    said = ", ".join(dict.fromkeys(f"{name} {value}" for name, value in told))
+    turns = [f"{each.found} apart" for each in measured if each.computed and each.found.endswith(" deg")]
+    says = f"{': '.join([said, *turns[:1]])}; seen from which end is not written"
+    yield Note(place.line, place.letter, text, says, "clock-angle")
+
+
+def _grown(procedure: Procedure) -> Iterator[Note]:
+    """What was planned one way and done another: it is no offence, and everything is computed from what was done."""
+    for each in procedure.occurrences:
+        for (name, side), (text, place) in each.texts.items():
+            planned = procedure.job_texts.get(name)
+            same = each.readings.get((name, side)) in (procedure.job.get((name, side)), procedure.job.get((name, "")))
+            if planned is not None and not same:
+                yield Note(
+                    place.line, place.letter, text, f"{name.replace('-', ' ')} {text}, planned {planned[0]}", "grown"
+                )
 
 
 def before_the_work(given: Given, procedure: Procedure) -> Iterator[Note]:
@@ -60,5 +94,23 @@ def before_the_work(given: Given, procedure: Procedure) -> Iterator[Note]:
     if len(others) > 1 and last.finish is not None and others[-1].index < last.index and last.finish < min(begins):
         letter = last.place.letter
         text = given.cells.get(f"{last.place.line}:{letter}", "")
-        said = f"entered by {', '.join(last.by)}, timed before the work began: is the date a day too early?"
-        yield Note(last.place.line, letter, text, said)
+        zone = procedure.zone if procedure.day else 0
+        said = f"entered by {', '.join(last.by)} at {_moment(last.finish + zone, procedure)}, before the work began"
+        # as many days later as put it behind the entries above it
+        late = math.ceil((max(begins) - last.finish) / DAY)
+        if procedure.day and 0 < late <= _MOST_DAYS_OFF:
+            said += f": {_day(last.finish + zone + late * DAY)}?"
+        else:
+            said += ": is the time or the date right?"
+        yield Note(last.place.line, letter, text, said, "entered-late")
+
+
+def _moment(seconds: Fraction, procedure: Procedure) -> str:
+    minutes = int(seconds // 60) % 1440
+    clock = f"{minutes // 60:02d}:{minutes % 60:02d}"
+    return f"{clock} on {_day(seconds)}" if procedure.day else clock
+
+
+def _day(seconds: Fraction) -> str:
+    day = datetime.date(1970, 1, 1) + datetime.timedelta(days=int(seconds // DAY))
+    return f"{day.day} {day:%B}"

@@ -175,7 +175,9 @@ def _of_cells(cells: list[NotTaken]) -> str:
 
 
 def _of_cell(refused: NotTaken) -> str:
-    return "; ".join(part.rstrip(".") for part in (refused.says, refused.likelier) if part)
+    # where the likelier text stands in the reason already, to ask it again would say nothing new
+    likelier = "" if refused.likelier.rstrip("?") in refused.says else refused.likelier
+    return ". ".join(part.rstrip(".") for part in (refused.says, likelier) if part)
 
 
 _ORDER = "Answer in this order, with ; between."

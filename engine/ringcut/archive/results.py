@@ -19,6 +19,8 @@ class Note(msgspec.Struct, frozen=True, rename="kebab"):
     text: str
     """The cell's own text."""
     says: str
+    kind: str = ""
+    """agreed, clock-angle, grown, entered-late, or what was noted of a cell."""
 
 
 class Changed(msgspec.Struct, frozen=True, rename="kebab"):
@@ -76,6 +78,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     order_closure: str = ""
     likelier: str = ""
     """Where the reference is in no jobs file: the one it may be meant for."""
+    ends_after: str = ""
+    """The last entry of a log that is not finished."""
     not_recorded: tuple[str, ...] = ()
     """Steps and readings that a log of milestones need not have: told together, no finding of their own in text."""
     together: tuple[int, ...] = ()

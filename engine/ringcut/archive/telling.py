@@ -1,6 +1,7 @@
 """The findings of a log as a reviewer reads them: one line a cause, with all its rows.
 
-What a log of milestones does not have is told in one line; facts that the job does not give in another.
+What a log of milestones does not have is told in one line; facts that the job does not give in another; what has not
+happened yet, in a log that is not finished, in a third.
 """
 
 from __future__ import annotations
@@ -10,6 +11,9 @@ import msgspec
 from ringcut.archive.quoting import missing_step, unknown_fact
 from ringcut.archive.results import LogReport
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UNDETERMINED, Finding
+
+_NOT_FINISHED = "the log is not finished"
+_SO_FAR = "kept so far"
 
 
 class Line(msgspec.Struct, frozen=True):
@@ -31,20 +35,32 @@ class Arranged(msgspec.Struct, frozen=True):
     not_recorded: tuple[str, ...]
     facts: tuple[str, ...]
     """Job facts that are not given."""
-    facts_rules: int
+    facts_waiting: tuple[str, ...]
     """The rules that wait for them."""
+    unfinished: tuple[str, ...] = ()
+    """The rules about what has not happened yet."""
+    so_far: tuple[str, ...] = ()
+    """The rules about what must be kept, and is until now."""
+
+    @property
+    def facts_rules(self) -> int:
+        """How many rules wait for facts."""
+        return len(self.facts_waiting)
 
 
 def arranged(report: LogReport) -> Arranged:
-    """Every finding in exactly one line, in ``not_recorded``, or counted in ``facts_rules``."""
+    """Every finding in exactly one line, in ``not_recorded``, in ``facts_waiting``, ``unfinished`` or ``so_far``."""
     together = set(report.together)
-    waiting, facts = set(), dict[str, None]()
+    waiting, facts = dict[str, None](), dict[str, None]()
+    unfinished, so_far = dict[str, None](), dict[str, None]()
     by_verdict: dict[str, list[Finding]] = {NONCONFORMING: [], UNDETERMINED: [], UNDER_CONCESSION: []}
     for number, finding in enumerate(report.findings):
         fact = unknown_fact(finding.cause)
         if fact and finding.verdict == UNDETERMINED:
             facts[fact] = None
-            waiting.add(finding.rule)
+            waiting[finding.rule] = None
+        elif _not_yet(finding, report):
+            (so_far if _SO_FAR in finding.cause else unfinished)[finding.rule] = None
         elif number not in together:
             by_verdict[finding.verdict].append(finding)
     broken = sorted(_lines(by_verdict[NONCONFORMING]), key=lambda line: CLASSES.index(line.head.class_))
@@ -54,8 +70,17 @@ def arranged(report: LogReport) -> Arranged:
         tuple(_lines(by_verdict[UNDER_CONCESSION])),
         report.not_recorded,
         tuple(facts),
-        len(waiting),
+        tuple(waiting),
+        tuple(unfinished),
+        tuple(so_far),
     )
+
+
+def _not_yet(finding: Finding, report: LogReport) -> bool:
+    """Whether it waits for a step that has not been done in a log that is not finished."""
+    if not report.ends_after or finding.verdict != UNDETERMINED:
+        return False
+    return finding.cause.endswith(_NOT_FINISHED) or bool(missing_step(finding.cause))
 
 
 def _lines(findings: list[Finding]) -> list[Line]:
@@ -85,6 +110,8 @@ def _row(finding: Finding) -> str:
 def short_cause(cause: str) -> str:
     """A cause without the number of its entry, so that it can be counted over many logs."""
     step = missing_step(cause)
+    if cause.endswith(_NOT_FINISHED):
+        return _NOT_FINISHED
     if step:
         return f"{step} not recorded"
     head, _, tail = cause.partition(" #")

@@ -212,7 +212,7 @@ def _range(number: str, word: ir.Word, found: Measure, context: Context) -> Spoi
     says = f"{number} under {heading}"
     if context.before:
         says += f"; {context.before} before"
-    if not possible:
+    if not possible and not likely:
         says += f"; {word.says or word.name} cannot be that"
     return Spoiled("unit-mixed-up" if likely else "out-of-range", says, likely)
 

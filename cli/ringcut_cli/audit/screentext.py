@@ -1,0 +1,142 @@
+"""One log on a part of one screen: what does not conform, what cannot be said and why, what to ask the crew.
+
+A line a cause. What waits for the crew bears the number of its question; evidence, remedies and bases follow below the
+screen, in the details.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ringcut.archive.ledger import ranges
+from ringcut.archive.results import Ask, LogReport
+from ringcut.archive.telling import Arranged, Line, arranged
+from ringcut.judge.findings import CONFORMS, Finding
+from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unsaid
+from ringcut_cli.shown.page import Page, wide
+
+_WIDTHS = (9, 7)
+"""Columns of the kind of line and of its rows."""
+_QUOTED = re.compile(r'\d+:[A-Z]+ "')
+_LINE = re.compile(r" \(line \d+\)")
+_SAYS = re.compile(r"line \d+ says \S+ ")
+
+
+class Numbered(NamedTuple):
+    """A question with its number in the file of questions."""
+
+    number: int
+    ask: Ask
+
+
+def questions_of(reports: Sequence[LogReport], asks: Sequence[Ask]) -> list[list[Numbered]]:
+    """The questions of each log, in the order of the logs; each question stands with one log."""
+    left = [Numbered(number, each) for number, each in enumerate(asks, start=1)]
+    found = []
+    for report in reports:
+        unsaid_rules = {each.rule for each in report.findings if each.verdict == "undetermined"}
+        mine = [
+            each
+            for each in left
+            if _file(each.ask) == report.file
+            and each.ask.reference == report.reference
+            and (not each.ask.rules or unsaid_rules & set(each.ask.rules))
+        ]
+        left = [each for each in left if each not in mine]
+        found.append(mine)
+    return found
+
+
+def _file(ask: Ask) -> str:
+    return f"{ask.file}#{ask.sheet}" if ask.sheet else ask.file
+
+
+def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None:
+    """Write a log."""
+    told = arranged(report)
+    title_page(page, report)
+    for line in told.broken:
+        page.row((line.head.class_, rows_of(line), _broken(line)), _WIDTHS, 2, ("bold", "bold", ""))
+    for line in told.conceded:
+        page.row(("conceded", rows_of(line), f"{line.head.rule}: {line.head.message}"), _WIDTHS, 2)
+    for each in asks:
+        page.row(("can't say" if each.ask.rules else "to ask", _rows(each.ask), _asked(each, report)), _WIDTHS, 2)
+    _rest(page, report, told, {rule for each in asks for rule in each.ask.rules})
+    if told.not_recorded and not told.broken and not asks:
+        page.text(_fitting(told.not_recorded, page.width - 2), 2)
+    if report.verdict == CONFORMS:
+        judged_page(page, report)
+
+
+def _fitting(names: Sequence[str], width: int) -> str:
+    """What is not recorded, in one line: as many names as it holds, and the number of the others."""
+    for shown in range(len(names), 0, -1):
+        more = f" and {len(names) - shown} more" if shown < len(names) else ""
+        line = f"not recorded, as milestones may: {', '.join(names[:shown])}{more}"
+        if wide(line) <= width:
+            return line
+    return f"not recorded, as milestones may: {len(names)} steps or readings"
+
+
+def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> None:
+    """What cannot be said, and no answer of the crew would change."""
+    for line in told.cannot_say:
+        if not set(line.rules) <= waited:
+            page.row(("can't say", rows_of(line), unsaid(line)), _WIDTHS, 2)
+    if told.unfinished or told.so_far:
+        page.row(("can't say", "end", unfinished_text(report, told)), _WIDTHS, 2)
+    if told.facts and not set(told.facts_waiting) <= waited:
+        facts_row(page, told)
+    for gap in report.not_covered:
+        if not gap.startswith("the job does not say"):
+            page.row(("can't say", "", f"not covered: {gap}"), _WIDTHS, 2)
+
+
+def _broken(line: Line) -> str:
+    head = line.head
+    side = f", side {head.side}" if head.side else ""
+    claim = next((_SAYS.sub("", each) for each in head.evidence if _SAYS.match(each)), "")
+    wrong = claim or ", ".join(part for part in (head.found, head.needed) if part) or head.message
+    wrong += f" ({head.margin})" if head.margin else ""
+    seen = "" if claim else _seen(head)
+    return f"{head.rule}{side}: {wrong}" + (f". {seen}" if seen else "")
+
+
+def _seen(head: Finding) -> str:
+    """The times and entries that show it, without quotes of cells."""
+    plain = [each for each in head.evidence if each != head.found and not _QUOTED.match(each)]
+    return _LINE.sub("", plain[0]) if plain else ""
+
+
+def _rows(ask: Ask) -> str:
+    if len(ask.wants) == 1 or len({each.column for each in ask.wants if each.column}) > 1:
+        letters = ", ".join(each.column for each in ask.wants if each.column)
+        return f"{ask.row}:{letters}" if letters else str(ask.row or "")
+    return ranges([each.row for each in ask.wants if each.row])
+
+
+def _asked(numbered: Numbered, report: LogReport) -> str:
+    ask = numbered.ask
+    more = f" and {len(ask.rules) - 1} more" if len(ask.rules) > 1 else ""
+    named = f"{ask.rules[0]}{more}" if ask.rules else ""
+    missing = [each for each in ask.wants if each.reading]
+    first = f'"{ask.text}" ' if ask.text and len(ask.wants) == 1 else ""
+    if len(missing) > 1:
+        said = "not written: " + ", ".join(_name(each.reading, each.side) for each in missing)
+    elif missing and not ask.text:
+        said = f"{_name(ask.reading, ask.side)} is not written"
+    else:
+        said = ask.question.partition(" Not written: ")[0].partition(" What should stand here?")[0].rstrip(".")
+        said = said.removeprefix(repr(ask.text)).strip()
+        first = "" if said.startswith(ask.text) else first
+    computed = [f"{each.rule} {each.found}, {each.needed}" for each in report.measured
+                if each.computed and len(missing) == 1 and each.line == ask.row]  # fmt: skip
+    grown = [note.says for note in report.notes if note.kind == "grown" and len(missing) > 1]
+    also = "; ".join([*computed, *grown])
+    return f"{named + ': ' if named else ''}{first}{said}{f'; {also}' if also else ''} [{numbered.number}]"
+
+
+def _name(reading: str, side: str) -> str:
+    return " ".join(part for part in (reading.replace("-", " "), side) if part)

@@ -1,0 +1,112 @@
+"""The text of an audit is one screen, and everything that it rests on below it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+from ringcut.archive.results import LogReport
+from ringcut.judge.findings import Counts, Digests
+from ringcut_cli.audit.screentext import screen_page
+from ringcut_cli.shown.page import Page
+
+Run = Callable[..., Result]
+SHEETS = Path(__file__).parents[1] / "archive" / "data"
+SCREEN = 46
+"""Lines of a usual terminal window, for three work orders with five findings and eleven questions."""
+
+
+@pytest.fixture
+def week(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> str:
+    """The text of the weekly sheet, in a window of 80 columns."""
+    for name in ("contractor-c.csv", "contractor-c.yaml", "workorders.csv"):
+        shutil.copy(SHEETS / name, tmp_path)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    asked = ("--columns", "contractor-c.yaml", "--jobs", "workorders.csv", "--as-of", "2026-04-01")
+    return run("audit", "contractor-c.csv", *asked).stdout
+
+
+def test_one_screen_has_verdicts_reasons_and_questions(week: str) -> None:
+    screen = week[: week.index("READ AS")]
+    assert len(screen.splitlines()) <= SCREEN
+    said = " ".join(screen.split())
+    for part in (
+        "NONCONFORMING 1 critical, 2 major",
+        "NONCONFORMING 2 critical",
+        "CANNOT SAY",
+        "gas-test-hourly: 90 min, at most 60 min",
+        "desk-told-restored: not done: line busy",
+        "1/8 in short",
+        '"none" is no voltage [1]',
+        "kPa? 42 kPa is 6.1 psi",
+        "Did they mean HV-2044?",
+        "before the work began: 6 March?",
+        "hold-fall 0.06 psi, at most 0.1 psi",
+        "[1] to [11]",
+    ):
+        assert part in said
+
+
+def test_every_question_has_its_number_on_the_screen(week: str) -> None:
+    screen = week[: week.index("Questions to the crew")]
+    assert [number for number in range(1, 12) if f"[{number}]" in screen] == list(range(1, 12))
+
+
+def test_nothing_is_lost_below(week: str) -> None:
+    below = " ".join(week[week.index("READ AS") :].split())
+    for part in (
+        "empty cells take the value above",
+        '23:K "4-Mar"',
+        "By 29 CFR 1910.268(o)(5)(i)",
+        "not recorded: ",
+        "sleeve-slips-over, sleeve-shrinks-onto",
+        "39:I bond length 5 in, side A (at least 5 in)",
+        "180 deg apart",
+        "This page is not a permit",
+    ):
+        assert part in below
+
+
+UNFINISHED = """\
+procedure: log
+records: every-step
+finished: no
+job: {reference: U-1, date: 2026-03-04, work: trouble-opening, sheath: lead, construction: single, core: paper,
+      pressurized: yes, fed: no, location: manhole}
+steps:
+  - {do: guard-work-area, at: "07:10", by: R. Example}
+  - {do: open-manhole, at: "07:15", by: R. Example}
+"""
+
+
+def test_what_has_not_happened_yet_is_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> None:
+    """Symptom: a log that ends early gave a screen a rule, thirty lines of «no assemble-sleeve yet»."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "u.yaml").write_text(UNFINISHED, encoding="utf-8")
+    shown = run("audit", "u.yaml").stdout
+    screen, _, detail = shown.partition("IN DETAIL")
+    said = " ".join(screen.split())
+    assert "the log ends after open-manhole (line 8): " in said
+    assert "are kept so far" in said
+    assert len(screen.splitlines()) < 12
+    below = " ".join(detail.split())
+    assert "cannot be said yet: " in below
+    assert "adhesive-bond-length" in below
+
+
+def test_a_log_that_conforms_says_in_what() -> None:
+    report = LogReport(
+        file="r.yaml", procedure="log", reference="R-1", verdict="conforms", worst_class="", counts=Counts(conforms=3),
+        judged=("flame", "lead-surface"), not_covered=(), uncovered=False, findings=(), rules=(), to_measure=(),
+        warnings=(), assumptions=(), digests=Digests("", "", "", ""), as_of="2026-04-01", rulebook="base-practice",
+    )  # fmt: skip
+    page = Page(80, colour=False)
+    screen_page(page, report, [])
+    shown = " ".join(page.written().split())
+    assert "CONFORMS" in shown
+    assert "conforms in these subjects, as written, and in no other: flame, lead surface; 3 rules conform" in shown
