@@ -121,6 +121,9 @@ class Conditions:
         return list(merged.values())
 
     def _effect(self, step: str, effect: ir.Effect, index: int, side: str) -> Change | None:
+        if self.view.occurrences[index].uncertain:
+            cause = Cause("time", f"whether {step} was then", side, index, why="not recorded")
+            return Change(index, Truth(UNKNOWN, (cause,)), truth(effect.to, self.view, side).level)
         if isinstance(effect.to, n.Fixed) and effect.where is None:
             return Change(index, truth(effect.to, self.view))
         env = Bound(self.view, {(step, ""): index})

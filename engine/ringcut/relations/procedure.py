@@ -33,6 +33,8 @@ class Occurrence(msgspec.Struct):
     note: str = ""
     implied: bool = False
     """The end of a step that lasts: it has no row of its own."""
+    uncertain: bool = False
+    """Such an end of which it is not known whether it was one."""
 
     @property
     def label(self) -> str:

@@ -17,6 +17,7 @@ from ringcut.reading.procedurekeys import DOCUMENT_KEYS, STEP_KEYS
 from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
 from ringcut.relations.accepting import accepted_by_guard
+from ringcut.relations.lasting import settle
 from ringcut.relations.order import Cycle, plan_order
 from ringcut.relations.procedure import NotDone, Occurrence, Procedure
 from ringcut.relations.spans import Words
@@ -53,6 +54,7 @@ class _Resolving(ValueReader):
         )
         self.ids: dict[str, int] = {}
         self.pending: list[tuple[int, RawStep]] = []
+        self.lasting: list[tuple[Occurrence, Occurrence]] = []
 
     def procedure(self) -> Procedure:
         self._job()
@@ -60,6 +62,7 @@ class _Resolving(ValueReader):
         self.clock = self._clock()
         self._sequence(self.raw.steps, [])
         self._after()
+        settle(self.result, self.lasting)
         if self.plan and not self.problems:
             self._cycles()
         self.result.zone = self.clock.zone or 0
@@ -240,12 +243,13 @@ class _Resolving(ValueReader):
         return index
 
     def _lasting(self, each: Occurrence, step: ir.Step) -> None:
-        """A step that lasts begins at ``started``; the step that ends it is done at ``at``."""
+        """A step that lasts begins at ``started``; the step that ends it is done at ``at``, unless a row says when."""
         finish, each.finish = each.finish, each.begin
         end = Occurrence(len(self.result.occurrences), step.lasting, each.sides, each.place, readings={}, texts={})
         end.closure, end.by, end.begin, end.finish = each.closure, each.by, finish, finish
         end.implied = True
         self.result.occurrences.append(end)
+        self.lasting.append((each, end))
 
     def _name(self, each: Occurrence, item: RawStep) -> None:
         if not each.id:
