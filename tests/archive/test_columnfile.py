@@ -87,3 +87,33 @@ def test_values_of_no_named_reading_are_not_dropped_in_silence() -> None:
     found = problems("shape: step-rows\ncolumns:\n  Task: task\n  Value: value\n")
     assert "Value holds values, and shape step-rows does not say of which readings" in found[4]
     assert "shape: long" in found[4]
+
+
+UNREACHED = """\
+shape: step-rows
+heading-row: four
+sides: {A: office, C: field}
+columns:
+  Task: task
+  Check: {holds: status, words: {v: done}}
+  PSI: {reading: confirm-zero.gauge-presure, unit: psi}
+tasks:
+  - {say: Shrunk, do: shrink-sleeve}
+  - {say: shrunk, do: form-channel}
+  - {say: Cooled, do: cool-closure, remarks: "{time} min", readings: {minutes: "{tim} min"}}
+  - {say: Cooled, do: cool-closure, remarks: "{t} min", readings: {minutes: "{t} min"}}
+  - {say: Cooled, do: cool-closure, remarks: by hand, readings: {by-hand: "yes"}}
+  - {say: Coold, doo: cool-closure}
+"""
+
+
+def test_mistakes_of_structure_and_of_names_are_told_together(lexicon: RulebookLexicon) -> None:
+    found = problems(UNREACHED, lexicon)
+    assert set(found) == {2, 3, 6, 7, 10, 11, 12, 14}
+    assert "there is no side C" in found[3]
+    assert "words belong to a fact or a reading" in found[6] and "under marks" in found[6]
+    assert "confirm-zero has no reading gauge-presure" in found[7]
+    assert "'shrunk' is never reached: line 9" in found[10]
+    assert "{tim} is no place in say or remarks. {time}" in found[11]
+    assert "'Cooled' is never reached: line 11" in found[12]
+    assert "did you mean do" in found[14]

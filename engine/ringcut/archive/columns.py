@@ -56,6 +56,9 @@ Role = Literal[
 ``unit``: the long form. ``ignore``: read by nobody, on purpose."""
 
 
+DecimalSign = Literal["", "point", "comma"]
+
+
 class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
     """One column. Without ``holds``: a reading where ``reading`` is given, a fact where ``fact`` is, a tick
     where ``step`` is."""
@@ -73,7 +76,8 @@ class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, fo
     """What the crew writes, and what it means; ``{n}`` stands for any text."""
     side: str = ""
     unit: str = ""
-    decimal: Literal["point", "comma"] = "point"
+    decimal: DecimalSign = ""
+    """The decimal sign; empty: that of the file."""
     over_range: str = ""
     """What ``OL`` on the meter means, as ``>1000 megohm``."""
 
@@ -87,7 +91,8 @@ class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, fo
 
 class Task(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
     """What the crew's words for a task mean. ``{name}`` in ``say`` or ``remarks`` holds a text for use in
-    ``readings``."""
+    ``readings``. Several tasks may have the same ``say``: the first whose ``remarks`` the remark says is meant, or
+    that has none."""
 
     say: tuple[str, ...]
     do: tuple[str, ...] = ()
@@ -95,7 +100,10 @@ class Task(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forb
     readings: dict[str, str] = {}
     """``reading`` of the first step that has it, or ``step.reading``, with its value."""
     remarks: str = ""
-    """What the remark of this task holds, as ``plan {plan}, was {length}``."""
+    """What the remark of this task says, as ``plan {plan}, was {length}``, or ``by hand``. Where it says something
+    else, only the readings whose text stands in the words of the task count."""
+    decimal: DecimalSign = ""
+    """The decimal sign of the numbers in its words and remarks; empty: that of the file."""
 
 
 class Marks(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
@@ -144,6 +152,8 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     clock: Literal["", "12", "24", "mixed"] = ""
     """12: am and pm are left away. 24: never. mixed: one or the other, so noon is seen by the order of the
     rows."""
+    decimal: DecimalSign = ""
+    """The decimal sign of every column and task that says no other; empty is a point."""
     time_means: Literal["finished", "started"] = "finished"
     timezone: str = ""
     records: Literal["every-step", "milestones"] = "every-step"

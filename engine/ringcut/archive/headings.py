@@ -87,6 +87,8 @@ def read_headings(row: Row, spec: ColumnFile) -> tuple[list[Heading], list[Cell]
             unknown.append(cell)
             continue
         taken.add(fold(cell.text))
+        if spec.decimal and not column.decimal:
+            column = msgspec.structs.replace(column, decimal=spec.decimal)
         _, side, unit = take_apart(cell.text, spec.sides)
         is_reading = column.role in ("reading", "value")
         known.append(

@@ -12,7 +12,7 @@ from ringcut.archive.entries import Doing, Entry, Taken, put
 from ringcut.archive.hours import Hour, read_hour
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
-from ringcut.archive.readingcells import ReadingCells, target_of
+from ringcut.archive.readingcells import ReadingCells, Target, target_of
 from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line, Sheet
 from ringcut.archive.tasks import Said, TaskBook
@@ -20,8 +20,6 @@ from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
 from ringcut.archive.whencells import WhenCells
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
-
-_NO_COLUMN = Column(holds="ignore")
 
 
 class RowReader:
@@ -82,6 +80,10 @@ class RowReader:
                 near and f"{near}?",
             )
             return None
+        if said.undecided:
+            forms = ", ".join(repr(form) for form in said.undecided)
+            self.ledger.refuse("task", cell, f"which step it is, its remark has to say: one of {forms}")
+            return None
         entry.doings = [Doing(step, cell.phrase(self.file, step), []) for step in said.steps]
         entry.texts[(cell.line, cell.letter)] = cell.text
         if len(said.steps) > 1:
@@ -94,22 +96,33 @@ class RowReader:
     def _said_readings(self, said: Said, cell: Cell, line: Line, entry: Entry) -> None:
         """Readings in the words of the task or of its remark."""
         note = self.rows.cell(line, "note")
-        if said.remark_differs and note:
-            self.ledger.note("remark", note, "not as the column file expects the remark of this task; kept as a note")
-        for name, value in said.readings:
-            step, names = target_of(name) if "." in name else (self._step_with(entry, name), (name,))
+        if said.unsaid and note:
+            self._other_remark(said, note, entry)
+        context = Context(Column(holds="ignore", decimal=said.decimal or self.spec.decimal), dates=self.spec.dates)
+        for told in said.readings:
+            step, names = self._told_target(told.name, entry)
             word = self.lexicon.word(step, names[0]) if step and names else None
             if word is None:
-                self.ledger.note("no-step", cell, f"no step of this row has a reading {name}")
+                self.ledger.note("no-step", cell, f"no step of this row has a reading {told.name}")
                 continue
-            taken = read_value(value, word, Context(_NO_COLUMN), self.ledger, cell)
-            source = note if note and value in note.text and value not in cell.text else cell
+            source = note if note and told.in_remark else cell
+            taken = read_value(told.value, word, context, self.ledger, source)
             if isinstance(taken, Spoiled):
-                says = f"{value!r} is no {word.name}" + ("" if taken.kind == "unreadable" else f": {taken.says}")
+                says = f"{told.value!r} is no {word.name}" + ("" if taken.kind == "unreadable" else f": {taken.says}")
                 self.ledger.note("unreadable", source, says, f"{step}.{names[0]}")
                 continue
             put(entry.doings, step, Taken(names[0], source.phrase(self.file, taken)))
             entry.texts[(source.line, source.letter)] = source.text
+
+    def _other_remark(self, said: Said, note: Cell, entry: Entry) -> None:
+        """A remark that is none of those which the column file expects of this task: its readings are not known."""
+        targets = [self._told_target(name, entry) for name in said.unsaid]
+        own = [names[0] for step, names in targets if step == targets[0][0] and names]
+        says = "not as the column file expects the remark of this task; kept as a note"
+        self.ledger.note("remark", note, says, f"{targets[0][0]}.{'..'.join(own)}" if own else "")
+
+    def _told_target(self, name: str, entry: Entry) -> Target:
+        return target_of(name) if "." in name else (self._step_with(entry, name), (name,))
 
     def _step_with(self, entry: Entry, name: str) -> str:
         return next((doing.step for doing in entry.doings if self.lexicon.word(doing.step, name)), "")

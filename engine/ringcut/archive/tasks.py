@@ -1,24 +1,41 @@
-"""The crew's words for a task, and the steps and readings that they stand for."""
+"""The crew's words for a task, and the steps and readings that they stand for.
+
+Several tasks of the column file may have the same words: the remark decides, in the order of the file. What a
+task says of a remark counts only where the remark says it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import msgspec
 
-from ringcut.archive.columns import ColumnFile, Task, fold
+from ringcut.archive.columns import ColumnFile, DecimalSign, Task, fold
 from ringcut.archive.lexicon import Lexicon
-from ringcut.archive.templates import fill, fixed, match, places
+from ringcut.archive.templates import fill, fixed, match, places, shape
 from ringcut.reading.suggest import canonical
 
 
+class Told(msgspec.Struct, frozen=True):
+    """A ``reading`` or ``step.reading`` with its value; ``in_remark``: the remark says it, not the task's words."""
+
+    name: str
+    value: str
+    in_remark: bool = False
+
+
 class Said(msgspec.Struct, frozen=True):
-    """What a task cell means: its steps, and (step.reading or reading, value) pairs read in its words."""
+    """What a task cell means: its steps, and the readings in its words and its remark."""
 
     steps: tuple[str, ...]
-    readings: tuple[tuple[str, str], ...] = ()
+    readings: tuple[Told, ...] = ()
     told: bool = True
     """It stands in the column file (else in the vocabulary)."""
-    remark_differs: bool = False
-    """The remark is not as the column file expects, so readings in it are not known."""
+    unsaid: tuple[str, ...] = ()
+    """Readings that the column file expects in the remark, and the remark is not as it expects."""
+    undecided: tuple[str, ...] = ()
+    """Remarks that tell apart which steps are meant, where the remark is none of them."""
+    decimal: DecimalSign = ""
 
 
 class TaskBook:
@@ -26,42 +43,59 @@ class TaskBook:
 
     def __init__(self, spec: ColumnFile, lexicon: Lexicon) -> None:
         self._lexicon = lexicon
-        self._fixed: dict[str, Task] = {}
-        self._open: list[tuple[str, Task]] = []
+        self._fixed: dict[str, list[Task]] = {}
+        self._open: dict[str, list[tuple[str, Task]]] = {}
         for task in spec.tasks:
             for saying in task.say:
                 if fixed(saying):
-                    self._fixed.setdefault(fold(saying), task)
+                    self._fixed.setdefault(fold(saying), []).append(task)
                 else:
-                    self._open.append((saying, task))
+                    self._open.setdefault(shape(saying), []).append((saying, task))
 
     def read(self, text: str, remark: str) -> Said | None:
-        """What the words mean; None where nobody has said."""
-        task, texts = self._fixed.get(fold(text)), dict[str, str]()
-        if task is None:
-            for saying, open_task in self._open:
-                found = match(saying, text)
-                if found is not None:
-                    task, texts = open_task, found
-                    break
-        if task is None:
+        """What the words mean beside this remark; None where nobody has said."""
+        found = self._candidates(text)
+        if not found:
             step = self._lexicon.step(text)
             return Said((step,), told=False) if step else None
-        return _said(task, texts, remark)
+        for task, texts in found:
+            if not task.remarks:
+                return _said(task, texts, {})
+            in_remark = match(task.remarks, remark) if remark.strip() else None
+            if in_remark is not None:
+                return _said(task, texts, in_remark)
+        task, texts = found[0]
+        if len({each.do for each, _ in found}) > 1:
+            return Said((), undecided=tuple(each.remarks for each, _ in found))
+        return _said(task, texts, None)
+
+    def _candidates(self, text: str) -> list[tuple[Task, dict[str, str]]]:
+        """The tasks with these words, and the texts at the places in them."""
+        known = self._fixed.get(fold(text))
+        if known:
+            return [(task, {}) for task in known]
+        for tasks in self._open.values():
+            if match(tasks[0][0], text) is not None:
+                return [(task, match(saying, text) or {}) for saying, task in tasks]
+        return []
 
     def near(self, text: str) -> str:
         """A step that looks like it, or nothing."""
         return self._lexicon.near_step(text)
 
 
-def _said(task: Task, texts: dict[str, str], remark: str) -> Said:
-    differs = False
-    if task.remarks:
-        found = match(task.remarks, remark) if remark.strip() else None
-        texts = {**texts, **(found or {})}
-        differs = found is None and bool(remark.strip())
+def _said(task: Task, texts: Mapping[str, str], in_remark: Mapping[str, str] | None) -> Said:
+    """``in_remark``: the texts at the places of the remark; None where it is not as the column file expects."""
     readings = []
+    unsaid = []
     for name, value in task.readings.items():
-        if all(place in texts for place in places(value)):
-            readings.append((name, fill(value, texts)))
-    return Said(tuple(canonical(step) for step in task.do), tuple(readings), remark_differs=differs)
+        named = places(value)
+        by_words = all(place in texts for place in named) and bool(named or not task.remarks)
+        if by_words:
+            readings.append(Told(name, fill(value, texts)))
+        elif in_remark is None:
+            unsaid.append(name)
+        elif all(place in texts or place in in_remark for place in named):
+            readings.append(Told(name, fill(value, {**texts, **in_remark}), in_remark=True))
+    steps = tuple(canonical(step) for step in task.do)
+    return Said(steps, tuple(readings), unsaid=tuple(unsaid), decimal=task.decimal)

@@ -45,6 +45,11 @@ def fill(template: str, texts: Mapping[str, str]) -> str:
     return _PLACE.sub(lambda place: texts.get(place[1], place[0]), template)
 
 
+def shape(template: str) -> str:
+    """The template with its letters and blanks as they are compared, whatever its places are called."""
+    return _PLACE.sub("{}", fold(template))
+
+
 def fixed(template: str) -> bool:
     """There is no place in it."""
     return not _PLACE.search(template)

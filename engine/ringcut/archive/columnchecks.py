@@ -1,0 +1,193 @@
+"""What only a column file as a whole, or the vocabulary, can tell: columns that do not exist, words that say nothing,
+tasks that are never reached, steps and readings that there are not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ringcut.archive.columns import Column, ColumnFile, Task, fold
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.readingcells import target_of
+from ringcut.archive.templates import places, shape
+from ringcut.reading.measures import kinds_of_unit
+from ringcut.reading.problems import Place, Problem
+from ringcut.reading.suggest import canonical
+from ringcut.reading.yamltext import Map, Node, Seq
+
+_MOST_PLACES = 4
+_SIDES = ("A", "B")
+
+
+def check_columns(
+    spec: ColumnFile,
+    node: Node,
+    tasks: Sequence[tuple[int, Task]],
+    lexicon: Lexicon | None,
+    problems: list[Problem],
+) -> None:
+    """Append every mistake; ``spec`` may lack what could not be read, for which a problem is there already.
+    ``tasks``: each with its number in the file."""
+    checks = _Checks(spec, node, problems)
+    checks.columns(whole=not problems)
+    checks.sides()
+    checks.tasks(tasks)
+    if lexicon:
+        words = _Words(spec, node, problems, lexicon)
+        words.columns()
+        words.tasks(tasks)
+
+
+def _inside(node: Node, part: str | int) -> Any:
+    if isinstance(node, Map) and isinstance(part, str):
+        return next((value for key, value in node.entries if key.text == part or canonical(key.text) == part), None)
+    if isinstance(node, Seq) and isinstance(part, int) and part < len(node.items):
+        return node.items[part]
+    return None
+
+
+class _Check:
+    def __init__(self, spec: ColumnFile, node: Node, problems: list[Problem]) -> None:
+        self.spec, self.node, self.problems = spec, node, problems
+
+    def at(self, *path: str | int) -> Place:
+        """The place of a value deep in the file; as near as can be found."""
+        node = self.node
+        for part in path:
+            found = _inside(node, part)
+            if found is None:
+                break
+            node = found
+        return node.place
+
+    def tell(self, place: Place, found: str, expected: str = "", hint: str = "") -> None:
+        self.problems.append(Problem(place, found, expected, hint))
+
+
+class _Checks(_Check):
+    """What can be told without the vocabulary."""
+
+    def columns(self, whole: bool) -> None:
+        spec = self.spec
+        named = _inside(self.node, "columns")
+        headings = {fold(key.text) for key, _ in named.entries} if isinstance(named, Map) else set()
+        for number, name in enumerate(spec.fill_down):
+            if fold(name) not in headings:
+                self.tell(self.at("fill-down", number), f"{name} is none of the columns")
+        roles = {column.role for column in spec.columns.values()}
+        needs = {"long": {"reading-name", "value"}, "ticks": {"step"}}.get(spec.shape, {"task"})
+        if whole and needs - roles:
+            found = f"no column holds {', '.join(sorted(needs - roles))}"
+            self.tell(self.at("columns"), found, f"shape {spec.shape} needs it")
+        for name, column in spec.columns.items():
+            self._column(name, column)
+
+    def _column(self, name: str, column: Column) -> None:
+        spec = self.spec
+        if column.role == "value" and spec.shape != "long":
+            found = f"{name} holds values, and shape {spec.shape} does not say of which readings"
+            hint = "write {reading: step.reading}, or shape: long with a column that holds reading-name"
+            self.tell(self.at("columns", name), found, "", hint)
+        if column.unit and not kinds_of_unit(spec.units.get(column.unit, column.unit)):
+            self.tell(self.at("columns", name, "unit"), f"{column.unit} is not a unit known here")
+        if column.words and column.role not in ("fact", "reading", "value"):
+            found = f"{name} holds {column.role}, for which words say nothing"
+            hint = {"task": "write them under tasks", "side": "write them under sides", "by": "write them under people",
+                    "step": "write marks, or {reading: step.reading} for what is read off it",
+                    "status": "write them under marks"}.get(column.role, "")  # fmt: skip
+            self.tell(self.at("columns", name, "words"), found, "words belong to a fact or a reading", hint)
+        if column.side and column.side not in _SIDES:
+            self.tell(self.at("columns", name, "side"), f"there is no side {column.side}", "A or B")
+
+    def sides(self) -> None:
+        meant: dict[str, str] = {}
+        for side, others in self.spec.sides.items():
+            place = self.at("sides", side)
+            if side not in _SIDES:
+                self.tell(place, f"there is no side {side}", "A (the office side) or B")
+            for other in others:
+                first = meant.setdefault(fold(other), side)
+                if first != side:
+                    self.tell(place, f"{other} is {first} and {side}", "one of them")
+
+    def tasks(self, tasks: Sequence[tuple[int, Task]]) -> None:
+        seen: dict[str, list[tuple[int, str]]] = {}
+        for number, task in tasks:
+            place = self.at("tasks", number)
+            for saying in (*task.say, task.remarks):
+                named = places(saying)
+                if len(named) > _MOST_PLACES or len(set(named)) < len(named):
+                    expected = f"at most {_MOST_PLACES}, each with a name of its own"
+                    self.tell(place, f"{saying!r} has {len(named)} places", expected)
+            self._places(number, task)
+            for saying in dict.fromkeys(shape(each) for each in task.say):
+                self._reached(saying, number, task, seen.setdefault(saying, []))
+
+    def _places(self, number: int, task: Task) -> None:
+        """Every place in a reading is one of the words or of the remark."""
+        named = {place for saying in (*task.say, task.remarks) for place in places(saying)}
+        for reading, value in task.readings.items():
+            for place in places(value):
+                if place not in named:
+                    known = ", ".join(f"{{{each}}}" for each in sorted(named)) or "there is no place in them"
+                    at = self.at("tasks", number, "readings", reading)
+                    self.tell(at, f"{{{place}}} is no place in say or remarks", known)
+
+    def _reached(self, saying: str, number: int, task: Task, before: list[tuple[int, str]]) -> None:
+        """Tasks with the same words are told apart by their remarks, in the order of the file."""
+        remarks = shape(task.remarks)
+        first = next((line for line, other in before if other in ("", remarks)), 0)
+        place = self.at("tasks", number)
+        if first:
+            hint = "give each its remarks; the one without any comes last"
+            self.tell(place, f"{task.say[0]!r} is never reached: line {first} says it already", "", hint)
+        before.append((place.line, remarks))
+
+
+class _Words(_Check):
+    """What the vocabulary tells of it."""
+
+    def __init__(self, spec: ColumnFile, node: Node, problems: list[Problem], lexicon: Lexicon) -> None:
+        super().__init__(spec, node, problems)
+        self.lexicon = lexicon
+
+    def columns(self) -> None:
+        for name, column in self.spec.columns.items():
+            targets = [*column.reading, *([column.otherwise] if column.otherwise not in ("", "note") else [])]
+            for target in targets:
+                self._target(target, self.at("columns", name))
+            for step in column.step:
+                self._step(step, self.at("columns", name))
+            if column.fact and self.lexicon.fact(column.fact) is None:
+                self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
+        for said, target in self.spec.readings.items():
+            self._target(target, self.at("readings", said))
+
+    def tasks(self, tasks: Sequence[tuple[int, Task]]) -> None:
+        for number, task in tasks:
+            place = self.at("tasks", number)
+            good = [step for step in task.do if self._step(step, place)]
+            for reading in task.readings:
+                at = self.at("tasks", number, "readings", reading)
+                if "." in reading:
+                    self._target(reading, at)
+                elif good and not any(self.lexicon.word(canonical(step), canonical(reading)) for step in good):
+                    self.tell(at, f"{', '.join(good)} has no reading {reading}")
+
+    def _step(self, step: str, place: Place) -> bool:
+        if self.lexicon.step(step):
+            return True
+        near = self.lexicon.near_step(step)
+        self.tell(place, f"{step}: no such step", "", f"did you mean {near}?" if near else "")
+        return False
+
+    def _target(self, target: str, place: Place) -> None:
+        step, names = target_of(target)
+        if not names:
+            self.tell(place, f"{target!r} names no reading", "step.reading")
+        elif self._step(step, place):
+            for name in names:
+                if self.lexicon.word(step, name) is None:
+                    with_it = self.lexicon.steps_with(name)
+                    hint = f"it belongs to {' or '.join(with_it[:3])}" if with_it else ""
+                    self.tell(place, f"{step} has no reading {name}", "", hint)
