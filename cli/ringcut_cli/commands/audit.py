@@ -16,7 +16,9 @@ FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
 @click.command()
 @click.argument("logs", nargs=-1, metavar="LOG...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="What to write.")
-@click.option("--columns", type=FILE, metavar="FILE", help="The column file of the contractor whose sheets these are.")
+@click.option("--columns", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="The column file of the contractor whose sheets these are.")  # fmt: skip
+@click.option("--ask", is_flag=True, help="Make the column file of a contractor by asking; --columns names it.")
 @click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
 @click.option("--plan", "plans", type=FILE, multiple=True, metavar="PLAN", help="Compare with a plan; may be repeated.")
 @click.option("--concessions", type=FILE, metavar="FILE", help="A file of concessions.")
@@ -35,6 +37,7 @@ def command(
     logs: tuple[str, ...],
     form: str,
     columns: Path | None,
+    ask: bool,
     jobs: Path | None,
     plans: tuple[Path, ...],
     concessions: Path | None,
@@ -60,6 +63,14 @@ def command(
         return verified(verify)
     if not logs:
         raise click.UsageError("Give at least one log, or a folder of logs.")
+    if ask:
+        from ringcut_cli.audit.columnasking import asked as asked_for
+
+        return asked_for(logs, columns, as_of or today(), folder)
+    if columns is not None and not columns.exists():
+        raise click.BadParameter(
+            f"File '{columns}' does not exist. --ask makes a column file by asking.", param_hint="--columns"
+        )
     asked = Asked(
         logs, as_of or today(), folder, columns, jobs, plans, concessions, answers,
     )  # fmt: skip

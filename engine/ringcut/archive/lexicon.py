@@ -25,11 +25,17 @@ class Lexicon(Protocol):
     def fact(self, name: str) -> ir.Word | None:
         """What a job fact may hold."""
 
+    def fact_called(self, text: str) -> ir.Word | None:
+        """The one job fact that is called so, by its name, its beginning or what the trade calls it."""
+
     def steps_with(self, reading: str) -> tuple[str, ...]:
         """The steps that have a reading of this name."""
 
     def readings_called(self, text: str) -> tuple[tuple[str, str], ...]:
-        """(step, reading) that the vocabulary describes so, or shows in this unit."""
+        """(step, reading) that the vocabulary or the trade calls so, or shows in this unit."""
+
+    def readings_of(self, step: str) -> tuple[ir.Word, ...]:
+        """The readings of a step."""
 
 
 class RulebookLexicon:
@@ -57,19 +63,34 @@ class RulebookLexicon:
         """What a job fact may hold."""
         return self._book.facts.get(canonical(name))
 
+    def fact_called(self, text: str) -> ir.Word | None:
+        """The one job fact that is called so, by its name, its beginning or what the trade calls it."""
+        said = canonical(text)
+        facts = self._book.facts.values()
+        found = [word for word in facts if said in (word.name, *map(canonical, word.also))]
+        found = found or [word for word in facts if len(said) > 3 and word.name.startswith(said)]
+        return found[0] if len(found) == 1 else None
+
     def steps_with(self, reading: str) -> tuple[str, ...]:
         """The steps that have a reading of this name."""
         return tuple(name for name, step in self._book.steps.items() if reading in step.readings)
 
     def readings_called(self, text: str) -> tuple[tuple[str, str], ...]:
-        """(step, reading) that the vocabulary describes so, or shows in this unit."""
+        """(step, reading) that the vocabulary or the trade calls so, or shows in this unit."""
         wanted = canonical(text)
         return tuple(
             (step.name, name)
             for step in self._book.steps.values()
             for name, word in step.readings.items()
-            if wanted in (canonical(word.says), canonical(word.unit)) or name.endswith(f"-{wanted}")
+            if wanted in (canonical(word.says), canonical(word.unit), *map(canonical, word.also))
+            or name.endswith(f"-{wanted}")
+            or (len(wanted) > 2 and any(part.startswith(wanted) for part in name.split("-")))
         )
+
+    def readings_of(self, step: str) -> tuple[ir.Word, ...]:
+        """The readings of a step."""
+        found = self._book.steps.get(step)
+        return tuple(found.readings.values()) if found else ()
 
 
 def near_word(text: str, known: list[str]) -> str:

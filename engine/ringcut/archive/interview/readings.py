@@ -1,0 +1,299 @@
+"""Questions about columns of readings: of which steps, in which unit, with decimal commas, over the meter's range."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+
+from ringcut.archive.cells import Cell
+from ringcut.archive.columns import Column, fold, squeeze
+from ringcut.archive.headings import take_apart
+from ringcut.archive.interview.draft import Draft
+from ringcut.archive.interview.meaning import column_said, reading_said, readings_of, shown
+from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, one_of, quoted, yes_no
+from ringcut.archive.interview.sight import SeenColumn, SeenRow, Sight
+from ringcut.archive.interview.words import having
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.readingcells import target_of
+from ringcut.archive.tasks import TaskBook
+from ringcut.archive.values import is_nothing
+from ringcut.language import ir
+from ringcut.reading.kinds import KINDS
+from ringcut.reading.measures import Measure, kinds_of_unit, read_measure
+
+_TWO = re.compile(r"-?\d+(?:\.\d+)? ?(?:-|\u2013|/|to|->|\u2192|;) ?-?\d+(?:\.\d+)?[^\d/]*", re.IGNORECASE)
+_COMMA = re.compile(r"[<>]? ?-?\d+,\d+[^\d,]*")
+_OVER = re.compile(r"o\.?l\.?|over ?-?range|ovr|overload", re.IGNORECASE)
+Pair = tuple[str, str]
+
+
+def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
+    """What a column that seems to hold readings holds."""
+    pairs = readings_of(column.heading, draft.spec.sides, lexicon)
+    placed, sure = _by_rows(column, pairs, sight, draft, lexicon)
+    if draft.spec.shape == "ticks" and not placed:
+        ticked = {step for spec in draft.spec.columns.values() for step in spec.step}
+        placed = [f"{step}.{name}" for step, name in pairs if step in ticked]
+        sure = len(placed) == 1
+    if placed and sure:
+        meant = Column(reading=tuple(placed))
+        yield Note(f"{column.heading} holds {shown(meant)}: by its heading and the steps of its rows")
+        why = "by its heading and the steps of its rows"
+    else:
+        said = yield Question(
+            f"columns.{column.heading}", f'What does "{column.heading}" hold?', lambda text: column_said(text, lexicon),
+            (quoted(column.texts),), _CHOICES, ", ".join(placed or [".".join(pair) for pair in pairs[:3]]),
+            "by its heading" if pairs else "",
+        )  # fmt: skip
+        if said is None:
+            draft.leave(f"columns.{column.heading}", "not known, so it is not read")
+            return
+        meant, why = said, "as said"
+    draft.column(column.heading, meant, why)
+    yield from said_column(column, sight, draft, lexicon)
+
+
+def said_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
+    """What else has to be known of a column whose meaning is said."""
+    spec = draft.spec.columns[column.heading]
+    if spec.reading:
+        loose = _without_step(column, spec, sight, draft, lexicon)
+        if loose:
+            yield from _otherwise(column, loose, draft)
+        yield from _details(column, draft, lexicon)
+
+
+_CHOICES = (
+    ("step.reading", "as assemble-sleeve.bond-length; several with commas"),
+    ("step.first..second", "two readings in a cell, as hold-test.start-pressure..end-pressure"),
+    ("a role", "note, side, time, date, by, reference, status, task, evidence"),
+    ("ignore", "read by nobody"),
+)  # fmt: skip
+
+
+def _steps_by_row(sight: Sight, draft: Draft, lexicon: Lexicon) -> Callable[[SeenRow], tuple[str, ...]]:
+    book = TaskBook(draft.spec, lexicon)
+    column = next((each.column for each in having(sight, draft, "task")), 0)
+
+    def steps(seen: SeenRow) -> tuple[str, ...]:
+        said = book.read(squeeze(seen[column].text), "") if column and seen[column] else None
+        return said.steps if said else ()
+
+    return steps
+
+
+def _by_rows(
+    column: SeenColumn, pairs: Sequence[Pair], sight: Sight, draft: Draft, lexicon: Lexicon
+) -> tuple[list[str], bool]:
+    """The readings that the steps of the column's rows have; not sure where a step has several that it may be."""
+    steps_of = _steps_by_row(sight, draft, lexicon)
+    placed: dict[str, None] = {}
+    sure = True
+    for seen, cell in column.cells:
+        fits = [pair for pair in pairs if pair[0] in steps_of(seen)]
+        two = _two(fits) if _TWO.fullmatch(squeeze(cell.text)) else ""
+        if is_nothing(cell) or not any(map(str.isdigit, cell.text)):
+            continue
+        sure = sure and (bool(two) or len(fits) < 2)
+        for target in [two] if two else [".".join(pair) for pair in fits]:
+            placed[target] = None
+    return list(placed), sure
+
+
+def _two(fits: Sequence[Pair]) -> str:
+    """``step.start-x..end-x`` where a step has both."""
+    names = {name: step for step, name in fits}
+    for name, step in names.items():
+        end = name.replace("start-", "end-", 1)
+        if name.startswith("start-") and names.get(end) == step:
+            return f"{step}.{name}..{end}"
+    return ""
+
+
+def _without_step(column: SeenColumn, meant: Column, sight: Sight, draft: Draft, lexicon: Lexicon) -> list[Cell]:
+    steps_of = _steps_by_row(sight, draft, lexicon)
+    own = {target_of(each)[0] for each in meant.reading}
+    if draft.spec.shape in ("ticks", "long"):
+        return []
+    return [cell for seen, cell in column.cells if not is_nothing(cell) and not own & set(steps_of(seen))]
+
+
+def _otherwise(column: SeenColumn, loose: list[Cell], draft: Draft) -> Interview:
+    spec = draft.spec.columns[column.heading]
+    places = ", ".join(f'{cell.where} "{squeeze(cell.text)}"' for cell in loose[:4])
+    own = ", ".join(dict.fromkeys(target_of(each)[0] for each in spec.reading))
+    choices = [("note", "keep it as a note"), ("none", "do not take it, and say so")]
+    if len(spec.reading) == 1:
+        choices.append(("step", f"the reading shows that there was a step {own}"))
+    said = yield Question(
+        f"columns.{column.heading}", f'"{column.heading}" also stands in rows that are not {own}. What of those?',
+        one_of(*(word for word, _ in choices)), (places,), tuple(choices), "note", "nothing is lost by it",
+    )  # fmt: skip
+    if said == "note":
+        draft.column(column.heading, replace(spec, otherwise="note"))
+
+
+def _details(column: SeenColumn, draft: Draft, lexicon: Lexicon) -> Interview:
+    """Unit, decimal comma and range of a column of readings."""
+    spec = draft.spec.columns[column.heading]
+    words = [word for each in spec.reading for word in _words(each, lexicon)]
+    cells = [cell for _, cell in column.cells if not is_nothing(cell)]
+    yield from decimals(column, cells, draft)
+    _, _, unit = take_apart(column.heading, draft.spec.sides)
+    quantities = [word for word in words if word.kind in KINDS and word.kind != "count"]
+    if quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
+        yield from _unit(column, quantities[0], cells, draft)
+    yield from over_range(column, cells, words, draft)
+
+
+def _words(target: str, lexicon: Lexicon) -> list[ir.Word]:
+    step, names = target_of(target)
+    return [word for name in names if (word := lexicon.word(step, name))]
+
+
+def _is_bare(cell: Cell, kind: str) -> bool:
+    text = squeeze(cell.text).replace(",", ".")
+    return not isinstance(read_measure(text, kind), Measure) and any(map(str.isdigit, text))
+
+
+def unit_check(kinds: Sequence[str]) -> Callable[[str], str]:
+    """A check for a unit of one of some kinds; of any, if none is given."""
+
+    def check(text: str) -> str:
+        found = kinds_of_unit(text)
+        if not found or (kinds and not set(found) & set(kinds)):
+            raise NotAnAnswer(f"{text!r} is no unit" + (f" of {kinds[0].replace('-', ' ')}." if kinds else "."))
+        return text
+
+    return check
+
+
+def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) -> Interview:
+    unit: str | None
+    if word.kind == "lfl":
+        unit, why = word.unit, ""
+    elif word.kind in kinds_of_unit(column.heading):
+        small = column.heading.casefold()
+        unit, why = small if word.kind in kinds_of_unit(small) else column.heading, ""
+        yield Note(f"{column.heading} is in {unit}: the heading is the unit")
+    else:
+        bare = [squeeze(cell.text) for cell in cells if _is_bare(cell, word.kind)]
+        unit = yield Question(
+            f"columns.{column.heading}", f'In which unit are the bare numbers under "{column.heading}"?',
+            unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), word.unit, "the vocabulary shows it so",
+        )  # fmt: skip
+        why = "its unit as said"
+    if unit is None:
+        draft.why[f"columns.{column.heading}"] = "the unit of its bare numbers is not known: they are not taken"
+    else:
+        draft.column(column.heading, replace(draft.spec.columns[column.heading], unit=unit), why)
+
+
+def decimals(column: SeenColumn, cells: list[Cell], draft: Draft) -> Interview:
+    """Whether a comma in numbers is a decimal comma, where most numbers with a sign in them have one."""
+    commas = [squeeze(cell.text) for cell in cells if _COMMA.fullmatch(squeeze(cell.text))]
+    points = [cell for cell in cells if re.search(r"\d\.\d", cell.text)]
+    if draft.spec.decimal == "comma":
+        if len(points) > len(commas):
+            draft.column(column.heading, replace(draft.spec.columns[column.heading], decimal="point"), "points below")
+        return
+    numbers = [cell for cell in cells if any(map(str.isdigit, cell.text))]
+    # a single comma among other numbers is a slip, and is told when the sheet is read
+    if len(commas) < 2 or 3 * len(commas) < len(numbers) or len(points) >= len(commas):
+        return
+    said = yield Question(
+        "decimal", f'Is the comma in the numbers under "{column.heading}" a decimal comma?', yes_no,
+        (quoted(list(dict.fromkeys(commas))),), guess="yes", why="hardly a number has a point",
+    )  # fmt: skip
+    if said:
+        draft.put(f"as said of {column.heading}", decimal="comma")
+
+
+def over_range(column: SeenColumn, cells: list[Cell], words: Sequence[ir.Word], draft: Draft) -> Interview:
+    """What a meter means that shows OL."""
+    over = [cell for cell in cells if _OVER.fullmatch(squeeze(cell.text))]
+    if not over:
+        return
+
+    def check(text: str) -> str:
+        if not text.startswith((">", "<")) or not any(
+            isinstance(read_measure(text, word.kind), Measure)
+            for word in words
+            if word.kind in KINDS and word.kind != "count"
+        ):
+            raise NotAnAnswer(f"{text!r}: write > and the end of the meter's range, as >1000 megohm.")
+        return text
+
+    where = ", ".join(cell.where for cell in over[:4])
+    said = yield Question(
+        f"columns.{column.heading}", f'What is "{squeeze(over[0].text)}" under "{column.heading}"? As >1000 megohm',
+        check, (where,),
+    )  # fmt: skip
+    if said is None:
+        draft.why[f"columns.{column.heading}"] = "what OL means is not known: it is not taken"
+    else:
+        draft.column(column.heading, replace(draft.spec.columns[column.heading], over_range=said))
+
+
+# the long form: the reading is named in its row
+
+
+def long_readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
+    """Names of readings and units of a sheet with a row a reading."""
+    names, values, units = (next(iter(having(sight, draft, role)), None) for role in ("reading-name", "value", "unit"))
+    unit_at = units.column if units else 0
+    steps_of = _steps_by_row(sight, draft, lexicon)
+    words: list[ir.Word] = []
+    for text in names.texts if names else ():
+        rows = [seen for seen, cell in names.cells if fold(cell.text) == fold(text)] if names else []
+        steps = list(dict.fromkeys(step for seen in rows for step in steps_of(seen)))
+        own = "-".join(fold(text).split())
+        known = [step for step in steps if lexicon.word(step, own)]
+        target = f"{known[0]}.{own}" if known else ""
+        if not known:
+            said = {squeeze(seen[unit_at].text) for seen in rows if unit_at and seen[unit_at]}
+            target = yield from _long_name(text, steps, said, names, draft, lexicon)
+        words += _words(target, lexicon) if target else []
+    for text in units.texts if units else ():
+        if not kinds_of_unit(text):
+            said = yield Question("units", f'How is the unit "{text}" meant?', unit_check([]),
+                                  (units.where(text),) if units else ())  # fmt: skip
+            if said is None:
+                draft.leave("units", f'"{text}" is not known; values in it are not taken')
+            else:
+                draft.put("as said", units={**draft.spec.units, text: said})
+    if values:
+        cells = [cell for _, cell in values.cells if not is_nothing(cell)]
+        yield from decimals(values, cells, draft)
+        yield from over_range(values, cells, words, draft)
+
+
+def _long_name(
+    text: str, steps: list[str], units: set[str], names: SeenColumn | None, draft: Draft, lexicon: Lexicon
+) -> Interview:
+    pairs = [pair for pair in readings_of(text, {}, lexicon) if pair[0] in steps]
+    kinds = {kind for unit in units for kind in kinds_of_unit(unit)}
+    by_unit = [(step, word.name) for step in steps for word in lexicon.readings_of(step) if word.kind in kinds]
+    fits = [".".join(pair) for pair in pairs or by_unit]
+    why = f"by its {'word' if pairs else 'unit'} and the step of its rows"
+    choices = tuple((f"{step}.{word.name}", "") for step in steps[:3] for word in lexicon.readings_of(step))
+
+    def check(said: str) -> str:
+        whole = [f"{step}.{said.strip()}" for step in steps if lexicon.word(step, said.strip())]
+        return whole[0] if len(whole) == 1 else reading_said(said, lexicon)
+
+    if len(fits) == 1:
+        draft.put(readings={**draft.spec.readings, text: fits[0]})
+        yield Note(f'"{text}" is {fits[0]}: {why}')
+        return fits[0]
+    said = yield Question(
+        "readings", f'Which reading is "{text}"?', check, (names.where(text),) if names else (), choices,
+        fits[0] if fits else "", why if fits else "",
+    )  # fmt: skip
+    if said is None:
+        draft.leave("readings", f'"{text}" is not known and not read')
+        return ""
+    draft.put("as said", readings={**draft.spec.readings, text: said})
+    return said

@@ -1,0 +1,136 @@
+"""A sheet as it looks before anybody has said what it means: its likely heading, the columns below it, the rows above.
+
+Several files of one contractor are looked at together where their headings are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import msgspec
+
+from ringcut.archive.cells import Cell, Row, letter
+from ringcut.archive.columns import fold, squeeze
+from ringcut.archive.interview.meaning import means_something
+from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.tables import Table
+
+SEARCHED = 60
+"""Rows in which the heading is looked for."""
+_LONGEST_HEADING = 40
+
+
+class HeadingRow(msgspec.Struct, frozen=True):
+    """A row that may be the heading: so many of its cells are words that headings have."""
+
+    line: int
+    known: int
+    cells: int
+
+
+class SeenRow(msgspec.Struct, frozen=True):
+    """A row below the heading, with its table."""
+
+    table: Table
+    row: Row
+
+    def __getitem__(self, column: int) -> Cell:
+        return self.row[column]
+
+
+class SeenColumn(msgspec.Struct, frozen=True):
+    """A column: its heading and its cells that have a text, with their rows."""
+
+    heading: str
+    column: int
+    cells: tuple[tuple[SeenRow, Cell], ...]
+    empty: int
+    """Rows without a text in it."""
+
+    @property
+    def texts(self) -> list[str]:
+        """Its texts, each once, in the order in which they come."""
+        return list(dict.fromkeys(squeeze(cell.text) for _, cell in self.cells))
+
+    def rows_of(self, text: str) -> list[int]:
+        """The rows in which a text stands."""
+        wanted = fold(text)
+        return [cell.line for _, cell in self.cells if fold(cell.text) == wanted]
+
+    def where(self, text: str) -> str:
+        """How often and where, as ``12 rows, first 7:D``."""
+        found = self.rows_of(text)
+        first = f"{found[0]}:{letter(self.column)}" if found else ""
+        return first if len(found) == 1 else f"{len(found)} rows, first {first}"
+
+
+class Sight(msgspec.Struct):
+    """What is seen of the tables with one heading."""
+
+    tables: list[Table]
+    heading: Row
+    columns: list[SeenColumn]
+    rows: list[SeenRow]
+    above: list[Row]
+    other: list[str]
+    """Tables that have another heading."""
+
+    def named(self, heading: str) -> SeenColumn:
+        """The column with this heading."""
+        return next(each for each in self.columns if fold(each.heading) == fold(heading))
+
+
+def heading_rows(table: Table, lexicon: Lexicon) -> list[HeadingRow]:
+    """The rows that look like a heading, the likeliest first; of equal ones the upper. Never empty."""
+    found = []
+    for row in table.rows[:SEARCHED]:
+        cells = [squeeze(cell.text) for cell in row.cells if cell]
+        known = sum(len(text) <= _LONGEST_HEADING and means_something(text, lexicon) for text in cells)
+        if cells:
+            found.append(HeadingRow(row.line, known, len(cells)))
+    return sorted(found, key=lambda each: (-each.known, each.line))
+
+
+def is_sure(found: Sequence[HeadingRow], table: Table) -> bool:
+    """Whether the first is the heading beyond doubt: three words or more, and no other row has half as many."""
+    best = found[0]
+    others = [each for each in found[1:] if _texts(table.row(each.line)) != _texts(table.row(best.line))]
+    return best.known >= 3 and 2 * best.known >= best.cells and all(2 * each.known <= best.known for each in others)
+
+
+def _texts(row: Row | None) -> list[str]:
+    return [fold(cell.text) for cell in row.cells if cell] if row else []
+
+
+def look(tables: Sequence[Table], line: int) -> Sight:
+    """The tables by the heading that stands in a row of the first."""
+    heading = tables[0].row(line)
+    assert heading is not None
+    wanted = _texts(heading)
+    own, other, rows = [], [], []
+    for table in tables:
+        at = next((row.line for row in table.rows[:SEARCHED] if _texts(row) == wanted), 0)
+        if not at:
+            other.append(f"{table.file} {table.sheet}".strip())
+            continue
+        own.append(table)
+        below = table.rows[at:]
+        rows += [SeenRow(table, row) for row in below if not row.blank and _texts(row) != wanted]
+    above = [row for row in tables[0].rows[: line - 1] if not row.blank]
+    return Sight(own, heading, _columns(heading, rows), rows, above, other)
+
+
+def _columns(heading: Row, rows: Sequence[SeenRow]) -> list[SeenColumn]:
+    """A column for each heading; of equal headings the first, as the reader has it."""
+    made: dict[str, SeenColumn] = {}
+    for cell in heading.cells:
+        if cell and fold(cell.text) not in made:
+            cells = tuple((row, row[cell.column]) for row in rows if row[cell.column])
+            made[fold(cell.text)] = SeenColumn(squeeze(cell.text), cell.column, cells, len(rows) - len(cells))
+    return list(made.values())
+
+
+def without(sight: Sight, column: int, text: str) -> None:
+    """Take the rows with a text in a column out of the sight: they are no rows of the work."""
+    sight.rows = [row for row in sight.rows if fold(row[column].text) != fold(text)]
+    sight.columns = _columns(sight.heading, sight.rows)

@@ -1,0 +1,250 @@
+"""The parts of an interview: what sheets suggest, what is asked, and the YAML that is written of the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import hypothesis.strategies as st
+import msgspec
+import pytest
+from hypothesis import given
+
+from ringcut.archive.cells import row_of
+from ringcut.archive.columnfile import read_columns
+from ringcut.archive.columns import Column, ColumnFile, LeftOut, Marks, Task, fold
+from ringcut.archive.interview.columntext import ORDER, scalar, text_of
+from ringcut.archive.interview.course import interview
+from ringcut.archive.interview.draft import Draft
+from ringcut.archive.interview.meaning import column_said, guess_column, readings_of
+from ringcut.archive.interview.question import NotAnAnswer, Note, Question
+from ringcut.archive.interview.sight import heading_rows, is_sure
+from ringcut.archive.interview.tasks import guess_steps, template_of
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.spreadsheets import read_spreadsheet
+from ringcut.archive.tables import Table, read_table
+from ringcut.reading.yamltext import Map, Scalar, load
+
+
+def table(*rows: str) -> Table:
+    return read_table("\n".join(rows).encode(), "s.csv")
+
+
+def asked(lexicon: RulebookLexicon, answers: dict[str, str], *rows: str) -> tuple[Draft, list[Question]]:
+    """Go through an interview; answers by the key that a question is about, else the guess, else not known."""
+    draft, found = Draft(), []
+    talk = interview([table(*rows)], draft, lexicon)
+    step: Any = next(talk)
+    try:
+        while True:
+            if isinstance(step, Note):
+                step = talk.send(None)
+                continue
+            found.append(step)
+            said = answers.get(step.about, step.guess)
+            step = talk.send(step.check(said) if said else None)
+    except StopIteration:
+        return draft, found
+
+
+# guesses
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "means"),
+    [
+        ("WO #", ["J-1"], "reference"),
+        ("End", ["7:15", "7:40", "12:10"], "time"),
+        ("End", ["N", "S", "N"], "side"),
+        ("Zero time", ["9:05", "x"], "confirm-zero"),
+        ("Open MH", ["x", "n/a", "x"], "open-manhole"),
+        ("MH/Loc", ["MH 9"], "location"),
+        ("Cable dia", ["2.05 in"], "cable-diameter"),
+        ("Weather", ["fair"], ""),
+    ],
+)
+def test_a_heading_and_its_cells_suggest_a_meaning(
+    heading: str, cells: list[str], means: str, lexicon: RulebookLexicon
+) -> None:
+    found = guess_column(heading, row_of(2, cells).cells, lexicon)
+    column = found.column or Column()
+    assert (column.holds or column.fact or ", ".join(column.step)) == means
+    assert found.sure == bool(means)
+
+
+@pytest.mark.parametrize(
+    ("heading", "reading"),
+    [
+        ("LEL", "test-atmosphere.combustible-gas"),
+        ("LEL %", "test-atmosphere.combustible-gas"),
+        ('Bond "A" (in)', "assemble-sleeve.bond-length"),
+        ("Bond West (cm)", "assemble-sleeve.bond-length"),
+        ("Temp", "hold-test.start-temperature"),
+        ("zero check psi", "confirm-zero.gauge-pressure"),
+    ],
+)
+def test_a_heading_suggests_readings(heading: str, reading: str, lexicon: RulebookLexicon) -> None:
+    assert reading in {".".join(pair) for pair in readings_of(heading, {}, lexicon)}
+
+
+def test_a_reading_in_another_unit_is_not_suggested(lexicon: RulebookLexicon) -> None:
+    assert readings_of("Bond A (psi)", {}, lexicon) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "steps"),
+    [
+        ("3 pr repaired + dessicant", "repair-conductors, place-desiccant"),
+        ("Shrunk, torch off", "shrink-sleeve, shut-torch"),
+        ("lunch at the diner", ""),
+    ],
+)
+def test_words_for_a_task_suggest_steps(words: str, steps: str, lexicon: RulebookLexicon) -> None:
+    assert guess_steps(words, lexicon)[0] == steps
+
+
+def test_numbers_in_words_become_places() -> None:
+    assert template_of("Perm bond - bar 12 oclk") == "Perm bond - bar {n} oclk"
+    assert template_of("hold 6.1-6.0 for 30 min") == "hold {n} for {n2} min"
+    assert template_of("1 2 3 4 5") == "1 2 3 4 5", "a wording has four places at most"
+    assert template_of("a {n} 5") == "a {n} 5"
+
+
+@pytest.mark.parametrize("said", ["no such thing", "assemble-sleeve.colour", "gauge-pressure", "nostep.reading"])
+def test_what_no_column_holds_is_refused(said: str, lexicon: RulebookLexicon) -> None:
+    with pytest.raises(NotAnAnswer):
+        column_said(said, lexicon)
+
+
+def test_a_heading_among_notes_is_found(lexicon: RulebookLexicon) -> None:
+    sheet = table("Weekly report,,", "crew of 3,,", "WO,Date,Task", "J-1,2026-03-04,muslin")
+    found = heading_rows(sheet, lexicon)
+    assert (found[0].line, is_sure(found, sheet)) == (3, True)
+    assert not is_sure(heading_rows(table("a,b", "c,d"), lexicon), table("a,b", "c,d"))
+
+
+# what is asked, and what is not
+
+
+HEAD = "WO,Date,Time,Task"
+
+
+@pytest.mark.parametrize(
+    ("rows", "about", "wanted"),
+    [
+        (["J,2026-03-04,7:00,muslin"], "dates", False),
+        (["J,4 Mar 2026,7:00,muslin"], "dates", False),
+        (["J,13/03/2026,7:00,muslin"], "dates", False),
+        (["J,3/4/2026,7:00,muslin"], "dates", True),
+        (["J,3/13/2026,7:00,muslin", "J,13/3/2026,7:10,cones"], "dates", True),
+        (["J,2026-03-04,7:00,muslin", ",,13:10,cones"], "clock", False),
+        (["J,2026-03-04,7:00 AM,muslin", ",,1:10 pm,cones"], "clock", False),
+        (["J,2026-03-04,11:50,muslin", ",,1:10,cones"], "clock", True),
+        (["J,2026-03-04,11:50,muslin", "K,,8:10,cones"], "clock", False),
+        (["J,2026-03-04,1:50,muslin"], "clock", True),
+        (["J,2026-03-04,7:00,muslin"], "time-means", True),
+        (["J,2026-03-04,7:00,muslin"], "tasks", False),
+        (["J,2026-03-04,7:00,fed the cat"], "tasks", True),
+        (["J,2026-03-04,7:00,muslin", ",,,cones"], "fill-down", True),
+        (["J,2026-03-04,7:00,muslin", "J,2026-03-04,8:00,cones"], "fill-down", False),
+        (["J,2026-03-04,7:00,muslin", "Total,,6.5,"], "leave-out", True),
+        (["J,2026-03-04,7:00,muslin"], "heading-row", False),
+    ],
+)
+def test_only_what_the_sheet_does_not_tell_is_asked(
+    rows: list[str], about: str, wanted: bool, lexicon: RulebookLexicon
+) -> None:
+    _, found = asked(lexicon, {"contractor": "T"}, HEAD, *rows)
+    assert (about in {each.about for each in found}) == wanted
+
+
+def test_a_note_of_readings_in_rows_of_other_steps(lexicon: RulebookLexicon) -> None:
+    rows = [f"{HEAD},PSI,Side,Bond E,Bond W", "J,2026-03-04,7:00,zero check,0,,,", ",,8:00,cones,6,,,",
+            ",,9:00,sleeve on,,,5 in,4-7/8"]  # fmt: skip
+    answers = {"contractor": "T", "sides": "A"}
+    draft, found = asked(lexicon, answers, *rows)
+    assert [each.says for each in found if each.about == "sides"] == ['Which side is "E"?', 'Which side is "W"?']
+    assert draft.spec.columns["PSI"] == Column(reading=("confirm-zero.gauge-pressure",), otherwise="note", unit="psi")
+    assert draft.spec.columns["Bond W"].unit == "in"
+
+
+def test_every_answer_not_known_still_makes_a_file_that_is_read(lexicon: RulebookLexicon, data: Any) -> None:
+    """Nothing is guessed in place of an answer: what nobody knows is not read, and the file still is."""
+    draft = Draft()
+    talk = interview([read_table(data / "contractor-c.csv", "c.csv")], draft, lexicon)
+    next(talk)
+    with pytest.raises(StopIteration):
+        while True:
+            talk.send(None)
+    spec = read_columns(text_of(draft).encode(), "c.yaml", lexicon)
+    assert (spec.sides, spec.tasks, spec.dates, spec.fill_down) == ({}, (), "", ())
+    reading = read_spreadsheet(data / "contractor-c.csv", "c.csv", lexicon, spec)
+    assert {each.kind for each in reading.not_taken} >= {"task", "side", "mark", "date", "reference"}
+
+
+def test_a_decimal_comma_is_asked_for_once_and_a_column_of_points_says_so(lexicon: RulebookLexicon) -> None:
+    rows = [
+        f"{HEAD},Side,Bond E (cm),Bond W (cm),Gauge (psi)".replace(",", ";"),
+        "J;2026-03-04;07:00;sleeve on;;12,7;13,1;",
+        ";;08:00;sleeve on;;12,9;12,0;",
+        ";;09:00;zero check;;;;0.1",
+    ]
+    draft, found = asked(lexicon, {"contractor": "T", "sides": "A"}, *rows)
+    assert [each.about for each in found].count("decimal") == 1
+    assert draft.spec.decimal == "comma"
+    assert [draft.spec.columns[name].decimal for name in ("Bond E (cm)", "Bond W (cm)", "Gauge (psi)")] == [
+        "", "", "point",
+    ]  # fmt: skip
+
+
+# the YAML
+
+
+def test_the_file_knows_every_key() -> None:
+    assert set(ORDER) == {field.encode_name for field in msgspec.structs.fields(ColumnFile)}
+
+
+TEXTS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="{}"), min_size=1, max_size=12).filter(
+    lambda text: fold(text) != ""
+)
+WORDS = st.one_of(
+    TEXTS, st.sampled_from(["yes", "no", "null", "~", "12:30", "1.10", "0", "#6", "a: b", "- x", "'", '"'])
+)
+
+
+def distinct(texts: Sequence[str]) -> list[str]:
+    return list({fold(text): text for text in texts}.values())
+
+
+@given(WORDS)
+def test_a_scalar_is_read_back_as_it_was(text: str) -> None:
+    problems: list[Any] = []
+    node = load(f"a: {{b: {scalar(text)}}}\n{scalar(text)}: [{scalar(text)}]\n".encode(), "f", problems)
+    assert isinstance(node, Map) and problems == []
+    (_, inside), (key, _) = node.entries
+    assert isinstance(inside, Map) and isinstance(inside.entries[0][1], Scalar)
+    assert inside.entries[0][1].text == key.text == text
+
+
+@given(
+    headings=st.lists(WORDS, max_size=4).map(distinct), says=st.lists(WORDS, max_size=4).map(distinct), because=WORDS,
+    people=st.dictionaries(WORDS, WORDS, max_size=3), why=WORDS, contractor=WORDS,
+)  # fmt: skip
+def test_a_draft_is_read_back_as_it_was(
+    headings: list[str], says: list[str], because: str, people: dict[str, str], why: str, contractor: str
+) -> None:
+    draft = Draft()
+    draft.put(why, contractor=contractor, people=people, clock="24", dates="day-first", records="milestones")
+    draft.put(marks=Marks(symbol_font=True, empty="done"), sides={"A": tuple(says), "B": ()})
+    draft.column("Task!", Column(holds="task"), why)
+    kinds = [Column(holds="note"), Column(reading=("a.b",)), Column(reading=("a.b", "c.d..e"), otherwise="note"),
+             Column(fact="location", words={because: why})]  # fmt: skip
+    for heading, column in zip([each for each in headings if fold(each) != "task!"], kinds, strict=False):
+        draft.column(heading, column, why)
+    for text in says:
+        draft.task(Task((text,), ("open-sheath",), {"opening-length": because}), why)
+        draft.skip(LeftOut(text, because, why))
+        draft.leave(f"tasks.{text}", why)
+    draft.leave("time-means", why)
+    spec: ColumnFile = read_columns(text_of(draft, [why]).encode(), "f.yaml")
+    assert spec == draft.spec
