@@ -66,10 +66,13 @@ FOUND = [
     (HERON, "HS-7", "not-applicable-claimed", "major", 12, "lead was bright already"),
     (PINEMOOR, "PM-32", "permanent-before-temporary-off", "critical", 22, "comes only after remove-temporary-bond"),
     (PINEMOOR, "PM-32", "bond-before-inside-work", "critical", 23, "not temporary bond on"),
+    (PINEMOOR, "PM-32", "bond-path-kept", "critical", 22, "not temporary bond on since remove-temporary-bond"),
     (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 22, "60 deg"),
     (PINEMOOR, "PM-35", "times-backwards", "minor", 19, "timed before it"),
     (LOWFIELD, "LF-8", "poly-scuffed-before-flame", "major", 68, "not poly scuffed"),
     (LOWFIELD, "LF-10", "cool-before-load", "critical", 141, "closure hot"),
+    (LOWFIELD, "LF-10", "zero-until-cool", "critical", 137, "not pressure at zero since restore-pressure"),
+    (LOWFIELD, "LF-10", "vent-open-until-cool", "major", 137, "not vent open since restore-pressure"),
     (LOWFIELD, "LF-10", "hold-when-cool", "major", 144, "closure hot"),
 ]
 

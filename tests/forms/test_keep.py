@@ -70,6 +70,21 @@ CASES = [
     # milestones
     (KEEP, "log records: milestones | use, close", UNCLEAR),
     (KEEP, "log records: milestones | {do: read-p, gas: 40 %LFL}, use, close", BAD),
+    # what was ended inside the window was ended, whatever is not written
+    (KEEP, "log records: milestones | make-p, use, end-p, close", BAD),
+    (KEEP, "log records: milestones | make-p, use, end-p, make-p, close", BAD),
+    (KEEP, "log records: milestones | use, end-p, close", BAD),
+    (KEEP, "log records: milestones | make-p, end-p, use, close", UNCLEAR),  # made again before the use?
+    (WHILE, "log records: milestones | make-p, make-q, end-p, end-q", BAD),
+    (WHILE, "log records: milestones | make-q, end-p, end-q", BAD),
+    (WHILE, "log records: milestones | make-p, end-p, make-q, end-q", UNCLEAR),
+    (WHILE, "log records: milestones | make-p, make-q, end-q, end-p", OK),
+    (KEEP, "log records: milestones | 9:00 make-p, 9:10 use, 9:20-9:40 wait-5, 9:30-9:35 end-p, 10:00 close", BAD),
+    (KEEP, "log records: milestones | 9:10 use, 9:20-9:40 wait-5, 9:30-9:35 end-p, 10:00 close", BAD),
+    (KEEP, "log records: milestones | 9:10 use, 9:20-9:40 end-p, 9:30-9:35 close", BAD),
+    (KEEP, "log records: milestones | 9:10 use, 9:20-9:40 wait-5, 9:30-9:35 close, 10:00 end-p", UNCLEAR),
+    (GRACE, "log records: milestones | make-p, 10:00 use, 10:05 end-p, 11:00 close", UNCLEAR),  # again in time?
+    (GRACE, "log records: milestones | make-p, 10:00 use, 10:05 end-p, 10:20 make-p, 11:00 close", BAD),
     # wears off by time
     ("keep: w, from: use, until: close", "plan make-w, use, wait-20, close", BAD),
     ("keep: w, from: use, until: close", "plan make-w, {any-order: [use, wait-5]}, wait-20, close", BAD),

@@ -53,6 +53,8 @@ CASES = [
     (BEFORE, "log 10:00 make-p, 10:05-10:20 use, 10:20 end-p", OK),
     (BEFORE, "log records: milestones | use", UNCLEAR),
     (BEFORE, "log records: milestones | make-p, end-p, use", UNCLEAR),  # it may have been made again
+    ("need: z, before: use", "log records: milestones | end-z, use", BAD),  # no step makes it
+    ("need: z or p, before: use", "log records: milestones | end-z, use", UNCLEAR),
     (BEFORE, "log use, {do: make-p, status: not-recorded, reason: lost}", UNCLEAR),
     (BEFORE, "log finished: no | make-p", UNCLEAR),
     (BEFORE, "log finished: no | use", BAD),

@@ -53,3 +53,19 @@ def test_an_unfinished_log_is_not_said_to_lack_a_time(reported: Reported) -> Non
 def test_what_has_not_happened_yet_is_said_in_words(reported: Reported) -> None:
     report = reported("need: p, before: any handling", "{procedure: log, finished: no, steps: [make-p]}")
     assert report.findings[0].found == "no handling step yet"
+
+
+def test_what_a_step_could_have_made_is_said_before_what_none_makes(reported: Reported) -> None:
+    """A bond that came off is told, not the shield that was cut hours ago and that nothing makes whole."""
+    report = reported("need: z or p, before: use", "{procedure: log, steps: [make-p, end-z, end-p, use]}")
+    assert report.findings[0].found == "not p since end-p (line 1)"
+    assert "not z since end-z (line 1)" in report.findings[0].evidence
+
+
+def test_what_no_step_makes_is_not_called_a_step_that_is_missing(reported: Reported) -> None:
+    report = reported("need: z, before: use", "{procedure: log, records: milestones, steps: [end-z, use]}")
+    assert report.findings[0].found == "not z since end-z (line 1)"
+    assert report.findings[0].verdict == "nonconforming"
+    report = reported("need: dry, before: use", "{procedure: log, job: {deep: no}, records: milestones, steps: [use]}")
+    assert report.findings[0].found == "not yet dry"
+    assert report.findings[0].verdict == "nonconforming"

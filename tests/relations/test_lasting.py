@@ -91,7 +91,7 @@ def test_what_cannot_be_told_is_said(judged: Callable[[str], Report]) -> None:
     report = judged("7:00-7:05 blow, 7:20 light, 7:30 out, 8:00-8:05 blow, 9:00 stop")
     (finding,) = [each for each in report.findings if each.rule == "air-while-lit"]
     assert finding.why_undetermined == "not recorded"
-    assert "whether stop was then" in " ".join([finding.message, *finding.evidence])
+    assert "no time: stop" in " ".join([finding.message, *finding.evidence])
 
 
 def test_entries_behind_an_end_that_was_taken_away_keep_their_places(judged: Callable[[str], Report]) -> None:

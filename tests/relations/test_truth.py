@@ -65,7 +65,10 @@ def test_the_causes_are_those_of_what_makes_it_so() -> None:
     missing, lost = Cause("reading", "x"), Cause("lost", "p", at=3)
     assert all_of([Truth(UNKNOWN, (missing,)), Truth(NO, (lost,)), Truth(YES)]) == Truth(NO, (lost,))
     assert all_of([Truth(NO, (lost,)), Truth(NO, (lost,))]) == Truth(NO, (lost,))
-    assert any_of([Truth(NO, (lost,)), Truth(NO, (missing,))]) == Truth(NO, (lost, missing))
+    again = Cause("lost", "q", at=4, others=("make-q",))
+    assert any_of([Truth(NO, (again,)), Truth(NO, (missing,))]) == Truth(NO, (again, missing))
+    # what no step could have made true says least
+    assert any_of([Truth(NO, (lost,)), Truth(NO, (again,))]) == Truth(NO, (again, lost))
     assert any_of([Truth(NO, (lost,)), Truth(UNKNOWN, (missing,))]) == Truth(UNKNOWN, (missing,))
     assert any_of([Truth(NO, (lost,)), Truth(YES)]) == Truth(YES)
 

@@ -99,19 +99,25 @@ class Context:
         each = self.view.occurrences[index]
         return f"{each.label} (line {each.place.line})" if each.place.line else each.label
 
-    def softened(self, truth: Truth) -> Truth:
-        """A false truth whose cause is a step that may just not have been written is unknown."""
+    def softened(self, truth: Truth, after: int = -1) -> Truth:
+        """A false truth whose cause is a step that may just not have been written is unknown.
+
+        ``after``: the occurrence just after which it is false, -1 where it is judged before one.
+        """
         if truth.level != NO or not truth.causes:
             return truth
-        if any(self._may_be_healed(cause) for cause in truth.causes):
+        if any(self._may_be_healed(cause, after) for cause in truth.causes):
             return Truth(UNKNOWN, truth.causes)
         return truth
 
-    def _may_be_healed(self, cause: Cause) -> bool:
+    def _may_be_healed(self, cause: Cause, after: int) -> bool:
         """Whether a step that is not in the log may have been done and made it true.
 
-        A condition that a bad reading ended is not one of these: the reading itself is evidence.
+        A condition that a bad reading ended is not one of these: the reading itself is evidence. Nor is what a step
+        ended, just after that step: whatever is not written was done earlier, or later.
         """
+        if after >= 0 and after == (cause.at if cause.kind == "lost" else cause.by):
+            return False
         if cause.kind == "absent":
             return self.view.may_be_unrecorded(cause.others, cause.side)
         if cause.kind != "lost" or cause.at < 0 or cause.by != cause.at and cause.by in self._makers(cause):

@@ -52,7 +52,6 @@ def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> In
     else:
         truth, accepts, path = _in_every_order(form, context, start, side, closers)
         closed = any(_closes(context, start, y) for y in closers)
-    truth = context.softened(truth)
     if truth.level < UNKNOWN and not closed and not view.procedure.finished:
         truth = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
     at = -1 if start is None else start
@@ -74,15 +73,29 @@ def _in_line(
     item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
     worst = TRUE
     accepts: tuple[Acceptance, ...] = ()
-    for truth, first, last in _stretches(context, item, start, _end(context, start, closers)[0]):
-        if truth.level == NO and form.within is not None:
+    end = _end(context, start, closers)[0]
+    if form.within is None:
+        for moment in (*_moments(context, item, start, end), end):
+            truth = context.softened(context.conditions.at(item, moment), _ended(moment))
+            worst = truth if truth.level > worst.level else worst
+            if worst.level == NO:
+                break
+        return worst, ()
+    for truth, first, last in _stretches(context, item, start, end):
+        if truth.level == NO:
             truth, more = _stretch(form.within, kept, context, truth, first, last)
             accepts += more
+        truth = context.softened(truth)
         if truth.level > worst.level:
             worst = truth
         if worst.level == NO:
             break
     return worst, accepts
+
+
+def _ended(moment: Moment) -> int:
+    """The occurrence just after which a moment stands; -1: it stands before one, or at the end."""
+    return moment.step if moment.step is not None and moment.after else -1
 
 
 def _end(context: Context, start: int | None, closers: tuple[int, ...]) -> tuple[Moment, bool]:
@@ -162,25 +175,57 @@ def _in_every_order(
 
     item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
     truth, path = search_window(context.conditions, item, start, closers)
-    if truth.level != NO or form.within is None:
+    if truth.level != NO:
         return truth, (), path
+    if form.within is None:
+        return _hardest(context, item, start, closers, truth, path), (), path
     conditions, order = context.conditions, context.order
-    changes = {change.step for literal in literals(item) for change in conditions.changes(literal.atom)}
+    changes = _changes(context, item)
     good = [i for i in changes if conditions.worst_before(kept, Moment(i, True))[0].level <= OPEN]
-    inside = changes if start is None else {i for i in changes if not order.before(i, start)} | {start}
     worst = TRUE
     accepts: tuple[Acceptance, ...] = ()
     if start is None and order.line[0] not in good and conditions.at(item, Moment(order.line[0])).level == NO:
         worst, accepts = _graced(form.within, context, order.line[0], good, closers, truth)
-    for index in sorted(inside, key=order.rank.__getitem__):
-        if any(_closes(context, start, y) and order.before(y, index) for y in closers):
-            continue
+        worst = context.softened(worst)
+    for index in _inside_window(context, changes, start, closers):
         now = conditions.worst_before(item, Moment(index, True))[0]
         if now.level == NO:
-            now, more = _graced(form.within, context, index, good, closers, truth)
+            now, more = _graced(form.within, context, index, good, closers, now)
             accepts += more
+        now = context.softened(now)
         worst = now if now.level > worst.level else worst
     return worst, accepts, path
+
+
+def _changes(context: Context, item: Formula) -> set[int]:
+    return {change.step for literal in literals(item) for change in context.conditions.changes(literal.atom)}
+
+
+def _inside_window(context: Context, changes: set[int], start: int | None, closers: tuple[int, ...]) -> list[int]:
+    """The changes that may stand in a window, and the start itself."""
+    order = context.order
+    behind = changes if start is None else {i for i in changes if not order.before(i, start)} | {start}
+    shut = [y for y in closers if _closes(context, start, y)]
+    return [i for i in sorted(behind, key=order.rank.__getitem__) if not any(order.before(y, i) for y in shut)]
+
+
+def _hardest(
+    context: Context,
+    item: Formula,
+    start: int | None,
+    closers: tuple[int, ...],
+    found: Truth,
+    path: tuple[int, ...],
+) -> Truth:
+    """What is false in some order, unknown where an unwritten step may have healed it; not so where a step broke it."""
+    softened = context.softened(found, path[-1] if path else -1)
+    if softened.level == NO:
+        return softened
+    for index in _inside_window(context, _changes(context, item), start, closers):
+        now = context.softened(context.conditions.worst_before(item, Moment(index, True))[0], index)
+        if now.level == NO:
+            return now
+    return softened
 
 
 def _graced(

@@ -122,7 +122,7 @@ class Conditions:
 
     def _effect(self, step: str, effect: ir.Effect, index: int, side: str) -> Change | None:
         if self.view.occurrences[index].uncertain:
-            cause = Cause("time", f"whether {step} was then", side, index, why="not recorded")
+            cause = Cause("time", step, side, index, why="not recorded")
             return Change(index, Truth(UNKNOWN, (cause,)), truth(effect.to, self.view, side).level)
         if isinstance(effect.to, n.Fixed) and effect.where is None:
             return Change(index, truth(effect.to, self.view))
@@ -244,11 +244,10 @@ class Conditions:
         healers = self.healers(item)
         present = self._makers_of(item)
         if not present:
-            if last is not None and view.occurrences[last.step].step in healers:
-                return Cause("lost", wanted, side, last.step, at, others=healers)
-            why = "not recorded"
-            what = " or ".join(healers) if healers else atom.condition
-            return Cause("absent", what, side, at, last.step if last else -1, why, healers)
+            by = last.step if last else -1
+            if not healers or last is not None and view.occurrences[last.step].step in healers:
+                return Cause("lost", wanted, side, by, at, others=healers)
+            return Cause("absent", " or ".join(healers), side, at, by, "not recorded", healers)
         late = next((i for i in present if moment.step is None or i != at and not view.order.before(i, at)), None)
         if last is None and late is not None and at >= 0:
             return Cause("swapped", atom.condition, side, at, late)

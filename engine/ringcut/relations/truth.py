@@ -73,8 +73,11 @@ def all_of(items: Iterable[Truth]) -> Truth:
 
 
 def any_of(items: Iterable[Truth]) -> Truth:
-    """Disjunction; when false, every item is a cause."""
-    return _strongest(items, lambda level: _OR_RANK[level], FALSE)
+    """Disjunction; when false, every item is a cause, those that no step could have made true last."""
+    found = _strongest(items, lambda level: _OR_RANK[level], FALSE)
+    if found.level != NO or len(found.causes) < 2:
+        return found
+    return Truth(NO, tuple(sorted(found.causes, key=lambda cause: cause.kind == "lost" and not cause.others)))
 
 
 def all_levels(levels: Iterable[Level]) -> Level:
