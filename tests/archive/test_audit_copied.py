@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import random
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import msgspec
 import pytest
 
 from ringcut.archive.copied import Copied, Copies
-from ringcut.archive.odd import ways_of
+from ringcut.archive.odd import odd_readings, ways_of
 from ringcut.archive.results import LogReport, Odd
 from ringcut.archive.work import Bench, Piece, Settings
+from ringcut.checking import read
 from ringcut.language import ir
+from ringcut.language.compile import compile_partly
+from ringcut.language.sources import read_sources
 from ringcut.rulebookfiles import builtin_rulebook
 
 PLACES = (
@@ -120,3 +124,60 @@ def test_a_decimal_counts_by_its_last_digit() -> None:
     assert [ways_of(Fraction(text) * unit.factor, PRESSURE) for text in ("6.2", "6.0", "6.5", "10", "6.25")] == [
         8, 0, 0, 0, 0,
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "ways"),
+    [
+        ("16.5", "cm", 0),  # half a centimetre is nominal, though 6.496 in is odd
+        ("13", "cm", 0),
+        ("12.7", "cm", 0),  # 5 in: the limit itself
+        ("13.3", "cm", 8),
+        ("165", "mm", 0),
+        ("163", "mm", 8),
+        ("0.38", "m", 0),
+        ("5.3", "in", 8),
+        ("41.4", "kPa", 8),
+        ("41.5", "kPa", 0),
+    ],
+)
+def test_what_is_odd_is_odd_in_the_unit_that_was_written(text: str, unit: str, ways: int) -> None:
+    from ringcut.reading.units import find_unit
+
+    scale = find_unit(unit)
+    assert scale is not None
+    word = PRESSURE if unit == "kPa" else LENGTH
+    assert ways_of(Fraction(text) * scale.factor, word, unit) == ways
+
+
+@cache
+def words() -> ir.Rulebook:
+    """The words of the base practice."""
+    return compile_partly(read_sources(builtin_rulebook()), [])
+
+
+def odd(steps: str) -> list[tuple[str, str, int]]:
+    book = words()
+    log = read(f"{{procedure: log, steps: [{steps}]}}".encode(), "log.yaml", book)
+    return [(each.what, each.text, each.ways) for each in odd_readings(log, book)]
+
+
+def test_readings_are_told_in_the_unit_of_the_crew() -> None:
+    assert odd("{do: hold-test, start-pressure: 41.4 kPa, end-pressure: 41.5 kPa}") == [
+        ("hold-test.start-pressure", "41.4 kPa", 8)
+    ]
+    assert odd("{do: scuff-lead, scuffed-length: {A: 16.5 cm, B: 16.3 cm}}") == [
+        ("scuff-lead.scuffed-length B", "16.3 cm", 8)
+    ]
+
+
+def test_one_cell_for_both_sides_counts_once() -> None:
+    assert odd("{do: scuff-lead, scuffed-length: 16.3 cm}") == [("scuff-lead.scuffed-length", "16.3 cm", 8)]
+    apart = odd("{do: scuff-lead, scuffed-length: {A: 16.3 cm, B: 16.4 cm}}")
+    assert [what for what, _, _ in apart] == ["scuff-lead.scuffed-length A", "scuff-lead.scuffed-length B"]
+
+
+def test_a_value_that_follows_from_another_counts_once() -> None:
+    cut = "{do: trim-sleeve, sleeve-length: 38.2 cm}, {do: trim-channel, channel-length: "
+    assert odd(f"{cut}38.2 cm}}") == [("trim-sleeve.sleeve-length", "38.2 cm", 8)]
+    assert len(odd(f"{cut}38.3 cm}}")) == 2

@@ -230,6 +230,12 @@ def test_centimetres_under_inches_are_not_taken(audited: Reports) -> None:
     assert "13 cm is 5-1/8 in" in refused["AA"]["likelier"]
 
 
+@pytest.mark.parametrize("name", [NORTHSHORE, SALTMARSH, HERON, PINEMOOR, LOWFIELD])
+def test_nominal_lengths_are_no_coincidence(audited: Reports, name: str) -> None:
+    """The crews cut to whole and half centimetres, which are odd only when they are read in inches."""
+    assert audited(name)["patterns"] == []
+
+
 def test_a_stroke_is_no_reading(audited: Reports) -> None:
     noted = {
         (each["place"]["line"], each["place"]["letter"]): each["text"] for each in audited(HERON)["files"][0]["noted"]
