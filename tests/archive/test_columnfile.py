@@ -97,6 +97,7 @@ columns:
   Task: task
   Check: {holds: status, words: {v: done}}
   PSI: {reading: confirm-zero.gauge-presure, unit: psi}
+  LEL: {reading: test-atmosphere.combustible-gas, units: {combustible-gas: "%LLF", oxigen: "%"}}
 tasks:
   - {say: Shrunk, do: shrink-sleeve}
   - {say: shrunk, do: form-channel}
@@ -109,11 +110,12 @@ tasks:
 
 def test_mistakes_of_structure_and_of_names_are_told_together(lexicon: RulebookLexicon) -> None:
     found = problems(UNREACHED, lexicon)
-    assert set(found) == {2, 3, 6, 7, 10, 11, 12, 14}
+    assert set(found) == {2, 3, 6, 7, 8, 11, 12, 13, 15}
     assert "there is no side C" in found[3]
     assert "words belong to a fact or a reading" in found[6] and "under marks" in found[6]
     assert "confirm-zero has no reading gauge-presure" in found[7]
-    assert "'shrunk' is never reached: line 9" in found[10]
-    assert "{tim} is no place in say or remarks. {time}" in found[11]
-    assert "'Cooled' is never reached: line 11" in found[12]
-    assert "did you mean do" in found[14]
+    assert "'shrunk' is never reached: line 10" in found[11]
+    assert "{tim} is no place in say or remarks. {time}" in found[12]
+    assert "'Cooled' is never reached: line 12" in found[13]
+    assert "did you mean do" in found[15]
+    assert "%LLF is not a unit" in found[8] and "oxigen is no reading of this column" in found[8]

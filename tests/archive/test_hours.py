@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ringcut.archive.cells import Cell
-from ringcut.archive.hours import Hour, NoHour, read_hour
+from ringcut.archive.hours import Hour, NoHour, read_hour, read_span
 
 
 @pytest.mark.parametrize(
@@ -58,3 +58,22 @@ def test_day_and_zone_beside_it_are_kept() -> None:
 def test_what_is_no_time_is_told(text: str, says: str) -> None:
     found = read_hour(Cell(text, 1, 1))
     assert isinstance(found, NoHour) and says in found.says
+
+
+@pytest.mark.parametrize(
+    ("text", "span"),
+    [
+        ("0915-0940", ("09:15", "09:40")),
+        ("9:15 to 9:40 AM", ("09:15", "09:40")),
+        ("7:10–13:05", ("07:10", "13:05")),
+        ("3/4/26 7:10 - 7:40", ("07:10", "07:40")),
+        ("2026-03-04T07:10:00-05:00", None),
+        ("7:10", None),
+        ("5-1/4", None),
+        ("2026-03-04", None),
+        ("7:15-7:30-7:40", None),
+    ],
+)
+def test_two_times_in_a_cell(text: str, span: tuple[str, str] | None) -> None:
+    found = read_span(Cell(text, 1, 1))
+    assert (found and tuple(each.text for each in found)) == span

@@ -104,7 +104,8 @@ def test_a_date_made_by_the_spreadsheet(lexicon: RulebookLexicon) -> None:
 def test_two_readings_in_a_cell(text: str, lexicon: RulebookLexicon) -> None:
     words = [lexicon.word("hold-test", name) for name in ("start-pressure", "end-pressure")]
     assert words[0] and words[1]
-    two = take_two(Cell(text, 1, 1), (words[0], words[1]), Context(Column(), unit="psi"), Ledger("x"))
+    context = Context(Column(), unit="psi")
+    two = take_two(Cell(text, 1, 1), (words[0], words[1]), (context, context), Ledger("x"))
     assert two == ("6.1 psi", "6.0 psi")
 
 

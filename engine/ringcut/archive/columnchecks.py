@@ -90,6 +90,13 @@ class _Checks(_Check):
             self.tell(self.at("columns", name), found, "", hint)
         if column.unit and not kinds_of_unit(spec.units.get(column.unit, column.unit)):
             self.tell(self.at("columns", name, "unit"), f"{column.unit} is not a unit known here")
+        names = {name for each in column.reading for name in target_of(each)[1]}
+        for reading, unit in column.units.items():
+            at = self.at("columns", name, "units", reading)
+            if not kinds_of_unit(spec.units.get(unit, unit)):
+                self.tell(at, f"{unit} is not a unit known here")
+            if canonical(reading.rpartition(".")[2]) not in names:
+                self.tell(at, f"{reading} is no reading of this column", ", ".join(sorted(names)))
         if column.words and column.role not in ("fact", "reading", "value"):
             found = f"{name} holds {column.role}, for which words say nothing"
             hint = {"task": "write them under tasks", "side": "write them under sides", "by": "write them under people",

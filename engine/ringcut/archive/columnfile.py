@@ -81,7 +81,7 @@ def _column_file(node: Node, problems: list[Problem]) -> ColumnFile | None:
 def _column(node: Node, problems: list[Problem]) -> Column | None:
     """A mapping, or in short a role or ``step.reading``."""
     if not isinstance(node, Scalar):
-        return _verbatim(node, Column, {"words": str}, problems)
+        return _verbatim(node, Column, {"words": str, "units": str}, problems)
     role = canonical(node.text)
     if "." in node.text:
         return Column(reading=(node.text,))

@@ -65,17 +65,19 @@ class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, fo
 
     holds: Role = ""
     reading: tuple[str, ...] = ()
-    """``step.reading``; or several, the one whose step the row has is taken. ``step.first..second``: two
-    readings in a cell."""
+    """``step.reading``; or several: the one whose step the row has, and of several of that step the first that the
+    cell can be read as. ``step.first..second``: two readings in a cell, with - / ; or to between them."""
     otherwise: str = ""
     """Where the row has none of those steps: a ``step.reading``, or ``note``. One single reading brings its
     own step."""
     step: tuple[str, ...] = ()
     fact: str = ""
     words: dict[str, str] = {}
-    """What the crew writes, and what it means; ``{n}`` stands for any text."""
+    """What the crew writes in a column of a fact or a reading, and what it means; ``{n}`` stands for any text."""
     side: str = ""
     unit: str = ""
+    units: dict[str, str] = {}
+    """The unit of each reading (``reading`` or ``step.reading``), where they differ."""
     decimal: DecimalSign = ""
     """The decimal sign; empty: that of the file."""
     over_range: str = ""

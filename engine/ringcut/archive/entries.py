@@ -70,6 +70,14 @@ def put(doings: list[Doing], step: str, taken: Taken) -> None:
     its step."""
     for doing in doings:
         if doing.step == step and not doing.has(taken.name, taken.side):
+            if doing.brought and not doing.readings:
+                doing.said = taken.value
             doing.readings.append(taken)
             return
     doings.append(Doing(step, taken.value, [taken], brought=True))
+
+
+def stand(doings: list[Doing], step: str, said: Phrase) -> None:
+    """Let the step be there, if only because a cell speaks of it."""
+    if all(doing.step != step for doing in doings):
+        doings.append(Doing(step, said, [], brought=True))

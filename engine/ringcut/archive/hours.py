@@ -26,6 +26,9 @@ _STAMP = re.compile(
     r" ?(?P<zone>[Zz]|[+-]\d\d:\d\d)?"
 )
 _HALF = re.compile(r"(?P<day>\S+) (?P<time>\d{1,2}:\d\d(?::\d\d)?(?: ?[ap]\.?m\.?)?)", re.IGNORECASE)
+_SPAN = re.compile(
+    r"(?P<first>.*\d.*?) ?(?:-|\u2013|\u2014|\bto\b|\buntil\b) ?(?P<last>[^\u2013\u2014-]*\d[^\u2013\u2014-]*)"
+)
 _LONGEST = 100
 _NEAR = Fraction(1, 5)
 
@@ -74,6 +77,23 @@ def read_hour(cell: Cell) -> Hour | NoHour:
     if text.casefold() in ("noon", "12 noon"):
         return Hour(Fraction(720), True)
     return _stamp(text) or _with_day(text) or _plain(text) or _number(text) or _no_hour(text)
+
+
+def read_span(cell: Cell) -> tuple[Hour, Hour] | None:
+    """Two times of day in a cell, as ``0915-0940`` or ``9:15 to 9:40 AM``; None where it is anything else."""
+    text = " ".join(cell.text[:_LONGEST].split())
+    found = _SPAN.fullmatch(text) if cell.moment is None and isinstance(read_hour(cell), NoHour) else None
+    if not found:
+        return None
+    first = read_hour(msgspec.structs.replace(cell, text=found["first"]))
+    last = read_hour(msgspec.structs.replace(cell, text=found["last"]))
+    if isinstance(first, NoHour) or isinstance(last, NoHour) or "fraction" in (first.form, last.form):
+        return None
+    if first.day and not last.day:
+        if last.minutes < first.minutes:
+            return None
+        last = msgspec.structs.replace(last, day=first.day)
+    return first, last
 
 
 def _minutes(hour: int, minute: int, second: int = 0) -> Fraction:

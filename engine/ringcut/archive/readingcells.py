@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import ColumnFile
-from ringcut.archive.entries import Entry, Taken, put
+from ringcut.archive.entries import Entry, Taken, put, stand
 from ringcut.archive.headings import Heading
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.marks import Mark, read_mark
+from ringcut.archive.templates import fill, match
 from ringcut.archive.values import (
     Context,
     Spoiled,
@@ -18,10 +20,15 @@ from ringcut.archive.values import (
     take_value,
     unit_of,
 )
+from ringcut.language import ir
+from ringcut.reading.measures import read_yes_no
 from ringcut.reading.suggest import canonical
 
 Target = tuple[str, tuple[str, ...]]
 """A step, and the one or two readings of it that a cell holds."""
+
+_NOTE: Target = ("note", ())
+_NOT_APPLICABLE = ("n/a", "na")
 
 
 def target_of(text: str) -> Target:
@@ -37,17 +44,35 @@ class ReadingCells:
         self.spec, self.lexicon, self.ledger = spec, lexicon, ledger
         self._before: dict[tuple[str, int], str] = {}
 
+    def mark(self, cell: Cell, heading: Heading) -> Mark | None:
+        """The mark that stands in place of a reading, and says that its step was not done, does not apply or was not
+        recorded."""
+        text = cell.text.strip()
+        if not text or _said(heading, text):
+            return None
+        found = Mark("not-applicable") if text.casefold() in _NOT_APPLICABLE else read_mark(text, self.spec.marks)
+        if found is None or found.status == "done":
+            return None
+        answers = any(word.kind == "yes-no" for word in self._words(heading))
+        return None if answers and found.status == "not-done" else found
+
+    def _words(self, heading: Heading) -> list[ir.Word]:
+        found = [
+            self.lexicon.word(step, name) for step, names in map(target_of, heading.spec.reading) for name in names
+        ]
+        return [word for word in found if word is not None]
+
     def take(self, cell: Cell, heading: Heading, entry: Entry) -> str:
         """Put the cell's readings to the entry's steps; a text that only belongs to the note is given
         back."""
-        if is_nothing(cell):
+        if is_nothing(cell) and not _said(heading, cell.text.strip()):
             if cell:
                 self.ledger.note("no-reading", cell, "no reading")
             return ""
-        target = self._target(heading, entry)
-        if target in (None, ("note", ())) and self._spoiled(cell, heading, entry):
+        target = self.target(cell, heading, entry)
+        if target in (None, _NOTE) and self._spoiled(cell, heading, entry):
             return ""
-        if target == ("note", ()):
+        if target == _NOTE:
             self.ledger.note("kept-as-note", cell, f"no step of this row has a reading {heading.text}; kept as a note")
             return f"{heading.text} {cell.text.strip()}"
         if target is None:
@@ -59,22 +84,27 @@ class ReadingCells:
         self.take_as(cell, target, heading, entry)
         return ""
 
-    def _target(self, heading: Heading, entry: Entry) -> Target | None:
+    def target(self, cell: Cell, heading: Heading, entry: Entry) -> Target | None:
+        """The readings that a cell holds: of the step that its row has. Of several of that step, the first that the
+        cell can be read as."""
         targets = [target_of(each) for each in heading.spec.reading]
         present = {doing.step for doing in entry.doings}
-        for target in targets:
-            if target[0] in present:
-                return target
+        first = next((target for target in targets if target[0] in present), None)
+        if first is not None:
+            own = [target for target in targets if target[0] == first[0]]
+            return next((each for each in own if len(own) > 1 and self._reads(cell, each, heading, entry)), first)
         if heading.spec.otherwise:
-            otherwise = heading.spec.otherwise
-            return ("note", ()) if otherwise == "note" else target_of(otherwise)
+            return _NOTE if heading.spec.otherwise == "note" else target_of(heading.spec.otherwise)
         return targets[0] if len(targets) == 1 else None
+
+    def _reads(self, cell: Cell, target: Target, heading: Heading, entry: Entry) -> bool:
+        return bool(self._read(cell, target, heading, entry, Ledger(self.ledger.file)))
 
     def _spoiled(self, cell: Cell, heading: Heading, entry: Entry) -> bool:
         """A cell that goes to no step is still looked at: what cannot be meant as it stands is told."""
         step, names = target_of(heading.spec.reading[0])
         word = self.lexicon.word(step, names[0]) if names else None
-        context = self._context(heading, entry)
+        context = self._context(heading, entry, f"{step}.{names[0]}" if names else "")
         spoiled = broken(cell, context)
         if not spoiled and word and len(names) == 1:
             found = read_value(" ".join(cell.text.split()), word, context, self.ledger, cell)
@@ -83,8 +113,8 @@ class ReadingCells:
             self.ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
         return spoiled is not None
 
-    def _context(self, heading: Heading, entry: Entry, unit: str | None = None) -> Context:
-        meant = unit_of(heading.spec, heading.unit, self.spec.units) if unit is None else unit
+    def _context(self, heading: Heading, entry: Entry, reading: str, unit: str | None = None) -> Context:
+        meant = unit_of(heading.spec, heading.unit, self.spec.units, reading) if unit is None else unit
         said = self._before.get((entry.reference.text, heading.column), "")
         return Context(heading.spec, heading.text, meant, self.spec.dates, said)
 
@@ -102,32 +132,61 @@ class ReadingCells:
     _side_heading = "Side"
 
     def take_as(self, cell: Cell, target: Target, heading: Heading, entry: Entry, unit: str | None = None) -> None:
-        """Read the cell as one reading, or two, of a step."""
+        """Read the cell as one reading, or two, of a step. A cell that cannot be read costs its reading: that the
+        step was done, it still tells."""
         step, names = target
-        words = [self.lexicon.word(step, name) for name in names]
-        found = [word for word in words if word is not None]
-        if not found or len(found) < len(words):
+        if any(self.lexicon.word(step, name) is None for name in names) or not names:
             self.ledger.refuse("no-step", cell, f"{step} has no reading {', '.join(names)}")
             return
-        key = (entry.reference.text, heading.column)
-        context = self._context(heading, entry, unit)
-        if len(found) == 2:
-            two = take_two(cell, (found[0], found[1]), context, self.ledger)
-            pairs = list(zip(names, two, strict=True)) if two else []
-        else:
-            one = take_value(cell, found[0], context, self.ledger)
-            pairs = [(names[0], one)] if one is not None else []
-        for name, text in pairs:
-            put(
-                entry.doings,
-                step,
-                Taken(name, cell.phrase(self.ledger.file, text), self._side_of(heading, entry)),
-            )
+        taken = self._read(cell, target, heading, entry, self.ledger, unit)
+        place = (cell.line, cell.letter)
+        if not taken:
+            stand(entry.doings, step, cell.phrase(self.ledger.file, step))
+            entry.texts.setdefault(place, cell.text)
+        for name, text in zip(names, taken, strict=False):
+            side = self._side_of(heading, entry)
+            put(entry.doings, step, Taken(name, cell.phrase(self.ledger.file, text), side))
             if text != cell.text:
-                entry.texts[(cell.line, cell.letter)] = cell.text
-        if pairs and cell.text.strip() not in ("0", "0.0"):
-            self._before[key] = cell.text.strip()
+                entry.texts[place] = cell.text
+        if taken and cell.text.strip() not in ("0", "0.0"):
+            self._before[(entry.reference.text, heading.column)] = cell.text.strip()
+
+    def _read(
+        self, cell: Cell, target: Target, heading: Heading, entry: Entry, ledger: Ledger, unit: str | None = None
+    ) -> tuple[str, ...]:
+        """The value of each reading; nothing where the cell is not taken."""
+        step, names = target
+        words = [word for name in names if (word := self.lexicon.word(step, name)) is not None]
+        contexts = [self._context(heading, entry, f"{step}.{name}", unit) for name in names]
+        said = self._meant(cell, heading, words, ledger)
+        if len(words) == 2:
+            two = take_two(cell, (words[0], words[1]), (contexts[0], contexts[1]), ledger, said)
+            return two or ()
+        one = take_value(cell, words[0], contexts[0], ledger, said) if words else None
+        return (one,) if one is not None else ()
+
+    def _meant(self, cell: Cell, heading: Heading, words: list[ir.Word], ledger: Ledger) -> str:
+        """What the cell's text stands for by the column file, or as a tick or a cross for yes or no; else nothing."""
+        text = cell.text.strip()
+        said = _said(heading, text)
+        if said:
+            ledger.assume("marks", cell.line, f"{text} is {said}, {ledger.by}", heading.text)
+        elif [word.kind for word in words] == ["yes-no"] and read_yes_no(text) is None:
+            mark = read_mark(text, self.spec.marks)
+            said = {"done": "yes", "not-done": "no"}.get(mark.status, "") if mark else ""
+            if said and len(text) == 1 and text.casefold() not in "yn":
+                ledger.assume("marks", cell.line, f"{text} is {said}", heading.text)
+        return said
 
     def _side_of(self, heading: Heading, entry: Entry) -> str:
         """A column for one side says its side; in a row for that same side the plain value will do."""
         return "" if entry.side is not None else heading.side
+
+
+def _said(heading: Heading, text: str) -> str:
+    """What the words of a column mean by a text; nothing where they do not know it."""
+    for saying, means in heading.spec.words.items():
+        found = match(saying, text)
+        if found is not None:
+            return fill(means, found)
+    return ""

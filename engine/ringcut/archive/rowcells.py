@@ -120,8 +120,11 @@ class RowCells:
             self.ledger.refuse("mark", cell, "the column file does not say what this mark means; taken as not recorded")
         elif written and self.spec.shape != "own-form":
             self.ledger.assume("marks", cell.line, written, heading.text if heading else entry.task)
-        if status == "done":
-            return
+        if status != "done":
+            self.put_status(cell, status, line, entry)
+
+    def put_status(self, cell: Cell, status: str, line: Line, entry: Entry) -> None:
+        """Say of an entry that it was not done, or not recorded, or does not apply, with the reason that is written."""
         entry.status = cell.phrase(self.file, status)
         entry.texts[(cell.line, cell.letter)] = cell.text
         said = self.phrase(line, "reason") or entry.note

@@ -9,13 +9,15 @@ import msgspec
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import Column, ColumnFile, fold
 from ringcut.archive.entries import Doing, Entry, Taken, put
-from ringcut.archive.hours import Hour, read_hour
+from ringcut.archive.headings import Heading
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.marks import Mark
 from ringcut.archive.readingcells import ReadingCells, Target, target_of
 from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line, Sheet
 from ringcut.archive.tasks import Said, TaskBook
+from ringcut.archive.tickcells import TickCells
 from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
 from ringcut.archive.whencells import WhenCells
 from ringcut.reading.phrase import Phrase
@@ -32,12 +34,13 @@ class RowReader:
         self.when = WhenCells(self.rows)
         self.tasks = TaskBook(spec, lexicon)
         self.readings = ReadingCells(spec, lexicon, ledger)
+        self.ticks = TickCells(self.rows, self.when, self.readings)
 
     def entries(self) -> Iterator[Entry]:
         """Every entry, in the order of rows (and, in tick sheets, columns)."""
         for line in self.sheet.lines:
             if self.spec.shape == "ticks":
-                yield from self._ticks(line)
+                yield from self.ticks.entries(line)
             else:
                 yield self._entry(line)
 
@@ -52,13 +55,29 @@ class RowReader:
             self._said_readings(said, task_cell, line, entry)
         if line.shifted:
             return entry
-        kept = []
+        kept, marked = [], []
         for heading in self.rows.having("reading"):
-            kept.append(self.readings.take(line.cells[heading.column], heading, entry))
+            cell = line.cells[heading.column]
+            mark = self.readings.mark(cell, heading)
+            if mark:
+                marked.append((cell, heading, mark))
+            else:
+                kept.append(self.readings.take(cell, heading, entry))
+        for cell, heading, mark in marked:
+            self._marked(cell, heading, mark, entry, line)
         if self.spec.shape == "long":
             self._long(line, entry)
         self._keep(entry, line, [text for text in kept if text])
         return entry
+
+    def _marked(self, cell: Cell, heading: Heading, mark: Mark, entry: Entry, line: Line) -> None:
+        """A mark in place of the only reading of the row's step says it of the step, as a status would."""
+        steps = {doing.step for doing in entry.doings}
+        own = steps & {target_of(each)[0] for each in heading.spec.reading}
+        if own and len(steps) == 1 and not entry.status and not any(doing.readings for doing in entry.doings):
+            self.rows.put_status(cell, mark.status, line, entry)
+        else:
+            self.ledger.note("no-reading", cell, "no reading")
 
     def _keep(self, entry: Entry, line: Line, texts: list[str]) -> None:
         if texts:
@@ -146,34 +165,3 @@ class RowReader:
         self.readings.take_as(
             cell, (step, names), msgspec.structs.replace(heading, text=name.text.strip()), entry, text
         )
-
-    # ticks: a row a job
-
-    def _ticks(self, line: Line) -> Iterator[Entry]:
-        first: list[Entry] = []
-        for heading in self.rows.having("step"):
-            cell = line.cells[heading.column]
-            if not cell:
-                continue
-            entry = self.rows.base(line)
-            entry.date = self.when.date_of(line)
-            entry.task = heading.text
-            entry.doings = [Doing(step, cell.phrase(self.file, step), []) for step in heading.spec.step]
-            hour = read_hour(cell) if any(sign.isdigit() for sign in cell.text) or cell.moment else None
-            if isinstance(hour, Hour):
-                entry.timed = self.when.timed(cell, hour, line, entry)
-            else:
-                self.rows.status(cell, line, entry)
-            first.append(entry)
-        self._tick_readings(line, first)
-        yield from first
-
-    def _tick_readings(self, line: Line, entries: list[Entry]) -> None:
-        for heading in self.rows.having("reading"):
-            steps = {target_of(each)[0] for each in heading.spec.reading}
-            entry = next((each for each in entries if steps & {doing.step for doing in each.doings}), None)
-            if entry is None and line.cells[heading.column]:
-                entry = self.rows.base(line)
-                entries.append(entry)
-            if entry is not None and not line.shifted:
-                self.readings.take(line.cells[heading.column], heading, entry)

@@ -17,7 +17,7 @@ from ringcut.reading.suggest import canonical
 
 
 class Told(msgspec.Struct, frozen=True):
-    """A ``reading`` or ``step.reading`` with its value; ``in_remark``: the remark says it, not the task's words."""
+    """A ``reading`` or ``step.reading`` with its value; ``in_remark``: it stands in the remark, not in the task's words."""
 
     name: str
     value: str
@@ -96,6 +96,8 @@ def _said(task: Task, texts: Mapping[str, str], in_remark: Mapping[str, str] | N
         elif in_remark is None:
             unsaid.append(name)
         elif all(place in texts or place in in_remark for place in named):
-            readings.append(Told(name, fill(value, {**texts, **in_remark}), in_remark=True))
+            # a remark with places tells what stands in them; what is always so, the task's words tell
+            told_there = any(place in in_remark for place in named) or not in_remark and not named
+            readings.append(Told(name, fill(value, {**texts, **in_remark}), told_there))
     steps = tuple(canonical(step) for step in task.do)
     return Said(steps, tuple(readings), unsaid=tuple(unsaid), decimal=task.decimal)

@@ -32,8 +32,13 @@ _DAY_MONTH = re.compile(
 _DATE = re.compile(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{2,4}")
 _COMMA = re.compile(r"(?P<sign>[<>]? ?-?)(?P<whole>\d+),(?P<rest>\d+)(?P<unit> ?[^\d,]*)")
 _LONGEST = 200
-_NUMBER = r"-?\d+(?:\.\d+)?"
-_TWO = re.compile(rf"({_NUMBER}) ?(?:-|\u2013|/|to|->|\u2192|;) ?({_NUMBER})(?P<unit> ?[^\d/]*)", re.IGNORECASE)
+_POINT = re.compile(r"[<>\u2264\u2265]? ?-?\d+\.(?P<rest>\d+) ?[^\d.,]*")
+_NUMBER = r"[<>\u2264\u2265]? ?-?\d+(?:[.,]\d+)?"
+_TWO = re.compile(
+    rf"(?P<one>{_NUMBER})(?P<first> ?[^\d<>/;\u2013\u2192-]*?) ?(?:-|\u2013|/|to|->|\u2192|;) ?"
+    rf"(?P<two>{_NUMBER})(?P<second> ?[^\d/]*)",
+    re.IGNORECASE,
+)
 _OVER = re.compile(r"o\.?l\.?|over ?-?range|ovr|overload", re.IGNORECASE)
 _RAW_DATES = {"month-first": "{month}/{day}", "day-first": "{day}/{month}"}
 
@@ -62,12 +67,12 @@ def is_nothing(cell: Cell) -> bool:
     return cell.text.strip().casefold() in NOTHING
 
 
-def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger) -> str | None:
-    """The value of one reading as a text with its unit; None where the cell is not taken, which is told."""
-    text = " ".join(cell.text.split())
-    spoiled = _too_long(cell) or broken(cell, context)
+def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger, said: str = "") -> str | None:
+    """The value of one reading as a text with its unit; None where the cell is not taken, which is told. ``said``:
+    what the cell's own text stands for."""
+    spoiled = None if said else _too_long(cell) or broken(cell, context)
     if not spoiled:
-        found = read_value(text, word, context, ledger, cell)
+        found = read_value(" ".join((said or cell.text).split()), word, context, ledger, cell)
         if isinstance(found, str):
             return found
         spoiled = found
@@ -75,19 +80,24 @@ def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger) -> s
     return None
 
 
-def take_two(cell: Cell, words: tuple[ir.Word, ir.Word], context: Context, ledger: Ledger) -> tuple[str, str] | None:
-    """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken."""
-    spoiled = _too_long(cell) or broken(cell, context)
-    two = _TWO.fullmatch(" ".join(cell.text.split()))
+def take_two(
+    cell: Cell, words: tuple[ir.Word, ir.Word], contexts: tuple[Context, Context], ledger: Ledger, said: str = ""
+) -> tuple[str, str] | None:
+    """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken. One unit behind both counts for
+    both where they are of one kind."""
+    spoiled = None if said else _too_long(cell) or broken(cell, contexts[0])
+    two = _TWO.fullmatch(" ".join((said or cell.text).split()))
     if not spoiled and not two:
         spoiled = Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
     if spoiled or not two:
         assert spoiled
         ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
         return None
+    alike = words[0].kind == words[1].kind
+    units = (two["first"].strip() or (two["second"] if alike else ""), two["second"])
     taken = []
-    for number, word in zip((two[1], two[2]), words, strict=True):
-        found = read_value(number + two["unit"], word, context, ledger, cell)
+    for number, unit, word, context in zip((two["one"], two["two"]), units, words, contexts, strict=True):
+        found = read_value(f"{number} {unit.strip()}".strip(), word, context, ledger, cell)
         if isinstance(found, Spoiled):
             ledger.refuse(found.kind, cell, found.says, found.likelier)
             return None
@@ -135,6 +145,11 @@ def read_value(text: str, word: ir.Word, context: Context, ledger: Ledger, cell:
         ledger.assume("decimal-comma", cell.line, f"a comma is the decimal sign, {ledger.by}", context.heading)
     elif comma:
         return _comma(comma, word, context)
+    elif context.column.decimal == "comma" and cell.kind != "number" and (point := _POINT.fullmatch(text)):
+        if len(point["rest"]) == 3:
+            return Spoiled("decimal-comma", f"{text} among decimal commas: a decimal point, or thousands")
+        says = f"the point in {text} is a decimal point, among decimal commas"
+        ledger.assume("decimals", cell.line, says, context.heading)
     beyond = context.column.over_range
     if _OVER.fullmatch(text) and beyond and isinstance(read_measure(beyond, word.kind), Measure):
         ledger.assume("over-range", cell.line, f"{text} is {beyond}", context.heading)
@@ -224,7 +239,10 @@ def _interval(found: Measure, word: ir.Word) -> str:
     return show_span(found.low, found.high, found.low_open, found.high_open, word.kind, word.unit)
 
 
-def unit_of(column: Column, heading_unit: str, meant: dict[str, str]) -> str:
-    """The unit that bare numbers of a column have: the column file's, else the one in the heading."""
-    unit = column.unit or heading_unit
+def unit_of(column: Column, heading_unit: str, meant: dict[str, str], reading: str) -> str:
+    """The unit that bare numbers of a column have: the one the column file gives this ``step.reading``, or all of the
+    column, else the one in the heading."""
+    each = {canonical(name): unit for name, unit in column.units.items()}
+    own = each.get(reading) or each.get(reading.partition(".")[2])
+    unit = own or column.unit or heading_unit
     return next((right for said, right in meant.items() if fold(said) == fold(unit)), unit)

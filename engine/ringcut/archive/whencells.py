@@ -10,7 +10,7 @@ from ringcut.archive.cells import Cell
 from ringcut.archive.clock import Timed
 from ringcut.archive.days import Day, read_day, spoken
 from ringcut.archive.entries import Entry
-from ringcut.archive.hours import Hour, NoHour, read_hour
+from ringcut.archive.hours import Hour, NoHour, read_hour, read_span
 from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line
 
@@ -22,6 +22,7 @@ class WhenCells:
 
     def __init__(self, rows: RowCells) -> None:
         self.rows, self.sheet, self.spec, self.ledger = rows, rows.sheet, rows.spec, rows.ledger
+        self._told_span = ""
         self._dates: dict[tuple[int, int], datetime.date | None] = {}
 
     def read(self, line: Line, entry: Entry) -> None:
@@ -30,10 +31,33 @@ class WhenCells:
         if started:
             hour = self._hour(started)
             entry.started = (hour, started) if hour else None
-        if cell:
+        if cell and not self._span(cell, line, entry):
             hour = self._hour(cell)
             if hour:
                 entry.timed = self.timed(cell, hour, line, entry)
+
+    def tick(self, cell: Cell, line: Line, entry: Entry) -> bool:
+        """Take the time, or the two, that stand in place of a tick; whether there are any."""
+        if cell.moment is None and not any(sign.isdigit() for sign in cell.text):
+            return False
+        if self._span(cell, line, entry):
+            return True
+        hour = read_hour(cell)
+        if isinstance(hour, Hour):
+            entry.timed = self.timed(cell, hour, line, entry)
+        return isinstance(hour, Hour)
+
+    def _span(self, cell: Cell, line: Line, entry: Entry) -> bool:
+        """A cell with two times: when it was begun and when it was finished."""
+        span = read_span(cell) if self.spec.time_means == "finished" and entry.started is None else None
+        if span is None:
+            return False
+        entry.started = (span[0], cell)
+        entry.timed = self.timed(cell, span[1], line, entry)
+        says = f"two times in a cell are when it was begun and when it was finished, as {cell.text.strip()}"
+        self._told_span = self._told_span or says
+        self.ledger.assume("time-forms", cell.line, self._told_span, "Time")
+        return True
 
     def _hour(self, cell: Cell) -> Hour | None:
         hour = read_hour(cell)

@@ -1,0 +1,115 @@
+"""Sheets with a row a job: steps in the order of their columns, ticks and readings of one step together."""
+
+from __future__ import annotations
+
+import pytest
+
+from ringcut.archive.columnfile import read_columns
+from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.spreadsheets import Reading, read_spreadsheet
+from ringcut.reading.raw import RawStep
+
+HEAD = """\
+shape: ticks
+records: milestones
+marks: {done: [x, "✓"], not-done: [o], not-applicable: [N/A]}
+columns:
+  Order: reference
+"""
+
+
+def read(columns: str, text: str, lexicon: RulebookLexicon) -> Reading:
+    spec = read_columns((HEAD + columns).encode(), "c.yaml", lexicon)
+    return read_spreadsheet(text.encode(), "t.csv", lexicon, spec)
+
+
+def steps(read: Reading) -> list[RawStep]:
+    return [step for step in read.logs[0].raw.steps if isinstance(step, RawStep)]
+
+
+def told(read: Reading) -> list[str]:
+    """Each step with its readings and, where it was not done, its status."""
+    return [
+        " ".join(
+            [
+                step.do.text,
+                *(f"{each.name.text}={each.value.text if each.value else each.sides}" for each in step.readings),
+                *([step.status.text] if step.status else []),
+            ]
+        )
+        for step in steps(read)
+    ]
+
+
+def test_a_step_without_a_tick_stands_where_its_reading_stands(lexicon: RulebookLexicon) -> None:
+    columns = """\
+  FV (V): {reading: check-foreign-voltage.voltage, unit: V}
+  Cleaned: {step: clean-lead}
+  Scuff (in): {reading: scuff-lead.scuffed-length, unit: in}
+  Scuffed: {step: scuff-lead}
+  Ways: {reading: identify-cable.ways}
+"""
+    found = read(columns, "Order,FV (V),Cleaned,Scuff (in),Scuffed,Ways\nX-1,0,x,7,x,2\n", lexicon)
+    assert told(found) == [
+        "check-foreign-voltage voltage=0 V", "clean-lead", "scuff-lead scuffed-length=7 in", "identify-cable ways=2",
+    ]  # fmt: skip
+
+
+def test_readings_that_come_again_are_of_the_doing_before_them(lexicon: RulebookLexicon) -> None:
+    columns = """\
+  LEL 1: {reading: test-atmosphere.combustible-gas, unit: "%LFL"}
+  O2 1: {reading: test-atmosphere.oxygen, unit: "%"}
+  Torch: {step: light-torch}
+  Air 2: {step: test-atmosphere}
+  LEL 2: {reading: test-atmosphere.combustible-gas, unit: "%LFL"}
+  O2 2: {reading: test-atmosphere.oxygen, unit: "%"}
+"""
+    found = read(columns, "Order,LEL 1,O2 1,Torch,Air 2,LEL 2,O2 2\nX-1,40,20.1,x,x,0,20.9\n", lexicon)
+    assert told(found) == [
+        "test-atmosphere combustible-gas=40 %LFL oxygen=20.1 %", "light-torch",
+        "test-atmosphere combustible-gas=0 %LFL oxygen=20.9 %",
+    ]  # fmt: skip
+
+
+def test_a_cell_that_cannot_be_read_leaves_its_step_there(lexicon: RulebookLexicon) -> None:
+    columns = "  Bond A (in): {reading: assemble-sleeve.bond-length}\n  Torch: {step: light-torch}\n"
+    found = read(columns, "Order,Bond A (in),Torch\nX-1,13,x\n", lexicon)
+    assert told(found) == ["assemble-sleeve", "light-torch"]
+    assert [(each.where, each.kind) for each in found.not_taken] == [("2:B", "unit-mixed-up")]
+
+
+@pytest.mark.parametrize(
+    ("cell", "step"),
+    [
+        ("N/A", ["check-foreign-voltage not-applicable"]),
+        ("n/a", ["check-foreign-voltage not-applicable"]),
+        ("o", ["check-foreign-voltage not-done"]),
+        ("-", []),
+        ("0 V", ["check-foreign-voltage voltage=0 V"]),
+    ],
+)
+def test_a_mark_in_place_of_a_reading_is_no_doing(cell: str, step: list[str], lexicon: RulebookLexicon) -> None:
+    columns = "  FV: {reading: check-foreign-voltage.voltage}\n  Torch: {step: light-torch}\n"
+    assert told(read(columns, f"Order,FV,Torch\nX-1,{cell},x\n", lexicon)) == [*step, "light-torch"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "step"),
+    [("✓", "cool-closure by-hand=yes"), ("o", "cool-closure by-hand=no"), ("ok", "cool-closure by-hand=yes"),
+     ("glove", "cool-closure by-hand=yes"), ("N/A", "cool-closure not-applicable"), ("35", "cool-closure")],
+)  # fmt: skip
+def test_a_tick_may_be_a_reading(cell: str, step: str, lexicon: RulebookLexicon) -> None:
+    columns = '  Cool: {reading: cool-closure.by-hand, words: {ok: "yes", glove: "yes"}}\n  T: {step: light-torch}\n'
+    assert told(read(columns, f"Order,Cool,T\nX-1,{cell},\n", lexicon)) == [step]
+
+
+def test_the_own_text_of_a_tick_is_kept(lexicon: RulebookLexicon) -> None:
+    columns = "  Torch: {step: light-torch}\n  FV: {reading: check-foreign-voltage.voltage}\n"
+    found = read(columns, "Order,Torch,FV\nX-1,✓,13 bad\n", lexicon)
+    assert {key: found.logs[0].texts[key] for key in ("2:B", "2:C")} == {"2:B": "✓", "2:C": "13 bad"}
+
+
+def test_two_times_in_a_tick_column(lexicon: RulebookLexicon) -> None:
+    found = read("  Torch: {step: light-torch}\n", "Order,Torch\nX-1,0915-0940\n", lexicon)
+    (step,) = steps(found)
+    assert step.started and step.at and (step.started.text, step.at.text) == ("09:15", "09:40")
