@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ringcut.archive.columns import Column, ColumnFile, Task
-from ringcut.archive.jobs import read_jobs
+from ringcut.archive.jobs import one_slip, read_jobs
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.spreadsheets import read_spreadsheet
 from ringcut.reading.problems import Unreadable
@@ -86,3 +88,37 @@ def test_closures_with_facts_of_their_own_are_logs_of_their_own(lexicon: Ruleboo
         ("HV-1", "", (6,)),
     ]
     assert [each.says for each in reading.not_taken] == ["closure 3 of HV-2 is not in the jobs file"]
+
+
+@pytest.mark.parametrize(
+    ("known", "given", "likelier"),
+    [
+        (["HV-2044"], "2044.0", "HV-2044"),
+        (["HV-2044", "PX-2044"], "2044.0", ""),
+        (["HV-2031", "HV-2044"], "HV-2013", "HV-2031"),
+        (["HV-2031", "HV-2032", "HV-2033"], "HV-2030", ""),
+        (["HV-20310"], "HV-2031", "HV-20310"),
+        (["T-9"], "T-8", ""),
+        (["T-9"], "WO 17", ""),
+        (["Q-9"], "T-9", "Q-9"),
+    ],
+)
+def test_only_a_near_reference_is_suggested(known: list[str], given: str, likelier: str) -> None:
+    """Symptom: of a jobs file with T-9, T-1 was asked about as «T-9?»."""
+    jobs = read_jobs("\n".join(["reference", *known]).encode(), "jobs.csv")
+    assert jobs.likelier(given) == likelier
+
+
+def edits(text: str) -> set[str]:
+    """Every text one slip away, spelled out: the oracle."""
+    letters = "ab1"
+    cut = {text[:at] + text[at + 1 :] for at in range(len(text))}
+    put = {text[:at] + each + text[at:] for at in range(len(text) + 1) for each in letters}
+    other = {text[:at] + each + text[at + 1 :] for at in range(len(text)) for each in letters}
+    turned = {text[:at] + text[at + 1] + text[at] + text[at + 2 :] for at in range(len(text) - 1)}
+    return cut | put | other | turned
+
+
+@given(st.text("ab1", max_size=6), st.text("ab1", max_size=6))
+def test_one_slip_is_one_edit(one: str, other: str) -> None:
+    assert one_slip(one, other) == (other in edits(one) or one == other)

@@ -83,17 +83,55 @@ def test_what_was_read_and_what_not_comes_first(sheets: Path, run: Run) -> None:
 def test_columns_that_were_not_read_are_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> None:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "week.csv").write_text(
-        "WO,Date,Time,Task,Bond A (in)\nJ-1,2026-03-05,08:00,open manhole,\nJ-1,2026-03-05,10:20,assemble sleeve,5\n"
+        "Foreman,Date,Time,Task,Bond A (in)\nR.,2026-03-05,08:00,open manhole,\nR.,2026-03-05,10:20,assemble sleeve,5\n"
     )
     shown = run("audit", "week.csv").stdout
     screen, _, rest = shown.partition("\n\n")
-    assert "not read: 1:A, 1:E." in " ".join(screen.split())
+    assert 'not read: 1:A "Foreman", 1:E "Bond A (in)".' in " ".join(screen.split())
     told = {line.strip() for line in rest.splitlines()}
     assert '1       "week"          no reference in the sheet: its name is taken' in told
-    assert '1:A     "WO"            not in the column file: 2 cells not read' in told
+    assert '1:A     "Foreman"       not in the column file: 2 cells not read' in told
     assert '1:E     "Bond A (in)"   not in the column file: 1 cell not read' in told
     assert not any('"Task"' in line for line in told)
     assert all(text in run("audit", "week.csv", "--format", "html").stdout for text in ("2 cells not read", "1:E"))
+
+
+def test_a_column_that_the_trade_calls_so_is_the_reference(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """Symptom: a sheet with a column WO was one log, called by the name of its file."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "w.csv").write_text("Job No.,Date,Task\nJ-1,2026-03-05,open manhole\nJ-2,2026-03-05,open manhole\n")
+    told = json.loads(run("audit", "w.csv", "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["J-1", "J-2"]
+    (assumed,) = told["files"][0]["assumptions"]
+    assert (assumed["kind"], assumed["subject"]) == ("reference", "Job No.")
+    (tmp_path / "w.csv").write_text("WO,Ticket,Date,Task\nJ-1,4,2026-03-05,open manhole\n")
+    told = json.loads(run("audit", "w.csv", "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["w"]
+    noted = [each["text"] for each in told["files"][0]["noted"] if "not the only one" in each["says"]]
+    assert noted == ["WO", "Ticket"]
+
+
+@pytest.mark.parametrize(
+    ("facts", "said"),
+    [
+        ({}, "Nothing is known of this job: every kind of work is judged."),
+        ({"location": "manhole"}, "Nothing is known of this job but the place: every kind of work is judged."),
+        ({"location": "manhole", "work": "sheath-repair"}, ""),
+    ],
+)
+def test_a_job_of_which_nothing_is_known_says_so_first_and_is_asked_about(
+    facts: dict[str, str], said: str, tmp_path: Path, run: Run
+) -> None:
+    file = tmp_path / "l.jsonl"
+    file.write_text(
+        json.dumps({"procedure": "log", "job": {"reference": "J-1", **facts}, "steps": ["assemble-sleeve"]}) + "\n"
+    )
+    lines = run("audit", file).stdout.splitlines()
+    title = next(number for number, each in enumerate(lines) if each.startswith("J-1"))
+    assert (lines[title + 1].strip() == said) == bool(said)
+    assert any("not written: " in each or "sheath is not written" in each for each in lines)
 
 
 def test_json_has_one_report_a_log(sheets: Path, run: Run) -> None:

@@ -27,6 +27,8 @@ def log_page(page: Page, report: LogReport) -> None:
     """Write a log."""
     told = arranged(report)
     title_page(page, report)
+    if said := unknown_job(report):
+        page.text(said, 2)
     for line in told.broken:
         _broken(page, line)
     for line in told.conceded:
@@ -53,6 +55,14 @@ def log_page(page: Page, report: LogReport) -> None:
     if report.compared is not None:
         _compared(page, report.compared)
     judged_page(page, report)
+
+
+def unknown_job(report: LogReport) -> str:
+    """Said first of a log of which nothing is known but where it was, so that every kind of work was looked at."""
+    if set(report.job_known) - {"location"} or not report.findings:
+        return ""
+    but = " but the place" if report.job_known else ""
+    return f"Nothing is known of this job{but}: every kind of work is judged."
 
 
 def facts_row(page: Page, told: Arranged) -> None:

@@ -19,10 +19,10 @@ def file_page(page: Page, read: FileRead) -> None:
         return
     for table in read.tables:
         _table(page, read, table)
-    unread = [note for note in read.noted if note.kind in ("column", "sheet")]
+    unread = dict.fromkeys(f'{note.where} "{note.text}"' for note in read.noted if note.kind in ("column", "sheet"))
     said = [count(len(read.assumptions), "assumption") + ", none silent" if read.assumptions else "nothing assumed",
             f"not taken: {_cells(read.not_taken)}" if read.not_taken else "every cell taken"]  # fmt: skip
-    said += [f"not read: {', '.join(note.where for note in unread)}"] if unread else []
+    said += [f"not read: {', '.join(unread)}"] if unread else []
     said += [count(len(read.problems), "bad place") + " in the text"] if read.problems else []
     page.text(f"{'; '.join(said)}.", 2)
 

@@ -14,11 +14,12 @@ from ringcut.archive.ledger import ranges
 from ringcut.archive.results import Ask, LogReport
 from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CONFORMS, Finding
-from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unsaid
+from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unknown_job, unsaid
 from ringcut_cli.shown.page import Page, wide
 
 _WIDTHS = (9, 7)
 """Columns of the kind of line and of its rows."""
+_LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
 _QUOTED = re.compile(r'\d+:[A-Z]+ "')
 _LINE = re.compile(r" \(line \d+\)")
 _SAYS = re.compile(r"line \d+ says \S+ ")
@@ -57,6 +58,8 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
     """Write a log."""
     told = arranged(report)
     title_page(page, report)
+    if said := unknown_job(report):
+        page.text(said, 2, "bold")
     for line in told.broken:
         page.row((line.head.class_, rows_of(line), _broken(line)), _WIDTHS, 2, ("bold", "bold", ""))
     for line in told.conceded:
@@ -98,10 +101,18 @@ def _broken(line: Line) -> str:
     head = line.head
     side = f", side {head.side}" if head.side else ""
     claim = next((_SAYS.sub("", each) for each in head.evidence if _SAYS.match(each)), "")
-    wrong = claim or ", ".join(part for part in (head.found, head.needed) if part) or head.message
+    wrong = claim or _wrong(head)
     wrong += f" ({head.margin})" if head.margin else ""
     seen = "" if claim else _seen(head)
     return f"{head.rule}{side}: {wrong}" + (f". {seen}" if seen else "")
+
+
+def _wrong(head: Finding) -> str:
+    """What was found, and what is needed where that does not say it."""
+    if not head.found or not head.needed or head.found == f"no {head.needed}":
+        return head.found or head.message
+    between = ", " if head.needed.startswith(_LIMITS) else "; needed: "
+    return f"{head.found}{between}{head.needed}"
 
 
 def _seen(head: Finding) -> str:

@@ -20,6 +20,7 @@ from ringcut.archive.quoting import cells_of, placed, refused_cells
 from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
 from ringcut.archive.spreadsheets import Known, Reading
 from ringcut.archive.timeline import timeline
+from ringcut.archive.uncertain import chances_of
 from ringcut.archive.unrecorded import together, words_of
 from ringcut.judge import cover
 from ringcut.judge.concessions import Concessions, conceded
@@ -29,7 +30,7 @@ from ringcut.language import ir
 from ringcut.reading.problems import Problem
 from ringcut.reading.raw import RawProcedure, RawReading, RawStep
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.resolve import resolve
+from ringcut.relations.resolve import ADMINISTRATIVE, resolve
 from ringcut.relations.spans import Words
 from ringcut.report.published import not_read
 
@@ -116,11 +117,13 @@ class Auditor:
             where=log.where or _fact(procedure, "location"),
             order_closure=log.closure,
             likelier=log.likelier,
+            job_known=tuple(sorted({name for name, _ in procedure.job} - set(ADMINISTRATIVE))),
             ends_after=_last(procedure),
             not_recorded=tuple(words),
             together=tuple(told_together),
             notes=notes_of(mine, procedure, report, measured),
             measured=measured,
+            chances=chances_of(procedure, book),
             compared=compared,
             timeline=timeline(procedure, book) if self.pictures else None,
         )

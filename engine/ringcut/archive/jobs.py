@@ -14,7 +14,7 @@ from pathlib import Path
 import msgspec
 
 from ringcut.archive.cells import Cell
-from ringcut.archive.lexicon import Lexicon, near_word
+from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -23,7 +23,27 @@ from ringcut.reading.suggest import canonical
 from ringcut.reading.yamlnodes import kind_of
 from ringcut.reading.yamltext import Map, Node, Scalar, Seq, load
 
-_REFERENCE = ("reference", "order", "work-order", "wo", "ticket", "job", "job-number")
+_REFERENCE = frozenset(["reference", "ref", "order", "work-order", "wo", "ticket", "job", "job-order"])
+_NUMBER = re.compile(r"[- ]*(?:#|no\.?|nr\.?|num\.?|number|id)$", re.IGNORECASE)
+
+
+def names_reference(text: str) -> bool:
+    """Whether a heading says that a column holds the reference of the job: ``WO``, ``Job No.``, ``Ticket #``."""
+    return canonical(_NUMBER.sub("", " ".join(text.split()))) in _REFERENCE
+
+
+_LONG = 5
+"""In a shorter reference one other character is another reference."""
+
+
+def one_slip(one: str, other: str) -> bool:
+    """Whether one character too many, too few or another, or two neighbours that changed places, tell them apart."""
+    short, long = sorted((one, other), key=len)
+    start = next((at for at, (a, b) in enumerate(zip(short, long, strict=False)) if a != b), len(short))
+    if len(short) == len(long):
+        rest_a, rest_b = short[start:], long[start:]
+        return rest_a[1:] == rest_b[1:] or rest_a[1::-1] + rest_a[2:] == rest_b
+    return len(long) - len(short) == 1 and short[start:] == long[start + 1 :]
 
 
 class Job(msgspec.Struct, frozen=True):
@@ -56,12 +76,17 @@ class Jobs:
         return self._found.get(key_of(reference), [])
 
     def likelier(self, reference: str) -> str:
-        """A reference of the file that this one may be a spoiled form of, or nothing."""
-        digits = re.sub(r"\D", "", key_of(reference))
-        same = [job.reference for job in self.jobs if digits and re.sub(r"\D", "", job.reference) == digits]
-        if len(set(same)) == 1:
-            return same[0]
-        return near_word(reference, [job.reference for job in self.jobs])
+        """The one reference of the file that this one may be a spoiled form of, or nothing.
+
+        The same digits behind other letters, or one slip of the pen in a long enough reference. Orders are numbered in
+        a row, so that a slip which would give several of them says nothing.
+        """
+        key = key_of(reference)
+        digits = re.sub(r"\D", "", key)
+        same = {job.reference for job in self.jobs if digits and re.sub(r"\D", "", key_of(job.reference)) == digits}
+        slips = {job.reference for job in self.jobs if len(key) >= _LONG and one_slip(key, key_of(job.reference))}
+        near = same or slips
+        return next(iter(near)) if len(near) == 1 else ""
 
 
 def read_jobs(source: Path | bytes, name: str, lexicon: Lexicon | None = None) -> Jobs:
@@ -88,7 +113,7 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
         if row.blank:
             continue
         cells = {names[cell.column]: cell for cell in row.cells if cell and cell.column in names}
-        reference = next((cells.pop(key) for key in _REFERENCE if key in cells), None)
+        reference = next((cells.pop(key) for key in list(cells) if names_reference(key)), None)
         if reference is None:
             problems.append(Problem(Place(name, row.line), "this row has no reference", "a column reference"))
             continue
@@ -143,7 +168,7 @@ def _yaml_job(node: Node, problems: list[Problem], reference: str = "") -> Job |
     closure = ""
     for key, value in node.entries:
         said = canonical(key.text)
-        if isinstance(value, Scalar) and said in _REFERENCE and not reference:
+        if isinstance(value, Scalar) and names_reference(said) and not reference:
             reference = value.text
         elif isinstance(value, Scalar) and said == "closure":
             closure = value.text

@@ -3,9 +3,9 @@ file.
 
 Above the heading stand job facts, one a row, label and value (``reference, HV-2031``). The heading has
 ``step`` and any of ``at``, ``started``, ``by``, ``side``, ``closure``, ``status``, ``reason``, ``evidence``,
-``note``, ``reference``, ``date``, and readings as ``bond-length (in)`` or, where the step matters,
-``hold-test.start-pressure (psi)``; a side may follow: ``bond-length A (in)``. Times are RFC 3339 or of 24
-hours, dates as 2026-03-01.
+``note``, ``reference`` (or ``WO``, ``Job No.``, ``Ticket``, which is told as assumed), ``date``, and readings as
+``bond-length (in)`` or, where the step matters, ``hold-test.start-pressure (psi)``; a side may follow:
+``bond-length A (in)``. Times are RFC 3339 or of 24 hours, dates as 2026-03-01.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import TypeVar
 from ringcut.archive.cells import Row
 from ringcut.archive.columns import Column, ColumnFile, Marks, Role
 from ringcut.archive.headings import take_apart
+from ringcut.archive.jobs import names_reference
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -77,6 +78,11 @@ def _columns(row: Row, lexicon: Lexicon) -> dict[str, Column]:
         column = Column(holds=role) if role else _reading(cell.text, lexicon)
         if column:
             found[cell.text] = column
+    named = [text for text, column in found.items() if column.role == "reference"]
+    other = [cell.text for cell in row.cells if cell.text not in found and names_reference(cell.text)]
+    # of two that may be it, none is: that is for a person to say
+    if not named and len(other) == 1:
+        found[other[0]] = Column(holds="reference")
     return found
 
 

@@ -65,6 +65,18 @@ class Measured(msgspec.Struct, frozen=True, rename="kebab"):
     """Worked out from several readings, so that no cell shows it."""
 
 
+class Chance(msgspec.Struct, frozen=True, rename="kebab"):
+    """A limit judged of readings with a standard uncertainty: its verdict, and the probability that it is kept."""
+
+    rule: str
+    class_: str = msgspec.field(name="class")
+    line: int
+    side: str
+    verdict: str
+    chance: float
+    """Of conformity, 0 to 1 (JCGM 106:2012)."""
+
+
 class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     """The judgement of one log of an archive, with where it comes from."""
 
@@ -78,6 +90,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     order_closure: str = ""
     likelier: str = ""
     """Where the reference is in no jobs file: the one it may be meant for."""
+    job_known: tuple[str, ...] = ()
+    """The job facts that are given, apart from reference, date and the like."""
     ends_after: str = ""
     """The last entry of a log that is not finished."""
     not_recorded: tuple[str, ...] = ()
@@ -87,6 +101,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     notes: tuple[Note, ...] = ()
     measured: tuple[Measured, ...] = ()
     """The limits that hold, with their numbers."""
+    chances: tuple[Chance, ...] = ()
+    """The limits that were judged of readings with an uncertainty."""
     compared: PlanCompared | None = None
     timeline: Timeline | None = None
     """Where a picture was asked for."""

@@ -11,8 +11,8 @@ from pathlib import Path, PurePath
 import msgspec
 
 from ringcut.archive.cells import Cell, Row, letter
-from ringcut.archive.columns import ColumnFile
-from ringcut.archive.jobs import Jobs
+from ringcut.archive.columns import ColumnFile, fold
+from ringcut.archive.jobs import Jobs, names_reference
 from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.logs import Gatherer, ReadLog
@@ -90,6 +90,8 @@ def read_spreadsheet(
         try:
             spec = columns or own_columns(table, lexicon)
             sheet = read_sheet(table, spec, ledger)
+            if columns is None:
+                _offer_reference(sheet, ledger)
         except Unreadable as error:
             failed += [_of_sheet(problem, table) for problem in error.problems]
             continue
@@ -113,6 +115,17 @@ def read_spreadsheet(
         tuple(problem for table in tables for problem in table.problems),
         tables[0].digest,
     )
+
+
+def _offer_reference(sheet: Sheet, ledger: Ledger) -> None:
+    """Tell a column that was taken for the reference by what its heading says in the trade."""
+    heading = sheet.having("reference")
+    if heading is not None and fold(heading.text) not in ("reference", "order"):
+        says = f"the column {heading.text} holds the reference of each job; a column file says otherwise"
+        ledger.assume("reference", sheet.heading_line, says, heading.text)
+    others = [cell for cell in sheet.unknown if names_reference(cell.text)] if heading is None else []
+    for cell in others:
+        ledger.note("column", cell, "may be the reference, and is not the only one: say in a column file which it is")
 
 
 def _correct(table: Table, corrected: Mapping[tuple[str, int, int], str]) -> None:
