@@ -167,8 +167,9 @@ class _Words(_Check):
                 self._step(step, self.at("columns", name))
             if column.fact and self.lexicon.fact(column.fact) is None:
                 self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
-        for said, target in self.spec.readings.items():
-            self._target(target, self.at("readings", said))
+        for said, named in self.spec.readings.items():
+            for target in named if named not in (("status",), ("ignore",)) else ():
+                self._target(target, self.at("readings", said))
 
     def tasks(self, tasks: Sequence[tuple[int, Task]]) -> None:
         for number, task in tasks:

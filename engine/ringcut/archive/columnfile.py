@@ -69,7 +69,7 @@ _KEPT: dict[str, Any] = {
     "job": str,
     "sides": tuple[str, ...],
     "people": str,
-    "readings": str,
+    "readings": tuple[str, ...],
     "units": str,
 }
 

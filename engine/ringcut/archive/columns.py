@@ -168,8 +168,9 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     """Initials, and the person."""
     between_people: str = "/"
     tasks: tuple[Task, ...] = ()
-    readings: dict[str, str] = {}
-    """Long form: what the crew calls a reading, and its ``step.reading``."""
+    readings: dict[str, tuple[str, ...]] = {}
+    """Long form: what the crew calls a reading, and its ``step.reading``; or several, the one whose step the row has
+    is taken. ``status``: its value is a mark, as in "Done, yes". ``ignore``: it says nothing."""
     units: dict[str, str] = {}
     """Units as the crew writes them, and as they are meant: ``{\"\\\"Hg\": inHg}``."""
 

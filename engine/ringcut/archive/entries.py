@@ -53,6 +53,8 @@ class Entry(msgspec.Struct):
     reason: Phrase | None = None
     note: Phrase | None = None
     evidence: tuple[Phrase, ...] = ()
+    marked: bool = False
+    """Its status stands in place of a reading, and counts only where no other row has a reading of the same doing."""
     where: str = ""
     """The place as the crew writes it."""
     facts: dict[str, Phrase] = {}

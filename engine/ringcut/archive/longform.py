@@ -15,7 +15,10 @@ def merged(entries: list[Entry]) -> list[Entry]:
     """The entries with neighbours of one doing joined; a reading that comes again begins a new doing."""
     groups: list[list[Entry]] = []
     seen: set[tuple[str, str, str]] = set()
+    read = {_doing(entry) for entry in entries if not entry.status}
     for entry in entries:
+        if entry.marked and _doing(entry) in read:
+            continue
         said = _said(entry)
         if groups and _key(groups[-1][0]) == _key(entry) and not said & seen:
             groups[-1].append(entry)
@@ -27,9 +30,14 @@ def merged(entries: list[Entry]) -> list[Entry]:
 
 
 def _key(entry: Entry) -> tuple[object, ...]:
+    return *_doing(entry), entry.status is None
+
+
+def _doing(entry: Entry) -> tuple[object, ...]:
+    """What rows of one doing have in common."""
     steps = tuple(doing.step for doing in entry.doings)
     closure = entry.closure.text if entry.closure else ""
-    return steps, entry.timed.text if entry.timed else "", closure, entry.status is None
+    return steps, entry.timed.text if entry.timed else "", closure
 
 
 def _side(entry: Entry, taken: Taken) -> str:

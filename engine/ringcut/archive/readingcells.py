@@ -113,8 +113,8 @@ class ReadingCells:
             self.ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
         return spoiled is not None
 
-    def _context(self, heading: Heading, entry: Entry, reading: str, unit: str | None = None) -> Context:
-        meant = unit_of(heading.spec, heading.unit, self.spec.units, reading) if unit is None else unit
+    def _context(self, heading: Heading, entry: Entry, reading: str) -> Context:
+        meant = unit_of(heading.spec, heading.unit, self.spec.units, reading)
         said = self._before.get((entry.reference.text, heading.column), "")
         return Context(heading.spec, heading.text, meant, self.spec.dates, said)
 
@@ -131,14 +131,14 @@ class ReadingCells:
 
     _side_heading = "Side"
 
-    def take_as(self, cell: Cell, target: Target, heading: Heading, entry: Entry, unit: str | None = None) -> None:
+    def take_as(self, cell: Cell, target: Target, heading: Heading, entry: Entry) -> None:
         """Read the cell as one reading, or two, of a step. A cell that cannot be read costs its reading: that the
         step was done, it still tells."""
         step, names = target
         if any(self.lexicon.word(step, name) is None for name in names) or not names:
             self.ledger.refuse("no-step", cell, f"{step} has no reading {', '.join(names)}")
             return
-        taken = self._read(cell, target, heading, entry, self.ledger, unit)
+        taken = self._read(cell, target, heading, entry, self.ledger)
         place = (cell.line, cell.letter)
         if not taken:
             stand(entry.doings, step, cell.phrase(self.ledger.file, step))
@@ -151,13 +151,11 @@ class ReadingCells:
         if taken and cell.text.strip() not in ("0", "0.0"):
             self._before[(entry.reference.text, heading.column)] = cell.text.strip()
 
-    def _read(
-        self, cell: Cell, target: Target, heading: Heading, entry: Entry, ledger: Ledger, unit: str | None = None
-    ) -> tuple[str, ...]:
+    def _read(self, cell: Cell, target: Target, heading: Heading, entry: Entry, ledger: Ledger) -> tuple[str, ...]:
         """The value of each reading; nothing where the cell is not taken."""
         step, names = target
         words = [word for name in names if (word := self.lexicon.word(step, name)) is not None]
-        contexts = [self._context(heading, entry, f"{step}.{name}", unit) for name in names]
+        contexts = [self._context(heading, entry, f"{step}.{name}") for name in names]
         said = self._meant(cell, heading, words, ledger)
         if len(words) == 2:
             two = take_two(cell, (words[0], words[1]), (contexts[0], contexts[1]), ledger, said)

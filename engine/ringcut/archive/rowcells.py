@@ -108,18 +108,20 @@ class RowCells:
         return None
 
     def status(self, cell: Cell | None, line: Line, entry: Entry) -> None:
+        """What the status column says of a row, or a tick in place of it."""
         heading = next(iter(self.by_role.get("status", ())), None)
-        if cell is None and heading is None:
-            return
-        cell = cell or line.cells[heading.column] if heading else cell
-        if cell is None:
-            return
+        own = cell or (line.cells[heading.column] if heading else None)
+        if own is not None:
+            self.mark(own, line, entry, heading.text if heading else entry.task)
+
+    def mark(self, cell: Cell, line: Line, entry: Entry, heading: str) -> None:
+        """The status that a mark says."""
         mark = read_mark(cell.text, self.spec.marks)
         status, written = ("not-recorded", "") if mark is None else (mark.status, mark.assumed)
         if mark is None:
             self.ledger.refuse("mark", cell, "the column file does not say what this mark means; taken as not recorded")
         elif written and self.spec.shape != "own-form":
-            self.ledger.assume("marks", cell.line, written, heading.text if heading else entry.task)
+            self.ledger.assume("marks", cell.line, written, heading)
         if status != "done":
             self.put_status(cell, status, line, entry)
 

@@ -18,10 +18,11 @@ from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line, Sheet
 from ringcut.archive.tasks import Said, TaskBook
 from ringcut.archive.tickcells import TickCells
-from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
+from ringcut.archive.values import Context, Spoiled, read_value
 from ringcut.archive.whencells import WhenCells
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
+from ringcut.reading.suggest import canonical
 
 
 class RowReader:
@@ -146,22 +147,46 @@ class RowReader:
     def _step_with(self, entry: Entry, name: str) -> str:
         return next((doing.step for doing in entry.doings if self.lexicon.word(doing.step, name)), "")
 
+    # a row a reading
+
     def _long(self, line: Line, entry: Entry) -> None:
         """A row with the name, value and unit of one reading."""
         name, cell = self.rows.cell(line, "reading-name"), self.rows.cell(line, "value")
-        if not name or not cell or is_nothing(cell):
+        if not name or not cell:
             return
-        known = {fold(said): target for said, target in self.spec.readings.items()}
-        target = known.get(fold(name.text), name.text if "." in name.text else "")
-        step, names = target_of(target) if target else (self._step_with(entry, fold(name.text).replace(" ", "-")), ())
-        names = names or (fold(name.text).replace(" ", "-"),)
-        if not step:
+        known = {fold(said): targets for said, targets in self.spec.readings.items()}
+        said = known.get(fold(name.text), (name.text.strip(),) if "." in name.text else ())
+        if said == ("status",):
+            self.rows.mark(cell, line, entry, name.text.strip())
+        elif said != ("ignore",):
+            self._long_value(name, cell, said or self._own_word(name, entry), line, entry)
+
+    def _own_word(self, name: Cell, entry: Entry) -> tuple[str, ...]:
+        """The reading that the vocabulary calls so, of the row's step."""
+        word = canonical(name.text)
+        step = self._step_with(entry, word)
+        return (f"{step}.{word}",) if step else ()
+
+    def _long_value(self, name: Cell, cell: Cell, said: tuple[str, ...], line: Line, entry: Entry) -> None:
+        if not said:
             self.ledger.refuse("unreadable", name, "the column file does not say which reading this is")
             return
-        heading = self.rows.having("value")[0]
+        value = self.rows.having("value")[0]
         unit = self.rows.cell(line, "unit")
-        meant = {fold(said): right for said, right in self.spec.units.items()}
-        text = meant.get(fold(unit.text), unit.text.strip()) if unit else None
-        self.readings.take_as(
-            cell, (step, names), msgspec.structs.replace(heading, text=name.text.strip()), entry, text
-        )
+        column = msgspec.structs.replace(value.spec, reading=said, **({"unit": unit.text.strip()} if unit else {}))
+        heading = msgspec.structs.replace(value, text=name.text.strip(), spec=column)
+        own = {doing.step for doing in entry.doings} & {target_of(each)[0] for each in said}
+        if entry.task and not own:
+            # a reading of another item brings no step: which item is meant, the row says itself
+            steps = ", ".join(dict.fromkeys(target_of(each)[0] for each in said))
+            if entry.doings:
+                self.ledger.refuse("no-step", name, f"{heading.text} is read at {steps}; this row is {entry.task}")
+            return
+        mark = self.readings.mark(cell, heading)
+        if mark and own:
+            entry.marked = not entry.status
+            self.ledger.note("no-reading", cell, "no reading")
+            self.rows.put_status(cell, mark.status, line, entry)
+            return
+        note = self.readings.take(cell, heading, entry)
+        self._keep(entry, line, [note] if note else [])

@@ -17,7 +17,7 @@ from ringcut.reading.suggest import canonical
 
 
 class Told(msgspec.Struct, frozen=True):
-    """A ``reading`` or ``step.reading`` with its value; ``in_remark``: it stands in the remark, not in the task's words."""
+    """A ``reading`` or ``step.reading`` with its value; ``in_remark``: the remark holds it, not the words."""
 
     name: str
     value: str

@@ -285,7 +285,7 @@ def _long_name(
         return whole[0] if len(whole) == 1 else reading_said(said, lexicon)
 
     if len(fits) == 1:
-        draft.put(readings={**draft.spec.readings, text: fits[0]})
+        draft.put(readings={**draft.spec.readings, text: (fits[0],)})
         yield Note(f'"{text}" is {fits[0]}: {why}')
         return fits[0]
     said = yield Question(
@@ -295,5 +295,5 @@ def _long_name(
     if said is None:
         draft.leave("readings", f'"{text}" is not known and not read')
         return ""
-    draft.put("as said", readings={**draft.spec.readings, text: said})
+    draft.put("as said", readings={**draft.spec.readings, text: (said,)})
     return said
