@@ -9,8 +9,9 @@ import msgspec
 import pytest
 
 from ringcut.checking import check
-from ringcut.correct.correcting import correct, difference
+from ringcut.correct.correcting import correct
 from ringcut.correct.edits import leaves, places, put_in, taken_out
+from ringcut.correct.telling import difference
 from ringcut.draft.drafting import draft
 from ringcut.draft.models import Items, Job, Model
 from ringcut.judge.judge import judge_procedure

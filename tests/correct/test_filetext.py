@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from ringcut.correct.correcting import bare
 from ringcut.correct.edits import Add, Change, Move, applied, edges_of, leaves, places, taken_out
-from ringcut.correct.filetext import NotInPlace, edited
+from ringcut.correct.filespans import NotInPlace
+from ringcut.correct.filetext import edited
 from ringcut.draft.planned import set_reading
 from ringcut.language.ir import Rulebook
 from ringcut.reading.phrase import Phrase

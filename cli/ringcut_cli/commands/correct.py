@@ -77,13 +77,14 @@ def _head(found: Correction, file: Path) -> list[str]:
     lines = [f"{file}: {number} edit{'' if number == 1 else 's'}; {proved}."]
     for edit in found.edits:
         lines.append(f"  {edit.words}")
+        lines += [f"    and with it {words}" for words in edit.along]
         if edit.rules:
             lines.append(f"    for {', '.join(edit.rules)}")
     return lines
 
 
 def _diff(found: Correction, file: Path) -> list[str]:
-    from ringcut.correct.correcting import difference
+    from ringcut.correct.telling import difference
 
     if not found.found or not found.in_place:
         return []

@@ -6,27 +6,29 @@ corrected text is read and judged again before it is offered.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
 
 import msgspec
 
 from ringcut import checking
-from ringcut.correct import filetext
-from ringcut.correct.edits import Add, Change, Edit, Move, Path, applied, is_plain, leaves
-from ringcut.correct.placing import natural
+from ringcut.correct import filetext, telling
+from ringcut.correct.edits import Add, Edit, applied, is_plain, leaves
+from ringcut.correct.filespans import NotInPlace
+from ringcut.correct.finders import Found, finder
 from ringcut.correct.readings import Changes, Impossible, fewest_changes
-from ringcut.correct.search import BudgetEnded, Search, Version, signature
+from ringcut.correct.search import BudgetEnded
+from ringcut.correct.telling import Told
 from ringcut.correct.verdicts import Verdicts
 from ringcut.draft.models import Items, Model
 from ringcut.draft.planned import usual_steps
 from ringcut.fit.answers import Budget, GaveUp
 from ringcut.fit.bindingwords import Conflict
 from ringcut.fit.solve import DEFAULT
-from ringcut.judge.findings import NONCONFORMING, Report
+from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.language import nodes as n
+from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import NOWHERE, Problem, Unreadable
 from ringcut.reading.procedurefile import read_procedure
 from ringcut.reading.raw import RawProcedure, RawStep
@@ -37,17 +39,8 @@ VERSIONS = 8_000
 """Versions of a plan that are looked at before the search gives up."""
 ENOUGH = 40
 """Smallest corrections among which the most natural is chosen, at most."""
-AFTERWARDS = 600
-"""Versions that are still looked at for them when the first is known."""
-
-
-class Told(msgspec.Struct, frozen=True, rename="kebab"):
-    """An edit in words, with the rules that are kept by it."""
-
-    words: str
-    rules: tuple[str, ...]
-    kind: str
-    """``moved``, ``added`` or ``changed``."""
+TRIED = 5
+"""Of these, how many are written and judged again, at most."""
 
 
 class Correction(msgspec.Struct, frozen=True, rename="kebab"):
@@ -135,8 +128,8 @@ class _Correcting:
         self.usual = usual_steps(models, raw.job, book)
         names = [self.verdicts.name_of(step) for step in self.usual]
         self.pairs = set(zip(names, names[1:], strict=False))
-        self.often = {name: names.count(name) for name in names}
-        self.search = Search(self.verdicts, self._step, versions)
+        self.often = {name: names.count(name) * self._doings(name) for name in names}
+        self.finder = finder(self.verdicts, raw.steps, self._steps, versions, self.pairs)
         self.limited = _limited(book)
         self.holding: set[tuple[RawStep, ...]] = set()
         """Orders of the steps that limits look at, for which every limit holds as it is."""
@@ -146,7 +139,7 @@ class _Correcting:
     def run(self, before: Report) -> Correction:
         smallest = True
         try:
-            for most in range(self.search.at_least(self.raw.steps), MOST_EDITS + 1):
+            for most in range(self.finder.at_least(), MOST_EDITS + 1):
                 offered = self._offer(self._solutions(most), True)
                 if offered is not None:
                     return offered
@@ -165,123 +158,119 @@ class _Correcting:
 
     # solutions
 
-    def _solutions(self, most: int) -> Iterator[tuple[Version, Changes]]:
+    def _solutions(self, most: int) -> Iterator[tuple[Found, Changes]]:
         """Corrections of so many moves and additions; with one known, some more to choose the most natural from."""
-        found = 0
+        taken = 0
         try:
-            for version in self.search.within(self.raw.steps, most):
-                mended = self._mended(version, MOST_EDITS)
+            for found in self.finder.within(most):
+                mended = self._mended(found)
                 if mended is not None:
-                    found += 1
-                    self.search.done.add(signature(version.edits))
-                    self.search.most = min(self.search.most, self.search.looked + AFTERWARDS)
-                    yield version, mended
-                    if found >= ENOUGH:
+                    taken += 1
+                    self.finder.is_taken(found)
+                    yield found, mended
+                    if taken >= ENOUGH:
                         return
         except BudgetEnded:
-            if not found:
+            if not taken:
                 raise
 
-    def _quick(self) -> Iterator[tuple[Version, Changes]]:
-        version = self.search.greedy(self.raw.steps, 2 * MOST_EDITS)
-        mended = self._mended(version, MOST_EDITS) if version is not None else None
-        if version is not None and mended is not None:
-            yield version, mended
+    def _quick(self) -> Iterator[tuple[Found, Changes]]:
+        found = self.finder.quick(2 * MOST_EDITS)
+        mended = self._mended(found) if found is not None else None
+        if found is not None and mended is not None:
+            yield found, mended
 
-    def _mended(self, version: Version, most: int) -> Changes | None:
-        key = tuple(step for _, step in leaves(version.items) if self.verdicts.name_of(step) in self.limited)
-        if is_plain(version.items) and key in self.holding:
-            return Changes(version.items, ())
-        procedure = self.verdicts.procedure(version.items)
-        new = {edit.step for edit in version.edits if isinstance(edit, Add)}
-        added = frozenset(at for at, (_, step) in enumerate(leaves(version.items)) if step in new)
-        found = fewest_changes(version.items, procedure, self.book, added, most, self.budget)
-        if isinstance(found, Impossible):
-            self.conflict = self.conflict or found.conflict
+    def _mended(self, found: Found) -> Changes | None:
+        key = tuple(step for _, step in leaves(found.items) if self.verdicts.name_of(step) in self.limited)
+        if is_plain(found.items) and key in self.holding:
+            return Changes(found.items, ())
+        changed = fewest_changes(
+            found.items, self.verdicts.procedure, self.book, frozenset(found.added), MOST_EDITS, self.budget
+        )
+        if isinstance(changed, Impossible):
+            self.conflict = self.conflict or changed.conflict
             return None
-        if isinstance(found, GaveUp):
-            self.gave_up = found.reason
+        if isinstance(changed, GaveUp):
+            self.gave_up = changed.reason
             return None
-        if found is not None and not found.changes and not found.filled:
+        if changed is not None and not changed.changes and not changed.filled:
             self.holding.add(key)
-        return found
+        return changed
 
-    def _offer(self, solutions: Iterator[tuple[Version, Changes]], proved: bool) -> Correction | None:
+    def _offer(self, solutions: Iterator[tuple[Found, Changes]], proved: bool) -> Correction | None:
         ranked = sorted(solutions, key=self._rank)
-        for version, changes in [self._placed(*each) for each in ranked[:5]]:
-            edits = (*_with_filled(version.edits, changes), *changes.changes)
-            made = self._made(edits, changes.items, proved)
-            if made is not None:
+        undetermined: Correction | None = None
+        for found, changes in (self._nicer(*each) for each in ranked[:TRIED]):
+            made = self._made(found, changes, proved)
+            if made is not None and made.verdict != UNDETERMINED:
                 return made
-        return None
+            undetermined = undetermined or made
+        return undetermined
 
-    def _placed(self, version: Version, changes: Changes) -> tuple[Version, Changes]:
+    def _nicer(self, found: Found, changes: Changes) -> tuple[Found, Changes]:
         """Steps where they usually stand, if that costs no reading more."""
-        better = natural(version, self.raw.steps, self.verdicts, self.pairs)
-        mended = self._mended(better, MOST_EDITS)
+        better = self.finder.nicer(found)
+        mended = self._mended(better)
         if mended is None or len(mended.changes) > len(changes.changes):
-            return version, changes
+            return found, changes
         return better, mended
 
-    def _made(self, edits: tuple[Edit, ...], items: Items, proved: bool) -> Correction | None:
-        in_place = True
+    def _made(self, found: Found, changes: Changes, proved: bool) -> Correction | None:
+        edits = _with_filled(found.edits, changes)
         try:
-            text = filetext.edited(self.text, edits)
+            text = filetext.edited(self.text, (*edits, *changes.changes))
             procedure = checking.read(text.encode(), self.file, self.book)
-            same = bare(read_procedure(text.encode(), self.file).steps) == bare(items)
-        except (filetext.NotInPlace, Unreadable):
-            same = False
-        if not same:
-            in_place, text = False, self.text
-            procedure = self.verdicts.procedure(items)
+            in_place = bare(read_procedure(text.encode(), self.file).steps) == bare(changes.items)
+        except (NotInPlace, Unreadable):
+            in_place = False
+        if not in_place:
+            text, procedure = self.text, self.verdicts.procedure(changes.items)
         report = judge_procedure(procedure, self.book, file=self.file, as_of=self.as_of)
         if report.verdict == NONCONFORMING:
             return None
-        told = self._told(edits)
         return Correction(
-            report.verdict,
-            text,
-            told,
-            proved,
-            asks=_asks(report, self.book),
-            report=report,
-            in_place=in_place,
-            before=self.text,
-        )
+            report.verdict, text, self._told(found, edits, changes), proved,
+            asks=_asks(report, self.book), report=report, in_place=in_place, before=self.text,
+        )  # fmt: skip
 
     # which of several smallest is the most natural
 
-    def _rank(self, solution: tuple[Version, Changes]) -> tuple[object, ...]:
-        version, changes = solution
-        moves = [edit for edit in version.edits if isinstance(edit, Move)]
-        adds = [self.verdicts.name_of(edit.step) for edit in version.edits if isinstance(edit, Add)]
+    def _rank(self, solution: tuple[Found, Changes]) -> tuple[object, ...]:
+        found, changes = solution
+        adds = [self.verdicts.name_of(step) for step in found.added]
         names = [self.verdicts.name_of(step) for _, step in leaves(changes.items)]
         usual = sum(pair in self.pairs for pair in zip(names, names[1:], strict=False))
-        far = sum(abs(edit.start[0] - edit.end[0]) for edit in moves)
-        count = len(version.edits) + len(changes.changes)
         # A step done once more than is usual, beside a doing in the wrong place, mends nothing for a person.
         again = sum(names.count(name) > self.often.get(name, 0) for name in adds)
-        return (count, again, len(moves), len(adds), len(changes.changes), -usual, far)
+        shared = sum(step.closure is None for step in found.added)
+        count, changed = found.count + len(changes.changes), len(changes.changes)
+        return (count, again, shared, found.moved, len(adds), changed, found.others, -usual, found.far)
 
-    def _step(self, name: str) -> RawStep | None:
-        """A step to add: as the model procedure of the job has it, else bare."""
-        usual = next((step for step in self.usual if self.verdicts.name_of(step) == name), None)
-        if usual is not None:
-            return msgspec.structs.replace(usual, when=None, id=None, after=None, optional=None, place=NOWHERE)
-        return bare_step(name)
+    def _doings(self, name: str) -> int:
+        """How often a step of the model may stand in the plan: once for each closure."""
+        return 1 if self.book.steps[name].site else len(self.verdicts.closures)
+
+    def _steps(self, name: str) -> list[RawStep]:
+        """Steps to add, as the model procedure of the job has them, else bare: for all closures, and for each alone."""
+        usual = next((step for step in self.usual if self.verdicts.name_of(step) == name), RawStep(Phrase(name)))
+        step = msgspec.structs.replace(usual, when=None, id=None, after=None, optional=None, place=NOWHERE)
+        closures = self.verdicts.closures if self._doings(name) > 1 else ()
+        return [step, *(msgspec.structs.replace(step, closure=Phrase(closure)) for closure in closures)]
 
     # in words
 
-    def _told(self, edits: tuple[Edit, ...]) -> tuple[Told, ...]:
-        items, told = self.raw.steps, []
+    def _told(self, found: Found, edits: tuple[Edit, ...], changes: Changes) -> tuple[Told, ...]:
+        told = telling.placed(found.placings, edits, found.items)
+        items, rest = (found.items, changes.changes) if told else (self.raw.steps, (*edits, *changes.changes))
+        return (*told, *self._one_by_one(items, rest))
+
+    def _one_by_one(self, items: Items, edits: tuple[Edit, ...]) -> Iterator[Told]:
         for edit in edits:
             before = self._rules(items)
-            following = applied(items, edit)
-            after = self._rules(following)
+            items = applied(items, edit)
+            after = self._rules(items)
             kept = tuple(rule for rule in before if rule not in after)
-            told.append(Told(_words(edit, following), kept, _kind(edit)))
-            items = following
-        return tuple(told)
+            yield Told(telling.words(edit, items), kept, telling.KINDS[type(edit)])
 
     def _rules(self, items: Items) -> list[str]:
         report = judge_procedure(self.verdicts.procedure(items), self.book)
@@ -306,22 +295,6 @@ def bare(items: Items) -> object:
     ]
 
 
-def bare_step(name: str) -> RawStep:
-    """A step that is only a name."""
-    from ringcut.reading.phrase import Phrase
-
-    return RawStep(Phrase(name))
-
-
-def difference(before: str, after: str, file: str) -> list[str]:
-    """A unified diff of two versions of a file, as lines."""
-    return list(
-        difflib.unified_diff(
-            before.splitlines(), after.splitlines(), f"{file} (as it is)", f"{file} (corrected)", "", "", 2, ""
-        )
-    )
-
-
 def _with_filled(edits: tuple[Edit, ...], changes: Changes) -> tuple[Edit, ...]:
     """Added steps with the readings that were chosen for them."""
     final = dict(leaves(changes.items))
@@ -329,39 +302,11 @@ def _with_filled(edits: tuple[Edit, ...], changes: Changes) -> tuple[Edit, ...]:
     found: list[Edit] = []
     for edit in edits:
         if isinstance(edit, Add):
-            chosen = [step for step in filled.values() if step.do.text == edit.step.do.text]
+            chosen = [step for step in filled.values() if _is_same(step, edit.step)]
             edit = Add(chosen[0], edit.end) if chosen else edit
         found.append(edit)
     return tuple(found)
 
 
-def _kind(edit: Edit) -> str:
-    return {Move: "moved", Add: "added", Change: "changed"}[type(edit)]
-
-
-def _words(edit: Edit, after: Items) -> str:
-    match edit:
-        case Move(step, end=end):
-            return f"move {_label(step)}{_line(step)} {_where(after, end)}"
-        case Add(step, end):
-            return f"add {_label(step)} {_where(after, end)}"
-        case Change(step, reading=reading, side=side, before=was, after=now):
-            place = f", side {side}" if side else ""
-            told = f"from {was} to {now}" if was else f"to {now}"
-            return f"set {reading.replace('-', ' ')} of {_label(step)}{_line(step)}{place} {told}"
-
-
-def _label(step: RawStep) -> str:
-    return step.id.text if step.id else step.do.text
-
-
-def _line(step: RawStep) -> str:
-    return f" (line {step.place.line})" if step.place.line else ""
-
-
-def _where(items: Items, path: Path) -> str:
-    line = leaves(items)
-    at = next((number for number, (where, _) in enumerate(line) if where == path), 0)
-    if not at:
-        return "to the beginning"
-    return f"after {_label(line[at - 1][1])}{_line(line[at - 1][1])}"
+def _is_same(one: RawStep, other: RawStep) -> bool:
+    return (one.do, one.closure, one.place) == (other.do, other.closure, other.place)

@@ -41,7 +41,23 @@ class Change(msgspec.Struct, frozen=True, tag=True):
     after: str
 
 
-Edit = Move | Add | Change
+class Wait(msgspec.Struct, frozen=True, tag=True):
+    """What a step waits for (``after``) set to other steps; None: for the step above it, as the list has it."""
+
+    step: RawStep
+    at: Path
+    after: tuple[str, ...] | None
+
+
+class Name(msgspec.Struct, frozen=True, tag=True):
+    """An ``id`` given to a step, so that an ``after`` means this one of several alike."""
+
+    step: RawStep
+    at: Path
+    id: str
+
+
+Edit = Move | Add | Change | Wait | Name
 
 
 def leaves(items: Items) -> list[tuple[Path, RawStep]]:
@@ -93,7 +109,7 @@ def applied(items: Items, edit: Edit) -> Items:
             return put_in(taken_out(items, start), end, step)
         case Add(step, end):
             return put_in(items, end, step)
-        case Change(step, at):
+        case Change(step, at) | Wait(step, at) | Name(step, at):
             return exchanged(items, at, step)
 
 
@@ -103,8 +119,8 @@ def places(items: Items) -> list[Path]:
 
 
 def is_plain(items: Items) -> bool:
-    """Whether list order and ``any-order`` are all there is: no ``after``, nothing optional."""
-    return all(step.after is None and step.optional is None for _, step in leaves(items))
+    """Whether list order and ``any-order`` are all there is: no ``after``."""
+    return all(step.after is None for _, step in leaves(items))
 
 
 def part(items: Items, wanted: Callable[[RawStep], bool]) -> Items:
@@ -152,6 +168,5 @@ def _places(items: Items, above: Path) -> Iterator[Path]:
         yield (*above, at)
         if isinstance(item, RawGroup):
             for number, branch in enumerate(item.branches):
-                if len(branch) > 1:  # a branch of one step is no list in the file
-                    yield from _places(branch, (*above, at, number))
+                yield from _places(branch, (*above, at, number))
     yield (*above, len(items))

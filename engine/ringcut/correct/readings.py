@@ -6,7 +6,7 @@ what only the doing tells is never filled in.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 import msgspec
@@ -23,8 +23,10 @@ from ringcut.fit.bindingwords import Conflict, conflict_of
 from ringcut.fit.solve import best, remaining
 from ringcut.language import ir
 from ringcut.reading.measures import show
-from ringcut.relations.procedure import Procedure
+from ringcut.reading.raw import RawStep
+from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.spans import Span, Words
+from ringcut.relations.view import View
 
 Text = tuple[int, str, str]
 """(step index, reading, side): one text of the plan; the side is empty where one text stands for all."""
@@ -55,27 +57,66 @@ class Changes(msgspec.Struct, frozen=True):
 
 def fewest_changes(
     items: Items,
-    procedure: Procedure,
+    read: Callable[[Items], Procedure],
     book: ir.Rulebook,
-    added: frozenset[int],
+    added: frozenset[RawStep],
     most: int,
     budget: Budget,
 ) -> Changes | Impossible | GaveUp | None:
-    """At most ``most`` changes; None where more are needed. ``added``: indexes of steps that are new."""
-    granted = facts_again(procedure, book)
-    opened = open_readings(procedure, book, assume=granted, wanted=given_readings(procedure))
+    """At most ``most`` changes, else None. ``read`` puts a version on the vocabulary; ``added`` are steps that are new.
+
+    Closures are mended one after the other: each for itself with the fewest changes.
+    """
+    found = Changes(items, ())
+    procedure = read(items)
+    new = frozenset(at for at, (_, step) in enumerate(leaves(items)) if step in added)
+    for closure in procedure.closures:
+        seen = [each.index for each in procedure.occurrences if _is_seen(each, procedure, book, closure)]
+        one = _in_one_closure(found.items, procedure, book, closure, seen, new, most - len(found.changes), budget)
+        if not isinstance(one, Changes):
+            return one
+        found = Changes(
+            one.items, _joined(found.changes, one.changes), _joined(found.filled, one.filled),
+            found.texts | one.texts, {**found.values, **one.values},
+        )  # fmt: skip
+        procedure = read(found.items) if one.texts else procedure
+    return found
+
+
+def _in_one_closure(
+    items: Items, procedure: Procedure, book: ir.Rulebook, closure: str, seen: Sequence[int], added: frozenset[int],
+    most: int, budget: Budget,
+) -> Changes | Impossible | GaveUp | None:  # fmt: skip
+    own = View(procedure, book, closure).procedure
+    granted = facts_again(own, book)
+    opened = open_readings(procedure, book, closure, assume=granted, wanted=given_readings(own))
     if not opened.domains:
         return Changes(items, ())
-    return _Mending(items, procedure, opened, added, budget).run(most)
+    new = frozenset(at for at, number in enumerate(seen) if number in added)
+    return _Mending(items, own, opened, new, budget, seen).run(most)
+
+
+def _is_seen(each: Occurrence, procedure: Procedure, book: ir.Rulebook, closure: str) -> bool:
+    return len(procedure.closures) == 1 or each.closure in ("", closure) or book.steps[each.step].site
+
+
+def _joined(first: tuple[Change, ...], then: tuple[Change, ...]) -> tuple[Change, ...]:
+    """Changes one after the other; a text that two closures share is changed once."""
+    again = {(each.at, each.reading, each.side): each for each in then}
+    kept = [each for each in first if (each.at, each.reading, each.side) not in again]
+    return (*kept, *then)
 
 
 class _Mending:
     """One version whose readings are being mended."""
 
     def __init__(
-        self, items: Items, procedure: Procedure, opened: Opened, added: frozenset[int], budget: Budget
-    ) -> None:
+        self, items: Items, procedure: Procedure, opened: Opened, added: frozenset[int], budget: Budget,
+        seen: Sequence[int],
+    ) -> None:  # fmt: skip
         self.items, self.procedure, self.opened, self.added, self.budget = items, procedure, opened, added, budget
+        self.seen = seen
+        """The place in the whole plan of each step that the closure sees."""
         self.typed: dict[Text, list[Open]] = {}
         self.values: dict[Open, fit.Value] = {}
         self.empty: list[Text] = []
@@ -185,7 +226,7 @@ class _Mending:
             if new is None or new == self.values.get(wheres[0]):
                 continue
             at, reading, side = text
-            path, step = leaves(items)[at]
+            path, step = leaves(items)[self.seen[at]]
             word = self.opened.word(wheres[0])
             said = new if isinstance(new, str) else show(new, word.kind, word.unit)
             before = self.procedure.occurrences[at].texts.get((reading, side), ("", None))[0]

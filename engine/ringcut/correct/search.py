@@ -39,10 +39,10 @@ class BudgetEnded(Exception):
 
 
 class Search:
-    """A search from one plan. ``step_for`` gives the step to add under a name; ``most``: versions looked at."""
+    """A search from one plan. ``steps_for`` gives the steps to add under a name; ``most``: versions looked at."""
 
-    def __init__(self, verdicts: Verdicts, step_for: Callable[[str], RawStep | None], most: int) -> None:
-        self.verdicts, self.step_for, self.most = verdicts, step_for, most
+    def __init__(self, verdicts: Verdicts, steps_for: Callable[[str], list[RawStep]], most: int) -> None:
+        self.verdicts, self.steps_for, self.most = verdicts, steps_for, most
         self.looked = 0
         self.done: set[Signature] = set()
         """Edits for which a place is known that mends: other places for them are not looked at."""
@@ -110,11 +110,10 @@ class Search:
         moved, added = self._steps(broken, left)
         found = leaves(version.items)
         for path, step in found:
-            if self.verdicts.name_of(step) in moved and step.after is None:
+            if self.verdicts.name_of(step) in moved:
                 yield from self._moves(version.items, path, step)
         for name in sorted(added):
-            new = self.step_for(name)
-            if new is not None:
+            for new in self.steps_for(name):
                 for place in places(version.items):
                     yield Add(new, place), put_in(version.items, place, new)
 

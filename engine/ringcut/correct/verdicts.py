@@ -36,7 +36,9 @@ class Verdicts:
         self.raw, self.book = raw, book
         self.judged = 0
         """Versions that had to be judged."""
-        view = View(resolve(raw, book, []), book)
+        whole = resolve(raw, book, [])
+        self.closures = whole.closures
+        view = View(whole, book)
         self.rules = {
             rule.id: rule
             for rule in book.rules
@@ -50,7 +52,11 @@ class Verdicts:
 
     def name_of(self, step: RawStep) -> str:
         """A step's name in the vocabulary."""
-        name = canonical(step.do.text)
+        return self.named(step.do.text)
+
+    def named(self, text: str) -> str:
+        """The name in the vocabulary for what was typed."""
+        name = canonical(text)
         return self.book.synonyms.get(name, name)
 
     def broken(self, items: Items, among: Iterable[str] | None = None) -> list[str]:
@@ -77,28 +83,48 @@ class Verdicts:
                 yield name
 
     def _judge(self, items: Items, names: list[str], keys: dict[str, Key]) -> None:
-        whole = [] if is_plain(items) else self._views(items)
+        whole: dict[str, tuple[View, Conditions]] = {}
         for name in names:
-            rule, about = self.rules[name], self.about[name]
-            views = whole or self._views(items if about.timed else self._part(items, about))
-            self._known[name, keys[name]] = any(_is_broken(Context(rule, *each)) for each in views)
+            about, broken = self.about[name], False
+            for closure in self.closures:
+                if not about.timed:
+                    views = self._views(self._part(items, about, closure), closure)
+                elif closure in whole:
+                    views = whole[closure]
+                else:
+                    views = whole[closure] = self._views(self._part(items, about, closure), closure)
+                broken = broken or is_broken(Context(self.rules[name], *views))
+            self._known[name, keys[name]] = broken
 
-    def _part(self, items: Items, about: Relevance) -> Items:
+    def _part(self, items: Items, about: Relevance, closure: str) -> Items:
         """The steps that a rule looks at: the others change nothing for it, unless it is about time."""
-        return part(items, lambda step: self.name_of(step) in about.steps)
+        if about.timed and len(self.closures) == 1:
+            return items
+        return part(items, lambda step: self.is_seen(step, closure) and self._looks(about, step))
 
-    def _views(self, items: Items) -> list[tuple[View, Conditions]]:
-        procedure = self.procedure(items)
-        views = [View(procedure, self.book, closure) for closure in procedure.closures]
-        return [(view, Conditions(view)) for view in views]
+    def _looks(self, about: Relevance, step: RawStep) -> bool:
+        return about.timed or self.name_of(step) in about.steps
+
+    def is_seen(self, step: RawStep, closure: str) -> bool:
+        """Whether a closure's rules see a step: its own, those of no closure, those for the whole site."""
+        return (
+            len(self.closures) == 1
+            or step.closure is None
+            or step.closure.text == closure
+            or self.book.steps[self.name_of(step)].site
+        )
+
+    def _views(self, items: Items, closure: str) -> tuple[View, Conditions]:
+        view = View(self.procedure(items), self.book, closure)
+        return view, Conditions(view)
 
     def procedure(self, items: Items) -> Procedure:
         """A version on the vocabulary."""
         raw = msgspec.structs.replace(self.raw, steps=items)
         if not is_plain(items):
             return resolve(raw, self.book, [])
-        steps = [self._occurrence(step, at) for at, (_, step) in enumerate(leaves(items))]
-        return msgspec.structs.replace(self._base, occurrences=steps, edges=edges_of(items))
+        steps = [self.occurrence(step, at) for at, (_, step) in enumerate(leaves(items))]
+        return msgspec.structs.replace(self.base, occurrences=steps, edges=edges_of(items))
 
     def problems(self, items: Items) -> list[Problem]:
         """What keeps a version from being read, such as steps that wait for each other."""
@@ -107,10 +133,12 @@ class Verdicts:
         return problems
 
     @cached_property
-    def _base(self) -> Procedure:
+    def base(self) -> Procedure:
+        """The procedure without its steps."""
         return resolve(msgspec.structs.replace(self.raw, steps=()), self.book, [])
 
-    def _occurrence(self, step: RawStep, at: int) -> Occurrence:
+    def occurrence(self, step: RawStep, at: int) -> Occurrence:
+        """A step on the vocabulary, with a number."""
         if step not in self._read:
             self._read[step] = resolve(msgspec.structs.replace(self.raw, steps=(step,)), self.book, []).occurrences[0]
         return msgspec.structs.replace(self._read[step], index=at)
@@ -121,11 +149,11 @@ class Verdicts:
         wanted = tuple(rules)
         found: dict[str, list[int]] = {name: [] for name in wanted}
         for _, step in leaves(items):
-            number = self._number(step)
+            number = self.number(step)
             for name in self._touching(self.name_of(step)):
                 if name in found:
                     found[name].append(number)
-        every = tuple(self._number(step) for _, step in leaves(items))
+        every = tuple(self.number(step) for _, step in leaves(items))
         return {name: every if self.about[name].timed else tuple(found[name]) for name in wanted}
 
     def _tree_keys(self, items: Items, rules: tuple[str, ...]) -> dict[str, Key]:
@@ -157,10 +185,11 @@ class Verdicts:
                 branches = tuple(part for branch in item.branches if (part := self._tree(branch, steps)))
                 found += [branches] if branches else []
             elif steps is None or self.name_of(item) in steps:
-                found.append(self._number(item))
+                found.append(self.number(item))
         return tuple(found)
 
-    def _number(self, step: RawStep) -> int:
+    def number(self, step: RawStep) -> int:
+        """A number for a step, the same for the same."""
         return self._numbers.setdefault(step, len(self._numbers))
 
 
@@ -168,7 +197,7 @@ def _may_apply(rule: ir.Rule, view: View) -> bool:
     return rule.when is None or any(truth(rule.when, view, side).level != NO for side in view.sides)
 
 
-def _is_broken(context: Context) -> bool:
+def is_broken(context: Context) -> bool:
     """Nonconforming as the judgement says it: false at some place where the rule is known to apply."""
     when, view = context.rule.when, context.view
     lacking = isinstance(context.rule.form, ir.Limit)
