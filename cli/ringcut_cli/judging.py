@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import NamedTuple
 
+import msgspec
+
 from ringcut.checking import read
 from ringcut.judge.concessions import Concessions, conceded, read_concessions
 from ringcut.judge.findings import Report
@@ -71,11 +73,12 @@ class Judging:
 
     def _conceded(self, report: Report) -> Report:
         self.references.add(report.reference)
-        if not self.given.usable:
+        if not self.given.digest:
             return report
         changed, used = conceded(report, self.given, self.day)
         self.used |= used
-        return changed
+        changed_aloud: Report = msgspec.structs.replace(changed, aloud=(*changed.aloud, *self.given.aloud))
+        return changed_aloud
 
     def left_over(self) -> list[str]:
         """What is said of concessions that nothing met: each of a job that was judged, the others by their number."""

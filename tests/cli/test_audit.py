@@ -338,6 +338,22 @@ def test_a_concession_is_shown_and_an_unused_one_is_said_aloud(tmp_path: Path, r
     assert run(*arguments, "--as-of", "2026-04-01").exit_code == Exit.NONCONFORMING
 
 
+def test_a_concession_on_no_rule_is_said_aloud_and_the_logs_are_judged(tmp_path: Path, run: Run) -> None:
+    (tmp_path / "l.jsonl").write_text(log("J-1", "4 in") + "\n")
+    (tmp_path / "c.yaml").write_text(
+        "concessions:\n  - {job: J-1, rule: adhesive-bond-lenght, reason: no stock, approved-by: M. Example, "
+        "granted: 2026-03-01, expires: 2026-03-31}\n"
+    )
+    arguments = ("audit", tmp_path / "l.jsonl", "--concessions", tmp_path / "c.yaml", "--as-of", "2026-03-31")
+    shown = run(*arguments)
+    assert shown.exit_code == Exit.NONCONFORMING
+    said = "does not count: no rule adhesive-bond-lenght (did you mean adhesive-bond-length?)"
+    assert said in " ".join(shown.stdout.split())
+    told = json.loads(run(*arguments, "--format", "json").stdout)
+    assert [said in each for each in told["aloud"]] == [True]
+    assert len(told["logs"][0]["digests"]["concessions"]) == 64
+
+
 def test_a_reference_cannot_command_the_terminal(tmp_path: Path, run: Run) -> None:
     (tmp_path / "l.jsonl").write_text(log("\x1b[2Jok\u202e") + "\n")
     shown = run("audit", tmp_path / "l.jsonl", color=True).stdout

@@ -221,3 +221,14 @@ def test_a_concession_is_shown_and_holds_to_its_last_day(
     assert "adhesive-bond-length" in result.stdout
     assert "M. Example" in result.stdout
     assert "QB-9999" in result.stderr
+
+
+def test_a_concession_that_does_not_count_is_in_the_report(run: Run, demo: Path, tmp_path: Path) -> None:
+    file = tmp_path / "concessions.yaml"
+    file.write_text(CONCESSION.replace("rule: adhesive-bond-length, side", "rule: adhesive-bond, side"))
+    asked = ("check", "--as-of", "2026-03-31", "--concessions", file, demo / "short-on-one-side.yaml")
+    result = run(*asked)
+    assert result.exit_code == Exit.NONCONFORMING
+    assert "does not count: no rule adhesive-bond" in " ".join(result.stdout.split())
+    told = json.loads(run(*asked, "--format", "json").stdout)
+    assert any("no rule adhesive-bond" in each for each in told["aloud"])

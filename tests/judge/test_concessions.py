@@ -99,11 +99,53 @@ def test_one_side_may_be_conceded(book: Rulebook) -> None:
         ({"until": "2026-07-01"}, "until is not a key"),
     ],
 )
-def test_what_is_malformed_or_unknown_is_refused_at_its_place(book: Rulebook, keys: dict[str, str], words: str) -> None:
-    with pytest.raises(Unreadable) as error:
-        judged(book, one(**keys))
-    assert words in str(error.value)
-    assert all(problem.place.line == 2 for problem in error.value.problems)
+def test_what_is_malformed_or_unknown_is_said_aloud_and_the_rest_counts(
+    book: Rulebook, keys: dict[str, str], words: str
+) -> None:
+    """Symptom: one unknown rule in a file of concessions, and nothing was judged any more."""
+    good = one().removeprefix("concessions:\n")
+    given = read_concessions((one(**keys) + good).encode(), "c.yaml", book)
+    assert [each.rule.text for each in given.usable] == ["bond"]
+    (said,) = given.aloud
+    assert said.startswith("concession at c.yaml:2")
+    assert words in said and "does not count" in said
+    report, used = conceded(check(PLAN, "p.yaml", book, "2026-04-01"), given, "2026-04-01")
+    assert (report.findings[0].verdict, used) == (UNDER_CONCESSION, frozenset([0]))
+
+
+@pytest.mark.parametrize("keys", [{"rule": "bnd"}, {"expires": ""}])
+def test_what_does_not_count_concedes_nothing(book: Rulebook, keys: dict[str, str]) -> None:
+    report, _ = judged(book, one(**keys))
+    assert report.findings[0].verdict == NONCONFORMING
+    assert len(report.digests.concessions) == 64
+
+
+@pytest.mark.parametrize(
+    ("house", "own", "said"),
+    [
+        ({}, "", ""),
+        ({"major": ("R. Example",)}, "", ""),
+        ({"major": ("S. Example",)}, "", "R. Example may not approve major rules (approved-by: S. Example)"),
+        ({"critical": ("R. Example",)}, "", "R. Example may not approve major rules (approved-by: nobody may)"),
+        ({}, "may-approve: {major: [S. Example]}", "R. Example may not approve major rules"),
+        ({"major": ("R. Example",)}, "may-approve: {major: [S. Example]}", "R. Example may not approve major rules"),
+    ],
+)
+def test_an_approver_who_may_not_is_said(
+    house: dict[str, tuple[str, ...]], own: str, said: str, book: Rulebook
+) -> None:
+    """Symptom: a house rulebook named who may approve, and a concession signed by somebody else counted."""
+    with_list = msgspec.structs.replace(book, may_approve=house)
+    given = read_concessions(f"{one()}{own}\n".encode(), "c.yaml", with_list)
+    assert len(given.usable) == (not said)
+    assert said in " ".join(given.aloud)
+    assert bool(given.aloud) == bool(said)
+
+
+@pytest.mark.parametrize("text", ["", "concession: []\n", "[1]\n", "concessions: {job: x}\n", "concessions: [\n"])
+def test_a_file_that_is_no_list_of_concessions_is_refused(text: str, book: Rulebook) -> None:
+    with pytest.raises(Unreadable):
+        read_concessions(text.encode(), "c.yaml", book)
 
 
 def test_what_the_law_itself_fixes_is_not_conceded(compiled: Callable[[str, str], Rulebook]) -> None:
@@ -111,5 +153,6 @@ def test_what_the_law_itself_fixes_is_not_conceded(compiled: Callable[[str, str]
     book = compiled(VOCABULARY, RULES.replace("need: dry", f"{law}, need: dry"))
     assert judged(book, one(rule="dry-first"))[0].findings
     bound = msgspec.structs.replace(book, jurisdiction=("29 CFR 1910",))
-    with pytest.raises(Unreadable, match="itself fixes this"):
-        judged(bound, one(rule="dry-first"))
+    given = read_concessions(one(rule="dry-first").encode(), "c.yaml", bound)
+    assert given.usable == ()
+    assert "itself fixes this" in given.aloud[0]

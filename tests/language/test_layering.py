@@ -143,7 +143,9 @@ def test_what_may_not_be_is_refused_with_the_reason(laid: Laid, change: str, wor
 
 def test_only_named_persons_may_approve_their_classes(laid: Laid) -> None:
     may = "may-approve: {critical: [R. Example], major: [S. Example]}\nchange:\n  - "
-    assert laid(may + "{rule: bond, shortest: 4 in, reason: x, approved-by: S. Example}\n").effects
+    layered = laid(may + "{rule: bond, shortest: 4 in, reason: x, approved-by: S. Example}\n")
+    assert layered.effects
+    assert layered.book.may_approve == {"critical": ("R. Example",), "major": ("S. Example",)}
     said = refused(laid, may + "{rule: bond, shortest: 4 in, reason: x, approved-by: R. Example}\n")
     assert "R. Example may not approve major rules" in said
 

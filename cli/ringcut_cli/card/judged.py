@@ -29,4 +29,4 @@ def judged(
     left = [each for number, each in enumerate(given.usable) if number not in used]
     here = [f"{each.place}: the concession on {each.rule} for {each.job} was not used." for each in left
         if each.job.text == report.reference]  # fmt: skip
-    return book, report, here
+    return book, report, [*given.aloud, *here]

@@ -79,7 +79,7 @@ class Auditor:
         procedure, book = read
         mine = Given(log, cells_of(log), *_not_taken(log, sheet))
         report = judge_procedure(procedure, book, file=log.raw.place.file, as_of=procedure.day or self.as_of)
-        if self.concessions.usable:
+        if self.concessions.digest:
             report, _ = conceded(report, self.concessions, self.as_of)
         made = self._report(report, mine, procedure, book)
         asks = asks_of(made, mine, procedure, book)

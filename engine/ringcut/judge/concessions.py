@@ -1,7 +1,8 @@
 """Concessions and deviation permits: one job, one rule, a reason, an approver, a last day (inclusive).
 
-A finding under concession stays in every output. What is malformed, unknown, expired, not yet granted or not used
-is said aloud; a concession on what a binding clause itself fixes is refused.
+A finding under concession stays in every output. What is malformed, unknown, expired, not yet granted, approved by
+somebody who may not, on what a binding clause itself fixes, or not used is said aloud and changes nothing; the others
+of the file count.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from ringcut.reading.decode import decode
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import NOWHERE, Place, Problem, Unreadable
 from ringcut.reading.suggest import near
-from ringcut.reading.yamltext import load
+from ringcut.reading.yamltext import Node, load
 from ringcut.relations.times import read_date
 
 
@@ -44,9 +45,16 @@ class Concession(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
 
 
 class ConcessionsFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
-    """``concessions:`` a list."""
+    """``concessions:`` a list. ``may-approve``: who may, by class, as in house rules; both must allow it."""
 
     concessions: tuple[Concession, ...]
+    may_approve: dict[str, tuple[str, ...]] = {}
+
+
+class _Listed(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
+    """The file with its concessions not yet looked at."""
+
+    concessions: tuple[Node, ...]
     may_approve: dict[str, tuple[str, ...]] = {}
 
 
@@ -59,18 +67,36 @@ class Concessions(msgspec.Struct, frozen=True):
 
 
 def read_concessions(data: bytes, file: str, book: ir.Rulebook) -> Concessions:
-    """Read a file; :class:`Unreadable` where it is malformed, unknown rules and refused ones included."""
+    """Read a file. A concession that cannot count is said aloud; :class:`Unreadable` where the file is no such list."""
     problems: list[Problem] = []
     node = load(data, file, problems)
-    found = decode(node, ConcessionsFile, problems) if node is not None else None
-    for each in found.concessions if found else ():
-        problems += _problems(each, book)
-    if problems or found is None:
-        raise Unreadable(problems)
-    return Concessions(found.concessions, (), hashlib.sha256(data).hexdigest())
+    listed = decode(node, _Listed, problems) if node is not None else None
+    if problems or listed is None:
+        raise Unreadable(problems or [Problem(Place(file), "the file is empty", "concessions: a list")])
+    lists = tuple(each for each in (book.may_approve, listed.may_approve) if each)
+    usable, aloud = [], []
+    for item in listed.concessions:
+        wrong: list[Problem] = []
+        each = decode(item, Concession, wrong)
+        if each is not None:
+            wrong += _problems(each, book, lists)
+        if each is not None and not wrong:
+            usable.append(each)
+        else:
+            aloud.append(_not_counted(item.place, each, wrong))
+    return Concessions(tuple(usable), tuple(aloud), hashlib.sha256(data).hexdigest())
 
 
-def _problems(each: Concession, book: ir.Rulebook) -> list[Problem]:
+def _not_counted(place: Place, each: Concession | None, wrong: list[Problem]) -> str:
+    told = []
+    for problem in wrong:
+        rest = "; ".join(part for part in (problem.expected, problem.hint) if part)
+        told.append(f"{problem.found} ({rest})" if rest else problem.found)
+    about = f" for {each.rule}, job {each.job}," if each is not None else ""
+    return f"concession at {place}{about} does not count: {'; '.join(told)}"
+
+
+def _problems(each: Concession, book: ir.Rulebook, lists: tuple[dict[str, tuple[str, ...]], ...]) -> list[Problem]:
     found = []
     rule = book.rule(each.rule.text)
     if rule is None:
@@ -89,6 +115,14 @@ def _problems(each: Concession, book: ir.Rulebook) -> list[Problem]:
             found.append(Problem(phrase.place, f"{key}: {phrase}", "a date as 2027-06-30"))
     if not names_a_person(each.approved_by.text):
         found.append(Problem(each.approved_by.place, f"«{each.approved_by}» is not a name", "a named person"))
+    elif rule is not None:
+        for allowed in (approvers.get(rule.class_, ()) for approvers in lists):
+            if each.approved_by.text not in allowed:
+                said = f"{each.approved_by} may not approve {rule.class_} rules"
+                found.append(
+                    Problem(each.approved_by.place, said, f"approved-by: {' or '.join(allowed) or 'nobody may'}")
+                )
+                break
     return found
 
 

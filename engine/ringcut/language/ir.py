@@ -288,6 +288,8 @@ class Rulebook(msgspec.Struct, frozen=True):
     prefer: Node | None = None
     quantities: dict[str, Node] = {}
     layers: tuple[str, ...] = ()
+    may_approve: dict[str, tuple[str, ...]] = {}
+    """Who may approve what departs from a rule, by its class; empty: house rules name nobody."""
     aloud: tuple[str, ...] = ()
     """What layering wants said: unused concessions, changes that tighten, and so on."""
 

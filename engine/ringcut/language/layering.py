@@ -111,7 +111,7 @@ def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: lis
     effects, refused = _judged(house, lower.book, book, laying)
     told = [_told(change, effect) for change, effect in effects if change]
     aloud = (*lower.book.aloud, *laying.aloud, *house.read_as, *told)
-    book = msgspec.structs.replace(book, aloud=aloud)
+    book = msgspec.structs.replace(book, aloud=aloud, may_approve=house.may_approve or lower.book.may_approve)
     return Layered(book, tuple(effects), sources, house, tuple(refused), lower.book)
 
 
