@@ -26,25 +26,35 @@ PINEMOOR = "job-sheets-pinemoor.xlsx"
 LOWFIELD = "step-rows-lowfield.txt"
 
 VERDICTS = [
+    (NORTHSHORE, "N-101", "conforms"),
     (NORTHSHORE, "N-102", "nonconforming"),
     (NORTHSHORE, "N-104", "nonconforming"),
     (NORTHSHORE, "N-105", "undetermined"),
     (NORTHSHORE, "N-106", "undetermined"),
+    (SALTMARSH, "SM-510", "conforms"),
     (SALTMARSH, "SM-511", "nonconforming"),
     (SALTMARSH, "SM-512", "nonconforming"),
     (SALTMARSH, "SM-513", "nonconforming"),
     (SALTMARSH, "SM-514", "nonconforming"),
     (SALTMARSH, "SM-515", "nonconforming"),
+    (HERON, "HS-1", "conforms"),
     (HERON, "HS-2", "nonconforming"),
     (HERON, "HS-3", "nonconforming"),
+    (HERON, "HS-4", "undetermined"),
+    (HERON, "HS-5", "undetermined"),
     (HERON, "HS-6", "nonconforming"),
     (HERON, "HS-7", "nonconforming"),
+    (PINEMOOR, "PM-31", "conforms"),
     (PINEMOOR, "PM-32", "nonconforming"),
     (PINEMOOR, "PM-33", "nonconforming"),
     (PINEMOOR, "PM-34", "conforms"),
     (PINEMOOR, "PM-35", "nonconforming"),
+    (LOWFIELD, "LF-7", "conforms"),
     (LOWFIELD, "LF-8", "nonconforming"),
+    (LOWFIELD, "LF-9", "nonconforming"),
     (LOWFIELD, "LF-10", "nonconforming"),
+    (LOWFIELD, "LF-11", "conforms"),
+    (LOWFIELD, "LF-12", "conforms"),
 ]
 
 FOUND = [
@@ -70,6 +80,11 @@ FOUND = [
     (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 22, "60 deg"),
     (PINEMOOR, "PM-35", "times-backwards", "minor", 19, "timed before it"),
     (LOWFIELD, "LF-8", "poly-scuffed-before-flame", "major", 68, "not poly scuffed"),
+    (LOWFIELD, "LF-8", "solvent-dry-before-flame", "critical", 67, "solvent wet"),
+    (LOWFIELD, "LF-8", "poly-dry-before-scuff", "major", 58, "solvent wet"),
+    (LOWFIELD, "LF-9", "gas-before-entry", "critical", 80, "meter at shop"),
+    (LOWFIELD, "LF-9", "gas-good-at-flame", "critical", 80, "no test-atmosphere"),
+    (LOWFIELD, "LF-9", "not-applicable-claimed", "major", 80, "meter at shop"),
     (LOWFIELD, "LF-10", "cool-before-load", "critical", 141, "closure hot"),
     (LOWFIELD, "LF-10", "zero-until-cool", "critical", 137, "not pressure at zero since restore-pressure"),
     (LOWFIELD, "LF-10", "vent-open-until-cool", "major", 137, "not vent open since restore-pressure"),
@@ -93,6 +108,15 @@ MAY_BE_BROKEN = {
         "SM-514": "adhesive-bond-length",
         "SM-515": "closure-cool-at-end",
     },
+    HERON: {
+        "HS-1": "",
+        "HS-2": "adhesive-bond-length",
+        "HS-3": "closure-cool-at-end relashed-when-done cool-before-load",
+        "HS-4": "",
+        "HS-5": "",
+        "HS-6": "sleeve-slips-over",
+        "HS-7": "lead-scuffed not-applicable-claimed",
+    },
     PINEMOOR: {
         "PM-31": "",
         "PM-32": "permanent-before-temporary-off bond-before-inside-work bond-path-kept",
@@ -103,6 +127,10 @@ MAY_BE_BROKEN = {
     LOWFIELD: {
         "LF-7": "",
         "LF-8": "solvent-dry-before-flame poly-dry-before-scuff poly-scuffed-before-flame",
+        "LF-9": (
+            "gas-before-entry out-when-gas toxic-gas-before-entry gas-test-before-flame gas-good-at-flame "
+            "gas-test-hourly not-applicable-claimed"
+        ),
         "LF-10": "cool-before-load hold-when-cool zero-until-cool vent-open-until-cool",
         "LF-11": "",
         "LF-12": "",
@@ -111,6 +139,8 @@ MAY_BE_BROKEN = {
 """Every rule that a job breaks by the practice; another one that is told is a false alarm."""
 
 CANNOT_SAY = [
+    (HERON, "HS-5", "adhesive-bond-length"),
+    (HERON, "HS-6", "lead-preheated"),
     (NORTHSHORE, "N-105", "zero-again-before-shrinking"),
     (SALTMARSH, "SM-514", "repair-sleeve-long-enough"),
 ]
@@ -123,12 +153,14 @@ LEFT_OUT = [
 
 READ_AS = [
     (NORTHSHORE, "date-order", "20.04.26 is 20 April 2026: day first"),
+    (NORTHSHORE, "decimals", "the point in 16.5 is a decimal point, among decimal commas"),
     (NORTHSHORE, "time-forms", "13.00 is 13:00 (39), 0740 is 07:40 (66)"),
     (SALTMARSH, "date-order", "4/21/2026 is 21 April 2026: month first"),
     (HERON, "marks", "û is a cross of a symbol font"),
     (PINEMOOR, "midnight", "00:02 after 23:59, so 2026-04-24"),
     (LOWFIELD, "interval", ">200 Mohm is over 200 megohm (5, 42), <1 V is 0 to 1 V"),
     (LOWFIELD, "over-range", "OL is >1000 megohm"),
+    (LOWFIELD, "time-forms", "two times in a cell are when it was begun and when it was finished, as 0700-0708"),
 ]
 
 
