@@ -11,9 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from ringcut.language.compile import compile_rulebook
 from ringcut.language.ir import Rulebook
-from ringcut.language.sources import read_sources
 from ringcut.rulebookfiles import builtin_rulebook
 from ringcut_cli.main import cli
 
@@ -33,11 +31,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     result = CliRunner().invoke(cli, ["rules", "publish", str(folder)])
     assert result.exit_code == 0, result.output
     return folder
-
-
-@pytest.fixture(scope="module")
-def book() -> Rulebook:
-    return compile_rulebook(read_sources(builtin_rulebook()))
 
 
 class Links(HTMLParser):

@@ -17,29 +17,22 @@ from ringcut.archive.auditreport import AuditReport
 from ringcut.archive.columnfile import read_columns
 from ringcut.checking import check
 from ringcut.judge.concessions import ConcessionsFile
-from ringcut.language.compile import compile_rulebook
 from ringcut.language.house import read_house
 from ringcut.language.ir import Rulebook
 from ringcut.language.ruletext import RulebookText, RulesFile, TableText, WarningsFile
-from ringcut.language.sources import HOOKS, read_sources
+from ringcut.language.sources import HOOKS
 from ringcut.language.words import VocabularyText
 from ringcut.reading.decode import decode, plain_data
 from ringcut.reading.problems import Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
 from ringcut.reading.yamltext import load
 from ringcut.report.published import encoded
-from ringcut.rulebookfiles import builtin_rulebook
 from ringcut_cli.publish.schemafiles import schema_files
 
 ROOT = Path(__file__).parents[2]
 FILES = schema_files()
 HEAD = 'rulebook: x\nedition: "1"\nbased-on: base-practice\nin-force-from: 2026-03-01\n'
 RULE = "subject: s\nrules:\n  - {rule: a, says: b, class: minor, include: cover}\n"
-
-
-@pytest.fixture(scope="module")
-def book() -> Rulebook:
-    return compile_rulebook(read_sources(builtin_rulebook()))
 
 
 def said(name: str, data: Any) -> list[str]:

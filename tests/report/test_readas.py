@@ -5,15 +5,8 @@ from __future__ import annotations
 import pytest
 
 from ringcut.language.ir import Rulebook
-from ringcut.language.store import load_rulebook
 from ringcut.reading.procedurefile import read_raw
 from ringcut.report.readas import ReadAs, read_as
-from ringcut.rulebookfiles import builtin_rulebook
-
-
-@pytest.fixture(scope="module")
-def book() -> Rulebook:
-    return load_rulebook(builtin_rulebook())
 
 
 def said(text: str, book: Rulebook) -> tuple[ReadAs, ...]:
