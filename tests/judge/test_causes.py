@@ -50,9 +50,12 @@ RULES = """
 
 
 @pytest.fixture(scope="module")
-def judged(compiled: Callable[[str, str], Rulebook]) -> Callable[[str], Report]:
-    book = compiled(WORDS, RULES)
+def book(compiled: Callable[[str, str], Rulebook]) -> Rulebook:
+    return compiled(WORDS, RULES)
 
+
+@pytest.fixture(scope="module")
+def judged(book: Rulebook) -> Callable[[str], Report]:
     def judged(told: str) -> Report:
         kind, steps = told.split(": ", 1)
         kind, _, unknown = kind.partition(" ")
@@ -132,6 +135,28 @@ def test_two_places_of_one_rule_are_two_findings(judged: Callable[[str], Report]
         ("size-low", "size 1/2 in"),
         ("size-low", "size 1/4 in"),
     ]
+
+
+def test_a_step_that_comes_too_late_for_several_is_told_once(book: Rulebook) -> None:
+    """Voltage checked behind four things that bare hands did is one cause, and every one of the four is named."""
+    lines = "procedure: log\njob: {pressurized: yes}\nsteps:\n  - bond\n  - open\n  - open\n  - check\n"
+    findings = check(lines.encode(), "log.yaml", book).findings
+    (told,) = [each for each in findings if each.rule == "zero-before-open"]
+    assert told.line == 5
+    assert told.evidence == (
+        "check (line 7) comes only after open (line 5)",
+        "check (line 7) comes only after open (line 6)",
+    )
+
+
+def test_a_reading_that_two_uses_wait_for_is_told_once(compiled: Callable[[str, str], Rulebook]) -> None:
+    rule = "  - {rule: size-at-use, says: s, class: minor, limit: measure.size >= 1 in, of: open}"
+    book = compiled(WORDS, rule)
+    for steps in ("measure, open, open", "measure, {do: open, side: A}, {do: open, side: B}"):
+        (told,) = check(f"{{procedure: log, steps: [{steps}]}}".encode(), "log.yaml", book).findings
+        assert (told.verdict, told.side, told.cause) == ("undetermined", "", "reading measure.size #0 missing")
+    apart = check(b"procedure: log\nsteps:\n  - measure\n  - open\n  - measure\n  - open\n", "log.yaml", book)
+    assert [each.line for each in apart.findings] == [4, 6]
 
 
 def test_without_the_fact_a_plan_with_the_steps_still_conforms(judged: Callable[[str], Report]) -> None:

@@ -177,18 +177,17 @@ def _looks_at(node: n.Node, step: str, changed: set[str], book: ir.Rulebook) -> 
 
 
 def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Instance, Truth]]:
-    """Instances that differ only in side, or that share one cause, become one."""
+    """Instances that differ only in side, or that share one cause, become one.
+
+    A step that comes too late is one cause, however many steps it should have come before: all of them are named.
+    """
     kept: dict[tuple[object, ...], tuple[Instance, Truth]] = {}
     sides: dict[tuple[object, ...], set[str]] = {}
     for instance, told in found:
-        cause = told.causes[0] if told.causes else Cause("value", "", "", instance.at)
-        shared = cause.kind in ("absent", "fact", "lost", "swapped")
-        key: tuple[object, ...] = (
-            told.level,
-            cause._replace(side="", at=-1 if cause.kind in ("absent", "fact") else cause.at).key,
-        )
-        key += () if shared else (instance.at, instance.found, instance.needed)
-        kept.setdefault(key, (instance, told))
+        key = _one_cause(instance, told)
+        first, known = kept.setdefault(key, (instance, told))
+        late = [cause for cause in told.causes if cause.kind == "swapped" and cause not in known.causes]
+        kept[key] = (first, Truth(known.level, (*known.causes, *late)))
         sides.setdefault(key, set()).add(instance.side)
     result = []
     for key, (instance, told) in kept.items():
@@ -196,6 +195,17 @@ def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Insta
         side = "" if len(named) > 1 else instance.side
         result.append((_on(instance, side), told))
     return result
+
+
+def _one_cause(instance: Instance, told: Truth) -> tuple[object, ...]:
+    """What instances of one rule have in common that are told once."""
+    cause = told.causes[0] if told.causes else Cause("value", "", "", instance.at)
+    if cause.kind == "swapped":
+        return told.level, cause.kind, cause.what, cause.by
+    key = (told.level, cause._replace(side="", at=-1 if cause.kind in ("absent", "fact") else cause.at).key)
+    if cause.kind in ("absent", "fact", "lost"):
+        return key
+    return (*key, instance.at if cause.kind == "value" else -1, instance.found, instance.needed)
 
 
 def _on(instance: Instance, side: str) -> Instance:
