@@ -6,6 +6,7 @@ gas test and the air supply by 29 CFR 1910.268(o)(5)(i) and (o)(2)(ii).
 
 from __future__ import annotations
 
+import csv
 import json
 from collections.abc import Callable
 from functools import cache
@@ -274,6 +275,28 @@ def test_a_stroke_is_no_reading(audited: Reports) -> None:
     }
     assert noted[9, "I"] == "-"
     assert "check foreign voltage" in log(audited, HERON, "HS-4")["not-recorded"]
+    (asked,) = [each for each in audited(HERON)["questions"] if each["reference"] == "HS-4"]
+    assert (asked["row"], asked["column"], asked["rules"]) == (9, "I", ["voltage-before-hands"])
+    assert asked["question"] == "That is no reading. What was read: voltage (highest voltage found)?"
+
+
+@pytest.mark.parametrize(("said", "verdict"), [("0 V", "conforms"), ("120 V", "nonconforming"), ("?", "undetermined")])
+def test_the_answer_to_a_stroke_is_judged(tmp_path: Path, compiled: Path, said: str, verdict: str) -> None:
+    sheet = SHEETS / HERON
+    columns, jobs = sheet.with_suffix(".yaml"), sheet.with_name(f"{sheet.stem}-jobs.csv")
+    arguments = ["audit", str(sheet), "--columns", str(columns), "--jobs", str(jobs), "--as-of", "2026-06-01"]
+    runner, questions = CliRunner(env={"RINGCUT_CACHE": str(compiled)}), tmp_path / "questions.csv"
+    runner.invoke(cli, [*arguments, "--questions", str(questions)])
+    with questions.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        row["answer"] = said if row["work order"] == "HS-4" else ""
+    with questions.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(rows)
+    done = runner.invoke(cli, [*arguments, "--answers", str(questions), "--format", "json"])
+    assert [each["verdict"] for each in json.loads(done.stdout)["logs"] if each["reference"] == "HS-4"] == [verdict]
 
 
 def test_a_cover_sheet_is_no_job_and_is_named(tmp_path: Path, compiled: Path) -> None:

@@ -3,12 +3,12 @@
 A cell that was not taken is one question, with other refused cells of its row that belong to the same step. Readings
 that are missing in one row, or beside the same recorded reading, are one; the job's missing facts are one. A reference
 that stands in no jobs file is asked for, and not the facts that would come with it. What a log of milestones need not
-have is asked for only where nothing else is left to ask.
+have is asked for only where nothing else is left to ask, or where the crew drew a stroke in its place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
@@ -37,8 +37,9 @@ class Asking:
 
     def asks(self) -> tuple[Ask, ...]:
         """By row; each thing is asked for once."""
-        found = [*self._cells(), *self._order(), *self._facts()]
+        found = [*self._cells(), *self._order(), *self._facts(), *self._swapped()]
         found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
+        found += self._strokes({each for ask in found for each in ask.wants})
         if not found and self.report.verdict == UNDETERMINED:
             rest = [self.report.findings[number] for number in self.report.together]
             gaps = [gap for finding in rest for gap in self._gaps(finding)]
@@ -88,6 +89,19 @@ class Asking:
 
     # what is not there
 
+    def _swapped(self) -> Iterator[Ask]:
+        """Sides that stand the other way round than planned; the cells are asked for again, or the readings."""
+        for each in self.report.compared.swapped if self.report.compared else ():
+            cells = all(letter for _, _, letter in each.places)
+            wants = [
+                Wanted(row, letter, self.given.cells.get(f"{row}:{letter}", "")) if cells
+                else Wanted(row, "", "", each.step, each.reading, side)
+                for side, row, letter in each.places
+            ]  # fmt: skip
+            sides = " and ".join(side for side, _, _ in each.places)
+            question = f"sides-swapped? {each.says}. Which are right for {sides}? {_ORDER}"
+            yield self._ask(wants, question, ())
+
     def _facts(self) -> Iterator[Ask]:
         facts: dict[str, list[str]] = {}
         for finding in self.unsaid:
@@ -131,6 +145,20 @@ class Asking:
             if wants:
                 yield Gap(tuple(wants), (finding.rule,), frozenset(shares))
 
+    def _strokes(self, asked: Collection[Wanted]) -> Iterator[Ask]:
+        """A stroke where a reading should stand: a crew that leaves a cell to say so is asked, milestones or not."""
+        known = {(each.row, each.step, each.reading) for each in asked}
+        rest = [self.report.findings[number] for number in self.report.together]
+        for note in (each for each in self.given.noted if each.kind == "no-reading"):
+            row = note.place.line
+            columns = [each for each in self.given.columns if each.letter == note.place.letter]
+            for step, name, side in ((*held.split(".", 1), each.side) for each in columns for held in each.readings):
+                rules = tuple(dict.fromkeys(each.rule for each in rest if _waits(each, row, step, name)))
+                if rules and (row, step, name) not in known:
+                    wanted = Wanted(row, note.place.letter, note.text, step, name, side)
+                    question = f"That is no reading. What was read: {self._word(wanted, [wanted])}?"
+                    yield self._ask([wanted], question, rules)
+
     def _spoiled(self, row: int) -> tuple[str, str] | None:
         """What stands in a row in place of a reading, and what is said of it."""
         noted = [each for each in self.given.noted if each.place.line == row and each.kind == "unreadable"]
@@ -164,6 +192,14 @@ class Asking:
 def asks_of(report: LogReport, given: Given, procedure: Procedure, book: ir.Rulebook) -> tuple[Ask, ...]:
     """The questions of one log, by row."""
     return Asking(report, given, procedure, book).asks()
+
+
+def _waits(finding: Finding, row: int, step: str, reading: str) -> bool:
+    """Whether a finding at a row waits for a reading of it, or for the step that it would have shown to be done."""
+    missing = missing_reading(finding.cause)
+    if missing is not None:
+        return finding.line == row and (missing.step, missing.name) == (step, reading)
+    return missing_step(finding.cause) == step
 
 
 def _of_cells(cells: list[NotTaken]) -> str:
