@@ -142,6 +142,8 @@ def _compared(page: Page, compared: PlanCompared) -> None:
     ):  # fmt: skip
         if steps:
             page.row((label, "", ", ".join(steps)), WIDTHS, 2)
+    for pair in compared.swapped:
+        page.row(("swapped?", str(pair.places[0][1]), f"sides-swapped: {pair.says}"), WIDTHS, 2)
     for each in compared.changed:
         side = f" {each.side}" if each.side else ""
         said = f"{each.step} {each.reading.replace('-', ' ')}{side}: planned {each.planned}, done {each.done}"

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ringcut.archive.ledger import ranges
-from ringcut.archive.results import Ask, LogReport
+from ringcut.archive.results import Ask, LogReport, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CONFORMS, Finding
 from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unknown_job, unsaid
@@ -20,6 +20,7 @@ from ringcut_cli.shown.page import Page, wide
 _WIDTHS = (9, 7)
 """Columns of the kind of line and of its rows."""
 _LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
+_ABSENT = ("Not in the log", "Not written", "Of the job")
 _QUOTED = re.compile(r'\d+:[A-Z]+ "')
 _LINE = re.compile(r" \(line \d+\)")
 _SAYS = re.compile(r"line \d+ says \S+ ")
@@ -67,6 +68,8 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
     for each in asks:
         page.row(("can't say" if each.ask.rules else "to ask", _rows(each.ask), _asked(each, report)), _WIDTHS, 2)
     _rest(page, report, told, {rule for each in asks for rule in each.ask.rules})
+    if report.compared is not None:
+        page.text(_beside_plan(report.compared), 2)
     if told.not_recorded and not told.broken and not asks:
         page.text(_fitting(told.not_recorded, page.width - 2), 2)
     if report.verdict == CONFORMS:
@@ -81,6 +84,16 @@ def _fitting(names: Sequence[str], width: int) -> str:
         if wide(line) <= width:
             return line
     return f"not recorded, as milestones may: {len(names)} steps or readings"
+
+
+def _beside_plan(compared: PlanCompared) -> str:
+    """How much was done otherwise than planned, in one line."""
+    counted = {
+        "left out": compared.left_out, "added": compared.added, "moved": compared.out_of_order,
+        "changed": compared.changed,
+    }  # fmt: skip
+    told = ", ".join(f"{len(each)} {name}" for name, each in counted.items() if each)
+    return f"against the plan {compared.plan}: {told}" if told else f"done as planned in {compared.plan}"
 
 
 def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> None:
@@ -134,12 +147,13 @@ def _asked(numbered: Numbered, report: LogReport) -> str:
     named = f"{ask.rules[0]}{more}" if ask.rules else ""
     missing = [each for each in ask.wants if each.reading]
     first = f'"{ask.text}" ' if ask.text and len(ask.wants) == 1 else ""
-    if len(missing) > 1:
+    if len(missing) > 1 and ask.question.startswith(_ABSENT):
         said = "not written: " + ", ".join(_name(each.reading, each.side) for each in missing)
-    elif missing and not ask.text:
+    elif missing and ask.question.startswith(_ABSENT):
         said = f"{_name(ask.reading, ask.side)} is not written"
     else:
-        said = ask.question.partition(" Not written: ")[0].partition(" What should stand here?")[0].rstrip(".")
+        said = ask.question.partition(" Not written: ")[0].partition(" What should stand here?")[0]
+        said = said.partition(" Answer in this order")[0].rstrip(".")
         said = said.removeprefix(repr(ask.text)).strip()
         first = "" if said.startswith(ask.text) else first
     computed = [f"{each.rule} {each.found}, {each.needed}" for each in report.measured

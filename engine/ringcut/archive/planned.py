@@ -9,6 +9,7 @@ from pathlib import Path
 from ringcut.archive.alignment import Alignment, Before, align
 from ringcut.archive.jobs import key_of
 from ringcut.archive.results import Changed, PlanCompared
+from ringcut.archive.swapped import exchanged
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_procedure
@@ -100,6 +101,7 @@ def compared(plan: Procedure, log: Procedure, book: ir.Rulebook, file: str) -> P
         tuple(_said(done[index]) for index in way.added),
         tuple(f"{_said(done[d])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
         tuple(_changes(way, planned, done, book)),
+        exchanged(plan, log),
         way.exact,
     )
 

@@ -34,6 +34,16 @@ class Changed(msgspec.Struct, frozen=True, rename="kebab"):
     done: str
 
 
+class Exchanged(msgspec.Struct, frozen=True, rename="kebab"):
+    """A reading whose sides were done as those of the plan the other way round: ``sides-swapped``, a question."""
+
+    step: str
+    reading: str
+    says: str
+    places: tuple[tuple[str, int, str], ...]
+    """(side, line, letter of the column) of each value in the log."""
+
+
 class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
     """A log beside its plan. Steps are called by their name or id, with the line in their own file."""
 
@@ -43,6 +53,7 @@ class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
     added: tuple[str, ...] = ()
     out_of_order: tuple[str, ...] = ()
     changed: tuple[Changed, ...] = ()
+    swapped: tuple[Exchanged, ...] = ()
     exact: bool = True
     """False: too many ways to pair repeated steps; the best that was found is told."""
 
