@@ -12,12 +12,16 @@ from fractions import Fraction
 from math import ceil, floor, lcm
 
 from ringcut.fit.answers import Meter
-from ringcut.fit.limits import AtMost, Limit, OneOf, Separate, Tested
+from ringcut.fit.arcs import Arcs, arcs_of
+from ringcut.fit.limits import Around, AtMost, Limit, OneOf, Separate, Tested
 from ringcut.fit.problem import Apart, Constraint, Linear, Problem, Table, Value
 
 
 class Compiled:
-    """The limits of every constraint of a problem, in its order, and the mask of every full domain."""
+    """The limits of every constraint of a problem, in its order, and the mask of every full domain.
+
+    Variables are numbered in the order of the problem; after them come those that ``arcs`` adds.
+    """
 
     def __init__(self, problem: Problem) -> None:
         """Scale and tabulate; a few milliseconds for thousands of values."""
@@ -25,12 +29,13 @@ class Compiled:
         self.names = tuple(problem.variables)
         self.values: list[tuple[Value, ...]] = [tuple(problem.variables[name]) for name in self.names]
         self._number = {name: position for position, name in enumerate(self.names)}
-        different = {id(domain): domain for domain in self.values}.values()
-        denominators = {v.denominator for domain in different for v in domain if isinstance(v, Fraction)}
+        different = {id(domain): domain for domain in self.values}  # many variables share one
+        denominators = {v.denominator for domain in different.values() for v in domain if isinstance(v, Fraction)}
         denominators |= {c.turn.denominator for c in problem.constraints if isinstance(c, Apart)}
         self.scale = lcm(*denominators)
-        grids = {id(domain): self._scaled(domain) for domain in self.values}  # many variables share one
-        self.numbers = [grids[id(domain)] for domain in self.values]
+        grids = {number: self._scaled(domain) for number, domain in different.items()}
+        self.numbers: list[Sequence[int]] = [grids[id(domain)] for domain in self.values]
+        self._turned: dict[tuple[int, int], Around] = {}
         self.full = [(1 << len(domain)) - 1 for domain in self.values]
         self.limits: list[tuple[Limit, ...]] = [self._limits(c) for c in problem.constraints]
 
@@ -42,10 +47,10 @@ class Compiled:
         return AtMost(pairs, self.numbers, ceil(exact) - 1 if strict else floor(exact))
 
     def read(self, masks: Sequence[int]) -> dict[str, Value]:
-        """The choice that masks of one value each stand for."""
+        """The choice that masks of one value each stand for; masks of arcs, which come last, are left out."""
         return {
             name: values[mask.bit_length() - 1]
-            for name, values, mask in zip(self.names, self.values, masks, strict=True)
+            for name, values, mask in zip(self.names, self.values, masks, strict=False)
         }
 
     def position(self, name: str) -> int:
@@ -65,7 +70,8 @@ class Compiled:
                 never = constraint.least > 0
                 return (OneOf(scope[:1], [] if never else [(i,) for i in range(len(self.values[scope[0]]))]),)
             least, turn = ceil(constraint.least * self.scale), int(constraint.turn * self.scale)
-            return (Separate(scope[0], scope[1], self.numbers, least, turn),)
+            around = [self._around(v, turn) for v in scope]
+            return (Separate(scope[0], scope[1], around, least, turn), *self._arcs(scope, least, turn))
         if isinstance(constraint, Table):
             where = [{value: position for position, value in enumerate(self.values[v])} for v in scope]
             rows = [
@@ -75,6 +81,21 @@ class Compiled:
             ]
             return (OneOf(scope, rows),)
         return (Tested(scope, constraint.test, self.values),)
+
+    def _around(self, variable: int, turn: int) -> Around:
+        numbers = self.numbers[variable]
+        key = (id(numbers), turn)
+        if key not in self._turned:
+            self._turned[key] = Around(numbers, turn)
+        return self._turned[key]
+
+    def _arcs(self, scope: tuple[int, ...], least: int, turn: int) -> Iterable[Arcs]:
+        first, second = scope
+        arcs = arcs_of(self.numbers[first], self.numbers[second], least, turn)
+        if arcs:
+            self.numbers.append(list(range(len(arcs))))
+            self.full.append((1 << len(arcs)) - 1)
+            yield Arcs(first, second, len(self.full) - 1, self.numbers, arcs)
 
     def _linear(self, constraint: Linear) -> Iterable[AtMost]:
         strict = constraint.op in ("<", ">")
@@ -96,17 +117,18 @@ class Network:
             for variable in limit.scope:
                 self.watching[variable].append(number)
 
-    def tighten(self, masks: list[int], waiting: Iterable[int], meter: Meter) -> bool:
+    def tighten(self, masks: list[int], waiting: Iterable[int], meter: Meter, looks: int | None = None) -> bool:
         """Narrow ``masks`` until no limit strikes anything more; False where a variable has no value left.
 
         ``waiting`` are the numbers of the limits to begin with. Cost: at most one check of a limit for
-        each value struck from a variable it looks at; the order is fixed, so is the count.
+        each value struck from a variable it looks at; the order is fixed, so is the count. After ``looks``
+        checks it stops: what is left is not as narrow as it could be.
         """
         queue = list(dict.fromkeys(waiting))
         queued = set(queue)
         changed: list[int] = []
         at = 0
-        while at < len(queue):
+        while at < len(queue) and (looks is None or at < looks):
             number = queue[at]
             at += 1
             queued.discard(number)

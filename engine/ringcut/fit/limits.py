@@ -59,7 +59,7 @@ class AtMost(_Silent):
         self.terms = [(variable, c, numbers[variable]) for variable, c in terms if c]
         self.scope = tuple(variable for variable, _, _ in self.terms)
         self.bound = bound
-        self.made_of: Sequence[AtMost] = ()
+        self.made_of: Sequence[Limit] = ()
         """The limits it is the sum of, if it is one."""
 
     def of(self, masks: Sequence[int]) -> int:
@@ -97,12 +97,14 @@ class AtMost(_Silent):
 class Separate:
     """Two angles are at least so far apart on a circle; angles and turn are scaled integers."""
 
-    def __init__(self, first: int, second: int, numbers: Sequence[Sequence[int]], least: int, turn: int) -> None:
-        """``least`` is rounded up by the caller: that excludes exactly what the exact value excludes."""
+    def __init__(self, first: int, second: int, around: Sequence[Around], least: int, turn: int) -> None:
+        """``around`` has the values of both.
+
+        ``least`` is rounded up by the caller: that excludes exactly what the exact value excludes.
+        """
         self.scope: tuple[int, ...] = (first, second)
-        self._angles = {v: [n % turn for n in numbers[v]] for v in self.scope}
+        self._around = dict(zip(self.scope, around, strict=True))
         self._least, self._turn = least, turn
-        self._around = {v: _Around(angles) for v, angles in self._angles.items()}
         self._seen: dict[tuple[int, int], int] = {}
 
     def revise(self, masks: list[int], changed: list[int], meter: Meter) -> bool:
@@ -138,7 +140,7 @@ class Separate:
     def _partners(self, variable: int, index: int, partner: int) -> int:
         key = (variable, index)
         if key not in self._seen:
-            angle, least, turn = self._angles[variable][index], self._least, self._turn
+            angle, least, turn = self._around[variable].angles[index], self._least, self._turn
             if least * 2 > turn:
                 self._seen[key] = 0
             elif least <= 0:
@@ -148,10 +150,12 @@ class Separate:
         return self._seen[key]
 
 
-class _Around:
+class Around:
     """The values of one variable in the order of their angle, with the mask of every leading part."""
 
-    def __init__(self, angles: Sequence[int]) -> None:
+    def __init__(self, numbers: Sequence[int], turn: int) -> None:
+        """``angles`` has for every value its angle within one turn."""
+        self.angles = angles = [number % turn for number in numbers]
         order = sorted(range(len(angles)), key=lambda index: angles[index])
         self._sorted = [angles[index] for index in order]
         self._leading = [0]

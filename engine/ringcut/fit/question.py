@@ -10,11 +10,12 @@ from fractions import Fraction
 from itertools import islice
 
 from ringcut.fit.answers import Meter
+from ringcut.fit.arcs import Arcs
 from ringcut.fit.compiled import Compiled, Network
 from ringcut.fit.limits import AtMost, Limit
 from ringcut.fit.problem import Preference
 from ringcut.fit.relaxation import Relaxation
-from ringcut.fit.search import Halvings
+from ringcut.fit.search import Splits
 
 
 class Question:
@@ -38,8 +39,7 @@ class Question:
         if start is None:
             return
         whole = start
-        parts = Network(self._limits, len(start)).parts(start)
-        ways = [(part, self._improving_part(part, preferences, start)) for part in parts]
+        ways = [(part, self._improving_part(part, preferences, start)) for part in self._parts(start)]
         for part, way in ways:
             found = next(way, None)
             if found is None:
@@ -57,20 +57,20 @@ class Question:
         compiled, limits = self._compiled, list(self._limits)
         best: list[int] | None = None
         for preference in preferences:
-            mine = {compiled.names[v]: preference.terms.get(compiled.names[v], Fraction(0)) for v in part}
+            names = [compiled.names[v] for v in self._asked(part)]
+            mine = {name: preference.terms.get(name, Fraction(0)) for name in names}
             if not any(mine.values()):
                 continue
             aim = compiled.at_most(mine, Fraction(0))
             aim.bound = aim.largest() if best is None else aim.of(best) - 1
             for best in self._search([*limits, aim], part, start, aim):
-                aim.bound = aim.of(best) - 1
                 yield best
             if best is None:
                 return
             aim.bound = aim.of(best)
             limits.append(aim)
         if best is None:
-            yield from islice(self._search(limits, part, start, None, one=True), 1)
+            yield from islice(self._search(limits, part, start), 1)
 
     def remaining(self) -> list[int] | None:
         """For each variable the mask of the values that occur in some solution; None if there is none."""
@@ -78,13 +78,13 @@ class Question:
         if start is None:
             return None
         proved = [mask if mask & (mask - 1) == 0 else 0 for mask in start]
-        for part in Network(self._limits, len(start)).parts(start):
+        for part in self._parts(start):
             network = Network(self._limits, len(start))
-            for variable in part:
+            for variable in self._asked(part):
                 while unproved := start[variable] & ~proved[variable]:
                     asked = start.copy()
                     asked[variable] = unproved
-                    found = next(self._search(self._limits, part, asked, None, one=True), None)
+                    found = next(self._search(self._limits, part, asked), None)
                     if found is None:
                         start[variable] &= proved[variable]
                         break
@@ -94,27 +94,38 @@ class Question:
         return proved
 
     def _prove(self, found: list[int], part: list[int], start: list[int], proved: list[int], network: Network) -> None:
-        for variable in part:
+        ways = [variable for variable in part if variable >= len(self._compiled.names)]
+        for variable in self._asked(part):
             around = found.copy()
-            around[variable] = start[variable]
+            for opened in (variable, *ways):
+                around[opened] = start[opened]
             network.tighten(around, network.watching[variable], self._meter)
             proved[variable] |= around[variable]
+
+    def _asked(self, part: list[int]) -> list[int]:
+        """The variables of a part that the caller knows; those of arcs come after them."""
+        return [variable for variable in part if variable < len(self._compiled.names)]
+
+    def _parts(self, masks: list[int]) -> list[list[int]]:
+        parts = Network(self._limits, len(masks)).parts(masks)
+        return [part for part in parts if part[0] < len(self._compiled.names)]
 
     def _search(
         self,
         limits: Sequence[Limit],
         part: list[int],
         masks: list[int],
-        aim: AtMost | None,
-        one: bool = False,
+        aim: AtMost | None = None,
     ) -> Iterator[list[int]]:
         inside = set(part)
         mine = [limit for limit in limits if any(v in inside for v in limit.scope)]
         network = Network(mine, len(masks), self.struck)
         sums = [limit for limit in mine if isinstance(limit, AtMost) and limit is not aim]
-        moving = [number for number, limit in enumerate(mine) if limit is aim]
-        relaxation = Relaxation(sums, masks, part, self._compiled.numbers, aim) if sums or aim else None
-        yield from Halvings(network, part, self._meter, relaxation, moving, one).solutions(masks)
+        arcs = [limit for limit in mine if isinstance(limit, Arcs)]
+        relaxation = None
+        if sums or arcs or aim:
+            relaxation = Relaxation(sums, masks, part, self._compiled.numbers, aim, arcs)
+        yield from Splits(network, part, self._meter, relaxation, aim).solutions(masks)
 
     def _tightened(self, masks: list[int]) -> list[int] | None:
         tight = masks.copy()

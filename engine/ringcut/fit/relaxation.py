@@ -6,6 +6,9 @@ limits, added up, say most. It is solved in floating point, which is harmless: a
 multipliers of zero or more follows from them, so the sum itself is formed and applied in exact integers.
 A wrong multiplier makes it weak, never wrong.
 
+Angles that are kept apart take part through their arcs (``arcs``): as long as both ways round are left, the
+program sees only what both allow.
+
 Method: dual simplex with bounded variables on a condensed tableau (textbook; the last basis stays dual
 feasible when bounds change, so each node of a search costs a few pivots).
 """
@@ -13,13 +16,21 @@ feasible when bounds change, so each node of a search costs a few pivots).
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from math import inf
 
 from ringcut.fit.answers import Meter
-from ringcut.fit.limits import AtMost
+from ringcut.fit.arcs import Arcs
+from ringcut.fit.cuts import Rounding, Share, sources
+from ringcut.fit.limits import AtMost, Limit
 
 PIVOTS = 60
 """A program that takes more is left; the node is then tightened by single limits only."""
+
+MOST_CUTS = 6
+"""Cuts taken in one round, of the variables that are farthest from a value."""
+
+CUT_ROUNDS = 5
 
 FRESH_AFTER = 400
 """Pivots after which the tableau is built anew, so that rounding does not pile up."""
@@ -38,17 +49,22 @@ class Relaxation:
         part: Sequence[int],
         numbers: Sequence[Sequence[int]],
         aim: AtMost | None,
+        arcs: Sequence[Arcs] = (),
     ) -> None:
         """Variables outside ``part`` have one value each in ``masks``.
 
         ``aim`` is a limit whose bound the caller lowers; its sum is what is made small.
         """
         self._fixed = [mask.bit_length() - 1 for mask in masks]
-        self._limits = limits
+        self._limits = list(limits)
+        self._own = len(limits)
+        self._arcs = arcs
         summed = {v for limit in (*limits, *([aim] if aim else [])) for v in limit.scope}
+        summed |= {v for each in arcs for v in each.scope[:2]}
         self._part = [variable for variable in part if variable in summed]
         self._numbers = [numbers[variable] for variable in self._part]
         self._all_numbers = numbers
+        self._rounding: Rounding | None = None
         self._aim = aim
         self.point: dict[int, float] = {}
         """After ``sum_of_limits``: where the relaxed problem is best, by variable."""
@@ -56,38 +72,92 @@ class Relaxation:
 
     def sum_of_limits(self, masks: Sequence[int], meter: Meter) -> AtMost | None:
         """The sum of limits that excludes most under the bounds of ``masks``; None if it was not found."""
-        low, high = [], []
-        for variable, numbers in zip(self._part, self._numbers, strict=True):
-            mask = masks[variable]
-            low.append(float(numbers[(mask & -mask).bit_length() - 1]))
-            high.append(float(numbers[mask.bit_length() - 1]))
+        low, high = self._ends(masks)
+        self.point = {}
         if self._pivots > FRESH_AFTER:
             self._build()
-        size = len(self._part)
         for _ in range(PIVOTS):
             meter.check()
-            at = [
-                0.0 if name >= size else high[name] if up else low[name]
-                for name, up in zip(self._outside, self._at_high, strict=True)
-            ]
+            at = [high[name] if up else low[name] for name, up in zip(self._outside, self._at_high, strict=True)]
             values = [rest + sum(map(float.__mul__, row, at)) for rest, row in zip(self._rest, self._rows, strict=True)]
             row, below = self._worst(values, low, high)
             if row < 0:
                 self.point = self._read_point(at, values)
-                return self._added(dict(zip(self._outside, self._cost, strict=True)), aimed=True)
+                return self._added(masks, zip(self._outside, self._cost, self._at_high, strict=True), aimed=True)
             column = self._entering(row, below)
             if column < 0:
-                multipliers = dict(zip(self._outside, self._rows[row], strict=True))
-                multipliers[self._inside[row]] = 1.0
-                return self._added(multipliers, aimed=False)
+                own = (self._inside[row], 1.0, not below)
+                rest = zip(self._outside, self._rows[row], self._at_high, strict=True)
+                return self._added(masks, (own, *rest), aimed=False)
             self._pivot(row, column, not below)
         self._build()
         return None
+
+    def cut_off(self, masks: Sequence[int], meter: Meter) -> None:
+        """Take cuts into account, until ``without_cuts``, that keep only points near whole choices within ``masks``."""
+        rounding = self._rounding = self._rounding or Rounding(self._part, self._all_numbers)
+        for _ in range(CUT_ROUNDS):
+            self.sum_of_limits(masks, meter)
+            rows = [(self.off_grid(v), -row) for row, v in self._inside_variables() if v in self.point]
+            worst = [-row for off, row in sorted(rows, reverse=True)[:MOST_CUTS] if off > 1e-4]
+            found = (rounding.cut(masks, *self._derived(masks, row)) for row in worst)
+            cuts = [cut for cut in found if cut and self._is_beyond(cut)]
+            if not cuts:
+                return
+            size, sums = len(self._part), len(self._limits)
+            tight = {id(self._limits[name - size]) for name in self._outside if size <= name < size + sums}
+            kept = [limit for limit in self._limits[self._own :] if id(limit) in tight]
+            self._limits = [*self._limits[: self._own], *kept, *cuts]
+            self._build()
+
+    def _inside_variables(self) -> list[tuple[int, int]]:
+        size = len(self._part)
+        return [(row, self._part[name]) for row, name in enumerate(self._inside) if name < size]
+
+    def _derived(self, masks: Sequence[int], row: int) -> tuple[int, list[Share], set[int]]:
+        """A variable, of each limit how often it counts in its row, and the variables that are at their most."""
+        size, last = len(self._part), len(self._part) + len(self._limits)
+        shares: list[Share] = []
+        upper: set[int] = set()
+        for name, entry, up in zip(self._outside, self._rows[row], self._at_high, strict=True):
+            if name >= last:
+                each = self._arcs[name - last]
+                shares.append((entry if up else -entry, each.edge(masks, up), each))
+            elif name >= size:
+                shares.append((-entry, self._limits[name - size], self._limits[name - size]))
+            elif up:
+                upper.add(self._part[name])
+        return self._part[self._inside[row]], shares, upper
+
+    def _is_beyond(self, cut: AtMost) -> bool:
+        reached = sum(c * self.point.get(v, numbers[self._fixed[v]]) for v, c, numbers in cut.terms)
+        return reached > cut.bound + 1e-4
+
+    def without_cuts(self) -> None:
+        """Forget the sums that ``cut_off`` found: the masks they hold for are left."""
+        if len(self._limits) > self._own:
+            self._limits = self._limits[: self._own]
+            self._build()
 
     def is_above(self, variable: int, position: int) -> bool:
         """Whether the relaxed best lies above the value at ``position``."""
         at = self.point.get(variable)
         return at is not None and at > self._all_numbers[variable][position] + 1e-6
+
+    def off_grid(self, variable: int) -> float:
+        """How far from the nearest value the relaxed best lies, as a part of the way between two values; 0 at one."""
+        at, numbers = self.point[variable], self._all_numbers[variable]
+        found = bisect_left(numbers, at - 1e-6)
+        if not found or found == len(numbers) or numbers[found] - at <= 1e-6:
+            return 0.0
+        low, high = numbers[found - 1], numbers[found]
+        return min(at - low, high - at) / (high - low)
+
+    def below(self, variable: int) -> tuple[int, bool]:
+        """The position of the value below the relaxed best, and whether the value above it is nearer."""
+        at, numbers = self.point[variable], self._all_numbers[variable]
+        found = max(bisect_left(numbers, at - 1e-6), 1)
+        return found - 1, found < len(numbers) and numbers[found] - at < at - numbers[found - 1]
 
     def nearest(self, variable: int, mask: int) -> int:
         """The position of the value nearest to the relaxed best; the middle where it says nothing."""
@@ -100,19 +170,38 @@ class Relaxation:
             found -= 1
         return found
 
+    def _ends(self, masks: Sequence[int]) -> tuple[list[float], list[float]]:
+        # By name: the variables, what is left to each limit's bound, the difference of each two angles.
+        low, high = [], []
+        for variable, numbers in zip(self._part, self._numbers, strict=True):
+            mask = masks[variable]
+            low.append(float(numbers[(mask & -mask).bit_length() - 1]))
+            high.append(float(numbers[mask.bit_length() - 1]))
+        low += [0.0] * len(self._limits)
+        high += [inf] * len(self._limits)
+        for each in self._arcs:
+            least, most = each.span(masks)
+            low.append(float(least))
+            high.append(float(most))
+        return low, high
+
     def _build(self) -> None:
         size = len(self._part)
         where = {variable: column for column, variable in enumerate(self._part)}
         self._outside = list(range(size))
-        self._inside = list(range(size, size + len(self._limits)))
-        self._rows = [[0.0] * size for _ in self._limits]
-        self._rest = [float(limit.bound) for limit in self._limits]
-        for number, limit in enumerate(self._limits):
-            for variable, c, values in limit.terms:
+        self._inside = list(range(size, size + len(self._limits) + len(self._arcs)))
+        self._rows, self._rest = [], []
+        differences = [((each.scope[0], -1), (each.scope[1], 1)) for each in self._arcs]
+        sums = [(float(limit.bound), [(v, c) for v, c, _ in limit.terms]) for limit in self._limits]
+        for rest, terms in (*sums, *((0.0, pairs) for pairs in differences)):
+            row = [0.0] * size
+            for variable, c in terms:
                 if variable in where:
-                    self._rows[number][where[variable]] -= c
+                    row[where[variable]] -= c
                 else:
-                    self._rest[number] -= c * values[self._fixed[variable]]
+                    rest -= c * self._all_numbers[variable][self._fixed[variable]]
+            self._rows.append(row)
+            self._rest.append(rest)
         self._cost = [0.0] * size
         if self._aim:
             for variable, c, _ in self._aim.terms:
@@ -122,12 +211,11 @@ class Relaxation:
         self._pivots = 0
 
     def _worst(self, values: Sequence[float], low: Sequence[float], high: Sequence[float]) -> tuple[int, bool]:
-        size, worst, found, below = len(self._part), 1e-7, -1, True
+        worst, found, below = 1e-7, -1, True
         for row, (name, value) in enumerate(zip(self._inside, values, strict=True)):
-            least = low[name] if name < size else 0.0
-            if least - value > worst:
-                worst, found, below = least - value, row, True
-            elif name < size and value - high[name] > worst:
+            if low[name] - value > worst:
+                worst, found, below = low[name] - value, row, True
+            elif value - high[name] > worst:
                 worst, found, below = value - high[name], row, False
         return found, below
 
@@ -166,24 +254,33 @@ class Relaxation:
         both = [*zip(self._outside, at, strict=True), *zip(self._inside, values, strict=True)]
         return {self._part[name]: value for name, value in both if name < size}
 
-    def _added(self, multipliers: dict[int, float], aimed: bool) -> AtMost | None:
-        size = len(self._part)
-        total: dict[int, int] = {}
-        bound = 0
-        made_of: list[AtMost] = []
-        parts = [(abs(y), self._limits[name - size]) for name, y in multipliers.items() if name >= size]
+    def _added(
+        self, masks: Sequence[int], multipliers: Iterable[tuple[int, float, bool]], aimed: bool
+    ) -> AtMost | None:
+        # A multiplier counts for the limit that its name stands for; of two angles, for the end they are held at.
+        size, last = len(self._part), len(self._part) + len(self._limits)
+        parts: list[tuple[float, AtMost, Limit]] = []
+        for name, y, up in multipliers:
+            if name >= last and y:
+                each = self._arcs[name - last]
+                parts.append((abs(y), each.edge(masks, up), each))
+            elif name >= size and y:
+                parts.append((abs(y), self._limits[name - size], self._limits[name - size]))
         if aimed:
             if self._aim is None:
                 return None
-            parts.append((1.0, self._aim))
-        largest = max((y for y, _ in parts), default=0.0)
-        for y, limit in parts:
+            parts.append((1.0, self._aim, self._aim))
+        total: dict[int, int] = {}
+        bound = 0
+        made_of: list[Limit] = []
+        largest = max((y for y, _, _ in parts), default=0.0)
+        for y, limit, source in parts:
             whole = round(y / largest * PRECISION) if largest else 0
             if whole:
-                made_of.append(limit)
+                made_of.append(source)
                 bound += whole * limit.bound
                 for variable, c, _ in limit.terms:
                     total[variable] = total.get(variable, 0) + whole * c
         added = AtMost(list(total.items()), self._all_numbers, bound)
-        added.made_of = made_of
+        added.made_of = sources(made_of)
         return added

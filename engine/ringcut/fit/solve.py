@@ -65,7 +65,7 @@ def remaining(problem: Problem, budget: Budget = DEFAULT) -> Remaining | NoSolut
     return Remaining(
         {
             name: tuple(values[position] for position in members(mask))
-            for name, values, mask in zip(compiled.names, compiled.values, left, strict=True)
+            for name, values, mask in zip(compiled.names, compiled.values, left, strict=False)
         }
     )
 
