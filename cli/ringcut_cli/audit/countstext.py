@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ringcut.archive.copied import Copied
-from ringcut.archive.summary import Share
+from ringcut.archive.summary import Share, Summary
 from ringcut_cli.audit.readtext import count
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import Page
@@ -34,10 +34,32 @@ def counts_page(page: Page, ended: Ended) -> None:
         for cause in summary.keeps_from_saying[:SHOWN]:
             page.row((f"{cause.logs:>7,}", cause.cause), (7,), 2)
         _more(page, len(summary.keeps_from_saying))
+    risks_page(page, summary)
     for title, shares in (
         ("BY CONTRACTOR", summary.by_contractor), ("BY CREW", summary.by_crew), ("BY PLACE", summary.by_place),
     ):  # fmt: skip
         _shares(page, title, shares)
+
+
+def risks_page(page: Page, summary: Summary) -> None:
+    """How many verdicts on uncertain readings are expected to be wrong."""
+    risk = summary.risk
+    if risk is None:
+        return
+    page.heading("UNCERTAIN READINGS", "limits judged with their u=, JCGM 106: how many verdicts may be wrong")
+    page.text(f"accepted {risk.accepted:,}, of these {_expected(risk.wrong_accepts)} expected to be wrong", 2)
+    page.text(f"rejected {risk.rejected:,}, of these {_expected(risk.wrong_rejects)} expected to be wrong", 2)
+    page.text(f"cannot say {risk.undetermined:,}", 2)
+    for each in summary.risks[:SHOWN]:
+        told = f"accepted {each.accepted:,} ({_expected(each.wrong_accepts)} wrong), rejected {each.rejected:,} "
+        told += f"({_expected(each.wrong_rejects)} wrong), cannot say {each.undetermined:,}"
+        page.row((each.rule, told), (28,), 2)
+    _more(page, len(summary.risks))
+
+
+def _expected(number: float) -> str:
+    """An expected number to a hundredth; what is less is not shown as nothing."""
+    return f"{number:,.2f}" if number >= 0.005 or not number else "under 0.01"
 
 
 def _shares(page: Page, title: str, shares: Sequence[Share]) -> None:

@@ -13,7 +13,7 @@ import msgspec
 
 from ringcut.archive.results import LogReport
 from ringcut.archive.telling import short_cause
-from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDETERMINED
+from ringcut.judge.findings import CLASSES, CONFORMS, NONCONFORMING, UNDETERMINED
 
 CONFIDENCE = 0.95
 MOST_ROWS = 1000
@@ -63,6 +63,22 @@ class CauseCount(msgspec.Struct, frozen=True, rename="kebab"):
     verdicts: int
 
 
+class Risks(msgspec.Struct, frozen=True, rename="kebab"):
+    """Limits judged of readings with a standard uncertainty, by verdict, and how many of them are expected to be wrong.
+
+    The sum of 1 less the probability of conformity over those accepted, and of that probability over those rejected
+    (JCGM 106:2012, 9.3, specific risks). An undetermined one is neither.
+    """
+
+    rule: str
+    class_: str = msgspec.field(name="class")
+    accepted: int
+    rejected: int
+    undetermined: int
+    wrong_accepts: float
+    wrong_rejects: float
+
+
 class Summary(msgspec.Struct, frozen=True, rename="kebab"):
     """Counts over all logs of an audit."""
 
@@ -80,6 +96,10 @@ class Summary(msgspec.Struct, frozen=True, rename="kebab"):
     by_crew: tuple[Share, ...]
     by_place: tuple[Share, ...]
     by_week: tuple[Share, ...]
+    risks: tuple[Risks, ...] = ()
+    """By rule; none where no reading has an uncertainty."""
+    risk: Risks | None = None
+    """Over all rules."""
 
 
 class Tally:
@@ -92,6 +112,7 @@ class Tally:
         self._rules: Counter[tuple[str, str]] = Counter()
         self._causes: Counter[str] = Counter()
         self._waiting: Counter[str] = Counter()
+        self._risks: dict[tuple[str, str], list[int]] = {}
         self._groups: dict[str, dict[str, list[int]]] = {kind: {} for kind in ("contractor", "crew", "where", "week")}
 
     def add(self, report: LogReport) -> None:
@@ -105,6 +126,12 @@ class Tally:
         causes = Counter(short_cause(each.cause) for each in report.findings if each.verdict == UNDETERMINED)
         self._causes.update(causes.keys())
         self._waiting.update(causes)
+        for each in report.chances:
+            counted = self._risks.setdefault((each.rule, each.class_), [0] * 5)
+            counted[_COLUMNS[each.verdict]] += 1
+            # in whole parts, so that the sum is the same in whatever order logs come
+            counted[3] += round((1 - each.chance) * _PARTS) if each.verdict == CONFORMS else 0
+            counted[4] += round(each.chance * _PARTS) if each.verdict == NONCONFORMING else 0
         for kind, groups in self._groups.items():
             name = getattr(report, kind)
             if name:
@@ -117,6 +144,8 @@ class Tally:
         """The counts so far, the largest first, equal ones by name."""
         rules = sorted(self._rules.items(), key=lambda each: (-each[1], CLASSES.index(each[0][1]), each[0][0]))
         causes = sorted(self._causes.items(), key=lambda each: (-each[1], each[0]))
+        risks = tuple(_risks(*key, counted) for key, counted in sorted(self._risks.items()))
+        risks = tuple(sorted(risks, key=lambda each: (-each.wrong_accepts - each.wrong_rejects, each.rule)))
         counts = [self.logs, self._verdicts[NONCONFORMING], self._verdicts[UNDETERMINED]]
         return Summary(
             self.logs,
@@ -131,11 +160,22 @@ class Tally:
             self._shares("crew"),
             self._shares("where"),
             tuple(sorted(self._shares("week"), key=lambda each: each.name)),
+            risks,
+            _risks("all", "", [sum(column) for column in zip(*self._risks.values(), strict=True)]) if risks else None,
         )
 
     def _shares(self, kind: str) -> tuple[Share, ...]:
         groups = sorted(self._groups[kind].items(), key=lambda each: (-each[1][0], each[0]))
         return tuple(_share(name, counted) for name, counted in groups[:MOST_ROWS])
+
+
+_PARTS = 10**9
+_COLUMNS: dict[str, int] = {CONFORMS: 0, NONCONFORMING: 1, UNDETERMINED: 2}
+
+
+def _risks(rule: str, class_: str, counted: list[int]) -> Risks:
+    accepted, rejected, open_, accepts, rejects = counted
+    return Risks(rule, class_, accepted, rejected, open_, round(accepts / _PARTS, 6), round(rejects / _PARTS, 6))
 
 
 def _rate(hits: int, of: int) -> tuple[float, float, float]:
