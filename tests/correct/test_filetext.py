@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ringcut.correct.correcting import bare
-from ringcut.correct.edits import Add, Change, Move, applied, edges_of, leaves, places, taken_out
+from ringcut.correct.edits import (
+    Add,
+    Change,
+    Move,
+    Name,
+    Path,
+    Wait,
+    applied,
+    bare,
+    edges_of,
+    leaves,
+    places,
+    put_in,
+    taken_out,
+)
 from ringcut.correct.filespans import NotInPlace
 from ringcut.correct.filetext import edited
 from ringcut.draft.planned import set_reading
 from ringcut.language.ir import Rulebook
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.procedurefile import read_procedure
-from ringcut.reading.raw import RawStep
+from ringcut.reading.raw import RawGroup, RawStep
 from ringcut.relations.resolve import resolve
 
 BLOCK = """# top
@@ -47,20 +61,102 @@ def test_moves_and_additions(data: st.DataObject, text: str) -> None:
     items = read_procedure(text.encode(), "plan").steps
     if data.draw(st.booleans()):
         path, step = data.draw(st.sampled_from(leaves(items)))
-        if text is FLOW and len(path) > 1:
-            return
         edit: Move | Add = Move(step, path, data.draw(st.sampled_from(places(taken_out(items, path)))))
     else:
         edit = Add(RawStep(Phrase("wash-hands")), data.draw(st.sampled_from(places(items))))
     try:
         new = edited(text, (edit,))
     except NotInPlace:
+        assert isinstance(edit, Move), edit
+        assert edit.step.do.text in ("guard-work-area", "open-sheath", "wrap-rubber-tape", "cool-closure"), edit
         assert len(edit.end) > 1
         assert text is BLOCK
         return
     assert bare(read_procedure(new.encode(), "plan").steps) == bare(applied(items, edit))
     for comment in ("# top", "# the place", "# the end", "# as planned", "# cones"):
         assert (comment in text) == (comment in new)
+
+
+GROUPS = """procedure: plan
+job: {}
+steps:
+  - guard-work-area
+  - any-order:
+      - identify-cable   # by tag
+      - do: confirm-zero
+        # at the opening
+        volume: core
+      -
+        - clean-lead
+      - [scuff-lead]
+  - any-order: [{do: trim-sleeve, sleeve-length: 16 in}, [trim-channel], mark-sheath]
+  - shrink-sleeve
+"""
+"""Branches of one step, in every way to write them."""
+
+
+@pytest.mark.parametrize("path", places(read_procedure(GROUPS.encode(), "plan").steps))
+def test_a_step_is_added_to_every_branch(path: Path) -> None:
+    text = GROUPS
+    items = read_procedure(text.encode(), "plan").steps
+    edit = Add(RawStep(Phrase("wash-hands")), path)
+    new = edited(text, (edit,))
+    assert bare(read_procedure(new.encode(), "plan").steps) == bare(applied(items, edit))
+    assert "# by tag" in new
+    assert "# at the opening" in new
+    back = Move(edit.step, path, (0,))
+    first = edited(new, (back,))
+    assert bare(read_procedure(first.encode(), "plan").steps) == bare(put_in(items, (0,), edit.step))
+
+
+WAITING = """procedure: plan
+job: {}
+steps:
+  - guard-work-area
+  - {do: open-sheath, after: [guard-work-area], opening-length: 14 in}   # today
+  - {do: clean-lead, after: guard-work-area}
+  - do: scuff-lead   # by hand
+    after: clean-lead   # first
+    scuffed-length: 6 in
+  - do: wipe-lead
+    after:
+      - scuff-lead
+      - clean-lead
+    # damp
+  - do: form-channel
+    after: []
+  - {do: wash-hands, after: [wipe-lead,
+     clean-lead]}
+"""
+
+
+@pytest.mark.parametrize("at", range(7))
+@pytest.mark.parametrize("after", [None, (), ("guard-work-area",), ("open-sheath", "clean-lead")])
+def test_what_a_step_waits_for_is_written(at: int, after: tuple[str, ...] | None) -> None:
+    items = read_procedure(WAITING.encode(), "plan").steps
+    step = items[at]
+    assert isinstance(step, RawStep)
+    wanted = msgspec.structs.replace(step, after=None if after is None else tuple(Phrase(each) for each in after))
+    new = edited(WAITING, (Wait(wanted, (at,), after),))
+    read = read_procedure(new.encode(), "plan").steps
+    assert [_after(each) for each in read] == [after if n == at else _after(each) for n, each in enumerate(items)]
+    assert bare(read) == bare(applied(items, Wait(wanted, (at,), after)))
+    for comment in ("# today", "# by hand", "# damp"):
+        assert comment in new
+
+
+def _after(item: RawStep | RawGroup) -> tuple[str, ...] | None:
+    assert isinstance(item, RawStep)
+    return None if item.after is None else tuple(phrase.text for phrase in item.after)
+
+
+@pytest.mark.parametrize("at", range(7))
+def test_an_id_is_written(at: int) -> None:
+    items = read_procedure(WAITING.encode(), "plan").steps
+    step = items[at]
+    assert isinstance(step, RawStep)
+    edit = Name(msgspec.structs.replace(step, id=Phrase("one")), (at,), "one")
+    assert bare(read_procedure(edited(WAITING, (edit,)).encode(), "plan").steps) == bare(applied(items, edit))
 
 
 @pytest.mark.parametrize(

@@ -12,10 +12,11 @@ import msgspec
 
 from ringcut import checking
 from ringcut.correct import filetext, telling
-from ringcut.correct.edits import Add, Edit, applied, is_plain, leaves
+from ringcut.correct.edits import Add, Edit, applied, bare, is_plain, leaves
 from ringcut.correct.filespans import NotInPlace
 from ringcut.correct.finders import Found, finder
 from ringcut.correct.readings import Changes, Impossible, fewest_changes
+from ringcut.correct.relevance import limited
 from ringcut.correct.search import BudgetEnded
 from ringcut.correct.telling import Told
 from ringcut.correct.verdicts import Verdicts
@@ -27,7 +28,6 @@ from ringcut.fit.solve import DEFAULT
 from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
-from ringcut.language import nodes as n
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import NOWHERE, Problem, Unreadable
 from ringcut.reading.procedurefile import read_procedure
@@ -130,7 +130,7 @@ class _Correcting:
         self.pairs = set(zip(names, names[1:], strict=False))
         self.often = {name: names.count(name) * self._doings(name) for name in names}
         self.finder = finder(self.verdicts, raw.steps, self._steps, versions, self.pairs)
-        self.limited = _limited(book)
+        self.limited = limited(book)
         self.holding: set[tuple[RawStep, ...]] = set()
         """Orders of the steps that limits look at, for which every limit holds as it is."""
         self.conflict: Conflict | None = None
@@ -251,11 +251,11 @@ class _Correcting:
         return 1 if self.book.steps[name].site else len(self.verdicts.closures)
 
     def _steps(self, name: str) -> list[RawStep]:
-        """Steps to add, as the model procedure of the job has them, else bare: for all closures, and for each alone."""
+        """Steps to add, as the model of the job has them, else bare: for each closure, and for all at once."""
         usual = next((step for step in self.usual if self.verdicts.name_of(step) == name), RawStep(Phrase(name)))
         step = msgspec.structs.replace(usual, when=None, id=None, after=None, optional=None, place=NOWHERE)
         closures = self.verdicts.closures if self._doings(name) > 1 else ()
-        return [step, *(msgspec.structs.replace(step, closure=Phrase(closure)) for closure in closures)]
+        return [*(msgspec.structs.replace(step, closure=Phrase(closure)) for closure in closures), step]
 
     # in words
 
@@ -275,24 +275,6 @@ class _Correcting:
     def _rules(self, items: Items) -> list[str]:
         report = judge_procedure(self.verdicts.procedure(items), self.book)
         return list(dict.fromkeys(finding.rule for finding in report.findings))
-
-
-def _limited(book: ir.Rulebook) -> frozenset[str]:
-    """The steps that some limit looks at."""
-    found: set[str] = set()
-    for rule in book.rules:
-        if isinstance(rule.form, ir.Limit):
-            found |= {*rule.form.of.names, *(e.step for e in n.walk(rule.form.what) if isinstance(e, n.Reading))}
-    return frozenset(found)
-
-
-def bare(items: Items) -> object:
-    """A tree of steps without the places of their texts, to compare what it says."""
-    from ringcut.draft.plantext import step_text
-
-    return [
-        step_text(item) if isinstance(item, RawStep) else [bare(branch) for branch in item.branches] for item in items
-    ]
 
 
 def _with_filled(edits: tuple[Edit, ...], changes: Changes) -> tuple[Edit, ...]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 import msgspec
 
 from ringcut.draft.models import Items
+from ringcut.draft.plantext import step_text
 from ringcut.reading.raw import RawGroup, RawStep
 
 Path = tuple[int, ...]
@@ -133,6 +134,13 @@ def part(items: Items, wanted: Callable[[RawStep], bool]) -> Items:
         elif wanted(item):
             found.append(item)
     return tuple(found)
+
+
+def bare(items: Items) -> object:
+    """A tree of steps without the places of their texts, to compare what it says."""
+    return [
+        step_text(item) if isinstance(item, RawStep) else [bare(branch) for branch in item.branches] for item in items
+    ]
 
 
 def edges_of(items: Items) -> list[tuple[int, int]]:

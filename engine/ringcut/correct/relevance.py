@@ -69,3 +69,12 @@ def _conditions(node: n.Node, book: ir.Rulebook) -> set[str]:
 
 def _names(sets: Iterable[ir.StepSet | None]) -> frozenset[str]:
     return frozenset(name for each in sets if each is not None for name in each.names)
+
+
+def limited(book: ir.Rulebook) -> frozenset[str]:
+    """The steps that some limit looks at."""
+    found: set[str] = set()
+    for rule in book.rules:
+        if isinstance(rule.form, ir.Limit):
+            found |= {*rule.form.of.names, *(e.step for e in n.walk(rule.form.what) if isinstance(e, n.Reading))}
+    return frozenset(found)

@@ -120,23 +120,27 @@ class _Weaving:
             own = above if step.after is None else self._mask(step)
             wanted = self.before[self.numbers[step.place]] & there
             if self._closed(own) & there != wanted:
-                yield step, self._labels(wanted)
+                yield step, self._labels(wanted, step)
 
     def _mask(self, step: RawStep) -> int:
-        named = [self.weaver.labels.place(phrase.text) for phrase in step.after or ()]
-        return sum({1 << self.numbers[place] for place in named})
+        return sum({self._named_mask(phrase.text) for phrase in step.after or ()})
+
+    def _named_mask(self, text: str) -> int:
+        return 1 << self.numbers[self.weaver.labels.place(text)]
 
     def _closed(self, mask: int) -> int:
         for at in bits(mask):
             mask |= self.before[at]
         return mask
 
-    def _labels(self, mask: int) -> tuple[str, ...]:
-        """The last steps of those that come before."""
-        last = mask
-        for at in bits(mask):
+    def _labels(self, mask: int, step: RawStep) -> tuple[str, ...]:
+        """The last steps of those that come before, behind those that a step waits for as it is written."""
+        kept = () if step.place in self.kinds else (_after(step) or ())
+        kept = tuple(each for each in kept if self._named_mask(each) & mask)
+        last = mask & ~self._closed(sum(self._named_mask(each) for each in kept))
+        for at in bits(last):
             last &= ~self.before[at]
-        return tuple(self._label(at) for at in bits(last))
+        return (*kept, *(self._label(at) for at in bits(last)))
 
     def _label(self, at: int) -> str:
         return self.weaver.labels.name(self.ordering.graph.steps[at])
@@ -155,6 +159,19 @@ class _Weaving:
                 if self._holds(tried):
                     items = tried
                     break
+        return self._without_double(items, texts)
+
+    def _without_double(self, items: Items, texts: dict[Place, After]) -> Items:
+        """What a step waits for that another of those waits for already is not said again."""
+        before = graph_of(items, dict(self.numbers), self.weaver.labels).before()
+        for _, step in leaves(items):
+            after = _after(step) or ()
+            if step.place in self.kinds or after == (texts.get(step.place) or ()):
+                continue
+            masks = {each: self._named_mask(each) for each in after}
+            behind = [before[mask.bit_length() - 1] for mask in masks.values()]
+            kept = tuple(each for each, mask in masks.items() if not any(mask & one for one in behind))
+            items = exchanged(items, path_of(items, step.place), _waiting(step, kept if after else _after(step)))
         return items
 
     def _holds(self, items: Items) -> bool:
