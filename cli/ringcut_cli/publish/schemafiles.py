@@ -11,12 +11,17 @@ def schema_files() -> dict[str, bytes]:
     import msgspec
 
     from ringcut.archive.auditreport import AuditReport
-    from ringcut.archive.columns import Column, ColumnFile
+    from ringcut.archive.columns import Column, ColumnFile, Label
     from ringcut.proof.formats import schemas
     from ringcut.proof.schemas import SCALAR, Maker
 
-    # a column is its role, or a mapping
-    columns = Maker({Column: lambda maker: {"anyOf": [SCALAR, maker.struct(Column)]}})
+    # a column is its role, a label its fact; or each a mapping
+    columns = Maker(
+        {
+            Column: lambda maker: {"anyOf": [SCALAR, maker.struct(Column)]},
+            Label: lambda maker: {"anyOf": [SCALAR, maker.struct(Label)]},
+        }
+    )
     found: dict[str, dict[str, Any]] = {
         **schemas(),
         "audit-report": Maker(strict=True).document(AuditReport, "The JSON report of audit"),

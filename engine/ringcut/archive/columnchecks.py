@@ -16,6 +16,7 @@ from ringcut.reading.suggest import canonical
 from ringcut.reading.yamltext import Map, Node, Seq
 
 _MOST_PLACES = 4
+_BLOCK = ("reference", "closure", "date", "by", "contractor", "district", "timezone")
 _SIDES = ("A", "B")
 
 
@@ -167,6 +168,9 @@ class _Words(_Check):
                 self._step(step, self.at("columns", name))
             if column.fact and self.lexicon.fact(column.fact) is None:
                 self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
+        for text, label in self.spec.facts_block.items():
+            if label.fact not in _BLOCK and self.lexicon.fact(label.fact) is None:
+                self.tell(self.at("facts-block", text), f"{label.fact}: no such job fact")
         for said, named in self.spec.readings.items():
             for target in named if named not in (("status",), ("ignore",)) else ():
                 self._target(target, self.at("readings", said))

@@ -8,7 +8,7 @@ from typing import Any, TypeVar, get_args
 import msgspec
 
 from ringcut.archive.columnchecks import check_columns
-from ringcut.archive.columns import Column, ColumnFile, Role, Task
+from ringcut.archive.columns import Column, ColumnFile, Label, Role, Task
 from ringcut.archive.lexicon import Lexicon, near_word
 from ringcut.reading.decode import Hooks, decode
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -65,7 +65,7 @@ def _verbatim(node: Node, kind: type[S], kept: dict[str, Any], problems: list[Pr
 
 _KEPT: dict[str, Any] = {
     "columns": Column,
-    "facts-block": str,
+    "facts-block": Label,
     "job": str,
     "sides": tuple[str, ...],
     "people": str,
@@ -106,4 +106,11 @@ def _tasks(node: Node) -> list[tuple[int, Task]]:
     return [(number, task) for number, task in found if task is not None]
 
 
-_HOOKS: Hooks = {Column: _column, Task: _task}
+def _label(node: Node, problems: list[Problem]) -> Label | None:
+    """A mapping, or in short the name of the fact."""
+    if isinstance(node, Scalar) and not node.null:
+        return Label(canonical(node.text))
+    return _verbatim(node, Label, {"words": str}, problems)
+
+
+_HOOKS: Hooks = {Column: _column, Label: _label, Task: _task}

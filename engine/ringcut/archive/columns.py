@@ -91,6 +91,16 @@ class Column(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, fo
         return "reading" if self.reading else "fact" if self.fact else "step" if self.step else "ignore"
 
 
+class Label(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
+    """What stands right of a label above the heading: a job fact, or reference, closure, date or by."""
+
+    fact: str
+    words: dict[str, str] = {}
+    """What the crew writes, and what it means; ``{n}`` stands for any text."""
+    unit: str = ""
+    decimal: DecimalSign = ""
+
+
 class Task(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
     """What the crew's words for a task mean. ``{name}`` in ``say`` or ``remarks`` holds a text for use in
     ``readings``. Several tasks may have the same ``say``: the first whose ``remarks`` the remark says is meant, or
@@ -144,8 +154,9 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     fill_down: tuple[str, ...] = ()
     """Columns in which an empty cell takes the value above."""
     leave_out: tuple[LeftOut, ...] = ()
-    facts_block: dict[str, str] = {}
-    """Label above the heading, and the job fact (or reference, closure, date) in the cell right of it."""
+    facts_block: dict[str, Label] = {}
+    """Label above the heading, and what the cell right of it says; in short the name of the fact. A unit in the label
+    counts, as in ``Cable OD (in)``."""
     job: dict[str, str] = {}
     """Job facts that hold for every job of the contractor."""
     dates: Literal["", "month-first", "day-first", "year-first"] = ""

@@ -11,9 +11,11 @@ from ringcut.archive.cells import Cell
 from ringcut.archive.clock import Timed, put_on_one_clock
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.entries import Doing, Entry
+from ringcut.archive.factcells import same_fact
 from ringcut.archive.hours import Hour, clock_text
 from ringcut.archive.jobs import Job, Jobs, key_of
 from ringcut.archive.ledger import Ledger
+from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.longform import merged
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
@@ -42,7 +44,10 @@ class ReadLog(msgspec.Struct):
 class Gatherer:
     """Collects the entries of a file; ``logs`` puts them together."""
 
-    def __init__(self, spec: ColumnFile, jobs: Jobs | None, ledger: Ledger, columns_name: str, digest: str) -> None:
+    def __init__(
+        self, spec: ColumnFile, jobs: Jobs | None, ledger: Ledger, columns_name: str, digest: str, lexicon: Lexicon
+    ) -> None:
+        self.lexicon = lexicon
         self.spec, self.jobs, self.ledger, self.digest = spec, jobs, ledger, digest
         self.said_in = Place(columns_name)
         self._orders: dict[str, list[Entry]] = {}
@@ -165,7 +170,7 @@ class Gatherer:
         known = facts.get(canonical(name))
         if known is None:
             facts[canonical(name)] = RawReading(Phrase(canonical(name), phrase.place), phrase)
-        elif known.value is not None and canonical(known.value.text) != canonical(phrase.text):
+        elif known.value is not None and not same_fact(known.value.text, phrase.text, self.lexicon.fact(name)):
             cell = Cell(phrase.text, phrase.place.line, phrase.place.column)
             self.ledger.refuse("fact", cell, f"{name} is {known.value.text} in {known.value.place}")
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 from typing import TypeVar
 
 from ringcut.archive.cells import Row
-from ringcut.archive.columns import Column, ColumnFile, Marks, Role
+from ringcut.archive.columns import Column, ColumnFile, Label, Marks, Role
 from ringcut.archive.headings import take_apart
 from ringcut.archive.jobs import names_reference
 from ringcut.archive.lexicon import Lexicon
@@ -62,7 +62,7 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
                 sorted=not _said(table, row.line, "sorted", "no"),
                 shape="own-form",
                 heading_row=row.line,
-                facts_block=_facts(table, row.line),
+                facts_block={label: Label(fact) for label, fact in _facts(table, row.line).items()},
                 dates="year-first",
                 clock="24",
             )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import ColumnFile, fold
 from ringcut.archive.entries import Entry
+from ringcut.archive.factcells import read_fact
 from ringcut.archive.headings import Heading
 from ringcut.archive.ledger import Ledger
+from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.marks import read_mark
 from ringcut.archive.sheets import Line, Sheet
-from ringcut.archive.templates import match
 from ringcut.reading.phrase import Phrase
 
 _BOTH = ("both", "all", "a+b", "a/b", "a & b", "a and b")
@@ -18,8 +19,8 @@ _BOTH = ("both", "all", "a+b", "a/b", "a & b", "a and b")
 class RowCells:
     """Looks up and reads the cells of one sheet's rows that belong to no step alone."""
 
-    def __init__(self, sheet: Sheet, spec: ColumnFile, ledger: Ledger) -> None:
-        self.sheet, self.spec, self.ledger = sheet, spec, ledger
+    def __init__(self, sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> None:
+        self.sheet, self.spec, self.lexicon, self.ledger = sheet, spec, lexicon, ledger
         self.file = ledger.file
         self.by_role: dict[str, list[Heading]] = {}
         for heading in sheet.headings:
@@ -72,12 +73,9 @@ class RowCells:
             if not cell:
                 continue
             entry.where = entry.where or cell.text.strip()
-            words = heading.spec.words
-            value = next((means for said, means in words.items() if match(said, cell.text) is not None), None)
-            if words and value is None:
-                self.ledger.refuse("fact", cell, f"the column file does not say which {heading.spec.fact} this is")
-                continue
-            entry.facts[heading.spec.fact] = cell.phrase(self.file, value)
+            said = read_fact(cell, heading, self.spec, self.lexicon, self.ledger)
+            if said is not None:
+                entry.facts[heading.spec.fact] = said
 
     def _people(self, line: Line) -> tuple[Phrase, ...]:
         cell = self.cell(line, "by")

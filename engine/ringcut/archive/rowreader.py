@@ -31,7 +31,7 @@ class RowReader:
     def __init__(self, sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> None:
         self.sheet, self.spec, self.lexicon, self.ledger = sheet, spec, lexicon, ledger
         self.file = ledger.file
-        self.rows = RowCells(sheet, spec, ledger)
+        self.rows = RowCells(sheet, spec, lexicon, ledger)
         self.when = WhenCells(self.rows)
         self.tasks = TaskBook(spec, lexicon)
         self.readings = ReadingCells(spec, lexicon, ledger)

@@ -8,9 +8,9 @@ import datetime
 import msgspec
 
 from ringcut.archive.cells import Cell, Row
-from ringcut.archive.columns import ColumnFile, LeftOut, fold
+from ringcut.archive.columns import Column, ColumnFile, Label, LeftOut, fold
 from ringcut.archive.days import Day, read_day
-from ringcut.archive.headings import Heading, find_heading, read_headings
+from ringcut.archive.headings import Heading, find_heading, read_headings, take_apart
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.tables import Table
 from ringcut.archive.templates import match
@@ -50,6 +50,8 @@ class Sheet(msgspec.Struct):
     unknown: list[Cell]
     facts: dict[str, Cell]
     """Job fact, reference, closure or date from the block above the heading: its cell."""
+    labels: dict[str, Heading]
+    """The label of each of them."""
     week: datetime.date | None
     lines: list[Line]
     left_out: list[Left]
@@ -70,7 +72,7 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
     heading = find_heading(table, spec)
     headings, unknown = read_headings(heading, spec)
     above = [row for row in table.rows if row.line < heading.line]
-    sheet = Sheet(table, heading.line, headings, unknown, {}, None, [], [])
+    sheet = Sheet(table, heading.line, headings, unknown, {}, {}, None, [], [])
     for row in above:
         _facts(row, spec, sheet)
     if spec.week:
@@ -89,17 +91,27 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
 
 def _facts(row: Row, spec: ColumnFile, sheet: Sheet) -> None:
     """``label, value`` pairs of a row, also ``label: value`` in one cell."""
-    labels = {fold(label).rstrip(": "): fact for label, fact in spec.facts_block.items()}
+    labels = {fold(text).rstrip(": "): _label(text, label, spec) for text, label in spec.facts_block.items()}
     for cell in row.cells:
         said = fold(cell.text).rstrip(": ")
         if said in labels:
             value = next((each for each in row.cells[cell.column :] if each), None)
             if value is not None:
-                sheet.facts[labels[said]] = value
+                sheet.facts[labels[said].spec.fact] = value
+                sheet.labels[labels[said].spec.fact] = labels[said]
             continue
         label, colon, rest = cell.text.partition(":")
         if colon and rest.strip() and fold(label) in labels:
-            sheet.facts[labels[fold(label)]] = msgspec.structs.replace(cell, text=rest.strip())
+            known = labels[fold(label)]
+            sheet.facts[known.spec.fact] = msgspec.structs.replace(cell, text=rest.strip())
+            sheet.labels[known.spec.fact] = known
+
+
+def _label(text: str, label: Label, spec: ColumnFile) -> Heading:
+    column = Column(
+        holds="fact", fact=label.fact, words=label.words, unit=label.unit, decimal=label.decimal or spec.decimal
+    )
+    return Heading(0, text, column, unit=take_apart(text, spec.sides)[2])
 
 
 def _week(above: list[Row], spec: ColumnFile, ledger: Ledger) -> datetime.date | None:

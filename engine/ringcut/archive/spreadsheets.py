@@ -12,6 +12,7 @@ import msgspec
 
 from ringcut.archive.cells import Cell, Row, letter
 from ringcut.archive.columns import ColumnFile, fold
+from ringcut.archive.factcells import read_fact
 from ringcut.archive.jobs import Jobs, names_reference
 from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
 from ringcut.archive.lexicon import Lexicon
@@ -95,7 +96,7 @@ def read_spreadsheet(
         except Unreadable as error:
             failed += [_of_sheet(problem, table) for problem in error.problems]
             continue
-        gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest)
+        gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest, lexicon)
         _take(sheet, spec, lexicon, ledger, gatherer)
         found.append(_told(sheet))
     if gatherer is None:
@@ -148,10 +149,15 @@ def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gath
         cell = Cell(text, sheet.heading_line, 0)
         sheet.facts["reference"] = cell
         ledger.note("reference", cell, "no reference in the sheet: its name is taken")
+    told = {
+        fact: read_fact(cell, sheet.labels[fact], spec, lexicon, ledger)
+        for fact, cell in sheet.facts.items()
+        if fact not in ("reference", "closure", "date", "by")
+    }
     for entry in RowReader(sheet, spec, lexicon, ledger).entries():
-        for fact, cell in sheet.facts.items():
-            if fact not in ("reference", "closure", "date", "by"):
-                entry.facts.setdefault(fact, cell.phrase(ledger.file))
+        for fact, said in told.items():
+            if said is not None:
+                entry.facts.setdefault(fact, said)
         gatherer.add(entry)
 
 

@@ -34,6 +34,9 @@ def text_of(draft: Draft, head: Sequence[str] = ()) -> str:
     for key in _ALWAYS:
         if key in draft.why:
             plain.setdefault(key, msgspec.to_builtins(getattr(draft.spec, key.replace("-", "_"))))
+    if "facts-block" in plain:
+        short = {label: each["fact"] if len(each) == 1 else each for label, each in plain["facts-block"].items()}
+        plain["facts-block"] = short
     if "readings" in plain:
         plain["readings"] = {said: each[0] if len(each) == 1 else each for said, each in plain["readings"].items()}
     for key in ORDER:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import get_args
 
 from ringcut.archive.cells import Cell
-from ringcut.archive.columns import LeftOut, Shape, fold, squeeze
+from ringcut.archive.columns import Label, LeftOut, Shape, fold, squeeze
 from ringcut.archive.days import Day, read_day
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import guess_column
@@ -67,7 +67,7 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """Labels above the heading with a value right of them: the week, and facts of the job."""
     needs_reference = all(column.role != "reference" for column in draft.spec.columns.values())
     roles = {column.fact or column.role for column in draft.spec.columns.values()}
-    block: dict[str, str] = {}
+    block: dict[str, Label] = {}
     for label, value in _pairs(sight):
         name = squeeze(label.text).rstrip(": ")
         if "week" in name.casefold() and _is_date(value):
@@ -90,7 +90,7 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         if said is None:
             draft.leave("facts-block", f"{name} is not known")
         elif said != "ignore":
-            block[name] = said
+            block[name] = Label(said)
     if block:
         draft.put(facts_block=block)
 

@@ -62,7 +62,7 @@ def _cells(sight: Sight, draft: Draft, roles: tuple[str, ...]) -> list[Cell]:
 
 
 def _label_dates(sight: Sight, draft: Draft) -> Iterator[Cell]:
-    labels = {canonical(name) for name, fact in draft.spec.facts_block.items() if fact == "date"}
+    labels = {canonical(name) for name, fact in draft.spec.facts_block.items() if fact.fact == "date"}
     labels |= {canonical(draft.spec.week)} if draft.spec.week else set()
     for row in sight.above:
         for cell in row.cells:
