@@ -135,6 +135,9 @@ def _seen(head: Finding) -> str:
 
 
 def _rows(ask: Ask) -> str:
+    columns = {each.column for each in ask.wants}
+    if len(ask.wants) > 1 and len(columns) == 1 and "" not in columns:
+        return f"{ranges([each.row for each in ask.wants])}:{ask.column}"
     if len(ask.wants) == 1 or len({each.column for each in ask.wants if each.column}) > 1:
         letters = ", ".join(each.column for each in ask.wants if each.column)
         return f"{ask.row}:{letters}" if letters else str(ask.row or "")
@@ -146,7 +149,7 @@ def _asked(numbered: Numbered, report: LogReport) -> str:
     more = f" and {len(ask.rules) - 1} more" if len(ask.rules) > 1 else ""
     named = f"{ask.rules[0]}{more}" if ask.rules else ""
     missing = [each for each in ask.wants if each.reading]
-    first = f'"{ask.text}" ' if ask.text and len(ask.wants) == 1 else ""
+    first = f'"{ask.text}" ' if ask.text and {each.text for each in ask.wants} == {ask.text} else ""
     if len(missing) > 1 and ask.question.startswith(_ABSENT):
         said = "not written: " + ", ".join(_name(each.reading, each.side) for each in missing)
     elif missing and ask.question.startswith(_ABSENT):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Protocol
 
 import msgspec
@@ -22,6 +22,7 @@ from ringcut.archive.spreadsheets import Known, Reading
 from ringcut.archive.timeline import timeline
 from ringcut.archive.uncertain import chances_of
 from ringcut.archive.unrecorded import together, words_of
+from ringcut.archive.whichstep import settled
 from ringcut.judge import cover
 from ringcut.judge.concessions import Concessions, conceded
 from ringcut.judge.findings import Report
@@ -52,7 +53,8 @@ class Plans(Protocol):
 class Auditor:
     """Judges logs one by one; everything that holds for all of them is given once.
 
-    ``as_of``: the day for logs that do not say theirs, and the day on which concessions must hold.
+    ``as_of``: the day for logs that do not say theirs, and the day on which concessions must hold. ``sayings``: what
+    the column file says of tasks.
     """
 
     def __init__(
@@ -62,13 +64,17 @@ class Auditor:
         concessions: Concessions | None = None,
         plans: Plans | None = None,
         pictures: bool = False,
+        sayings: Collection[str] = (),
     ) -> None:
         self.books, self.as_of, self.plans = books, as_of, plans
         self.concessions = concessions or Concessions()
-        self.pictures = pictures
+        self.pictures, self.sayings = pictures, sayings
 
     def audit(self, log: ReadLog, sheet: Reading | None = None) -> Item:
         """Judge a log. A log that cannot be resolved is told with its problems and not judged."""
+        unsettled: tuple[NotTaken, ...] = ()
+        if sheet is not None:
+            log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
         read = self._resolved(log.raw)
         if isinstance(read, list) and sheet is not None:
             log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))
@@ -77,7 +83,8 @@ class Auditor:
             troubles = not_read(log.raw.place.file, sorted(set(read))).problems
             return Item(unread=UnreadLog(log.raw.place.file, log.raw.place.line, log.reference, troubles))
         procedure, book = read
-        mine = Given(log, cells_of(log), *_not_taken(log, sheet))
+        refused, noted, columns = _not_taken(log, sheet)
+        mine = Given(log, cells_of(log), (*refused, *unsettled), noted, columns)
         report = judge_procedure(procedure, book, file=log.raw.place.file, as_of=procedure.day or self.as_of)
         if self.concessions.digest:
             report, _ = conceded(report, self.concessions, self.as_of)

@@ -41,6 +41,8 @@ def answered(text: str, wants: Sequence[Wanted]) -> tuple[str, ...] | str:
         return ("",) * len(wants)
     if len(wants) == 1:
         return (text,)
+    if not re.search(r"[;\n]", text) and all(not each.reading and each.column == wants[0].column for each in wants):
+        return (text.strip(),) * len(wants)  # one word of one column, asked about in all of its rows
     parts = [part.strip() for part in re.split(r"[;\n]", text)]
     named = [_named(part, wants) for part in parts]
     told: dict[int, str] = {}

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
+from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
-from ringcut.archive.ledger import NotTaken
+from ringcut.archive.ledger import NotTaken, ranges
 from ringcut.archive.notes import before_the_work
 from ringcut.archive.quoting import missing_reading, missing_step, refused_in, swapped_entries, unknown_fact
 from ringcut.archive.recorded import missing_of, recorded_of
@@ -73,6 +74,9 @@ class Asking:
     def _belongs(self, refused: NotTaken) -> Iterator[Token]:
         row = refused.place.line
         yield "cell", refused.where
+        if refused.kind in _WORDS:
+            # one word that nobody has explained is one question, however often it stands there
+            yield "word", refused.kind, refused.place.letter, fold(refused.text)
         for column in self.given.columns:
             if column.letter == refused.place.letter:
                 for reading in column.readings:
@@ -119,7 +123,8 @@ class Asking:
     def _fact_words(self, fact: str) -> str:
         about = self.book.facts[fact].says if fact in self.book.facts else ""
         name = fact.replace("-", " ")
-        return f"{name} ({about.rstrip('.?')})" if about and about != name else name
+        said = f"{name} ({about.rstrip('.?')})" if about and about != name else name
+        return said + _choices(self.book.facts.get(fact))
 
     def _gaps(self, finding: Finding) -> Iterator[Gap]:
         """The readings that a finding misses. What a refused cell held is asked for at the cell."""
@@ -181,10 +186,7 @@ class Asking:
         words = self.book.steps[wanted.step].readings.get(wanted.reading) if wanted.step in self.book.steps else None
         said = wanted.reading.replace("-", " ")
         said = f"{said} ({words.says})" if words is not None and words.says and words.says != said else said
-        if words is not None and words.kind == "yes-no":
-            said += ": yes or no"
-        elif words is not None and words.choices:
-            said += f": {', '.join(words.choices)}"
+        said += _choices(words)
         row = f", row {wanted.row}" if wanted.row and len({each.row for each in beside}) > 1 else ""
         return said + (f", side {wanted.side}" if wanted.side else "") + row
 
@@ -202,8 +204,17 @@ def _waits(finding: Finding, row: int, step: str, reading: str) -> bool:
     return missing_step(finding.cause) == step
 
 
+def _choices(word: ir.Word | None) -> str:
+    if word is not None and word.kind == "yes-no":
+        return ": yes or no"
+    return f": {', '.join(word.choices)}" if word is not None and word.choices else ""
+
+
 def _of_cells(cells: list[NotTaken]) -> str:
     said = [_of_cell(each) for each in cells]
+    if len(cells) > 1 and len({(each.place.letter, fold(each.text)) for each in cells}) == 1:
+        rows = ranges([each.place.line for each in cells])
+        return f"{said[0]}{'' if said[0].endswith('?') else '.'} (rows {rows}; one answer counts for all)"
     if len(said) == 1:
         return said[0] if said[0].endswith("?") else f"{said[0]}. What should stand here?"
     told = ". ".join(f"{each.place.letter}: {text}" for each, text in zip(cells, said, strict=True))
@@ -216,6 +227,7 @@ def _of_cell(refused: NotTaken) -> str:
     return ". ".join(part.rstrip(".") for part in (refused.says, likelier) if part)
 
 
+_WORDS = ("task", "mark", "side")
 _ORDER = "Answer in this order, with ; between."
 
 

@@ -157,7 +157,8 @@ class Bench:
         if problems:
             raise Unreadable(problems)
         self.concessions = given
-        self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures)
+        sayings = [say for task in self.columns.tasks for say in task.say] if self.columns else []
+        self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures, sayings)
 
     def context(self) -> str:
         """The digest of everything that results rest on besides the logs."""

@@ -92,6 +92,7 @@ def compile_partly(sources: Sources, problems: list[Problem]) -> ir.Rulebook:
         prefer=_prefer(title.prefer, words, problems),
         quantities={name: words.quantity(name)[0] for name in words.quantities},
         layers=sources.layers,
+        shared=words.shared,
     )
 
 

@@ -218,6 +218,8 @@ class Step(msgspec.Struct, frozen=True):
     lasting: str = ""
     subject: str = ""
     place: Place = NOWHERE
+    meant_where: Node | None = None
+    """The jobs on which a shared synonym means this step."""
 
 
 class State(msgspec.Struct, frozen=True):
@@ -273,6 +275,7 @@ class Rulebook(msgspec.Struct, frozen=True):
     conditions: dict[str, State]
     steps: dict[str, Step]
     synonyms: dict[str, str]
+    """Word: its step; of a shared word the first."""
     rules: tuple[Rule, ...]
     tables: dict[str, TableText]
     subjects: dict[str, Subject]
@@ -288,6 +291,8 @@ class Rulebook(msgspec.Struct, frozen=True):
     prefer: Node | None = None
     quantities: dict[str, Node] = {}
     layers: tuple[str, ...] = ()
+    shared: dict[str, tuple[str, ...]] = {}
+    """Words that several steps have, with those steps: the job says which is meant."""
     may_approve: dict[str, tuple[str, ...]] = {}
     """Who may approve what departs from a rule, by its class; empty: house rules name nobody."""
     aloud: tuple[str, ...] = ()

@@ -38,6 +38,8 @@ class Words(msgspec.Struct):
     place: Place = NOWHERE
     problems: list[Problem] = []
     open: list[str] = []
+    shared: dict[str, tuple[str, ...]] = {}
+    """Synonyms of several steps, each of which says where it is meant."""
 
     def scope(
         self,
@@ -154,12 +156,18 @@ def _read_steps(text: VocabularyText, words: Words, problems: list[Problem]) -> 
             traits.setdefault(trait, []).append(name)
         for also in (name, *step.also):
             other = words.synonyms.setdefault(canonical(also), name)
-            if other != name:
-                problems.append(Problem(step.place, f"«{also}» means {name} and {other}", "one step a synonym"))
+            if other == name:
+                continue
+            if step.meant_where and text.steps[other].meant_where and canonical(also) not in text.steps:
+                words.shared[canonical(also)] = (*words.shared.get(canonical(also), (other,)), name)
+                continue
+            hint = "or meant-where in each of them, so that the job decides"
+            problems.append(Problem(step.place, f"«{also}» means {name} and {other}", "one step a synonym", hint))
     words.traits = {trait: tuple(names) for trait, names in traits.items()}
     for name, step in text.steps.items():
         effects = _effects(step, words, words.steps[name], problems)
-        words.steps[name] = msgspec.structs.replace(words.steps[name], effects=effects)
+        where = typed(step.meant_where, words.scope(facts_only=True), problems) if step.meant_where else None
+        words.steps[name] = msgspec.structs.replace(words.steps[name], effects=effects, meant_where=where)
 
 
 def _effects(text: StepText, words: Words, step: ir.Step, problems: list[Problem]) -> tuple[ir.Effect, ...]:

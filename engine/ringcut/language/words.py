@@ -113,6 +113,8 @@ class StepText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     says: str
     also: tuple[str, ...] = ()
     """Synonyms the trade uses."""
+    meant_where: Phrase | None = None
+    """The jobs on which a synonym that other steps have too means this one: an expression over job facts."""
     subject: str = ""
     per: Literal["", "side"] = ""
     again: Literal["redo", "another", "adds"] = "redo"

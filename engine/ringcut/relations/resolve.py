@@ -18,11 +18,13 @@ from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
 from ringcut.relations.accepting import accepted_by_guard
 from ringcut.relations.lasting import settle
+from ringcut.relations.meant import meant
 from ringcut.relations.order import Cycle, plan_order
 from ringcut.relations.procedure import NotDone, Occurrence, Procedure
 from ringcut.relations.spans import Words
 from ringcut.relations.times import Clock, read_date, read_time, read_zone
 from ringcut.relations.values import ValueReader
+from ringcut.relations.view import View
 
 STATUSES = ("done", "not-done", "not-applicable", "not-recorded")
 ADMINISTRATIVE = ("reference", "date", "contractor", "district", "timezone", "sides", "closures")
@@ -198,14 +200,12 @@ class _Resolving(ValueReader):
             self._problem(path[0].place, "these steps wait for each other", told, "take one of the «after» away")
 
     def _step(self, item: RawStep) -> int | None:
-        name = canonical(item.do.text)
-        name = self.book.synonyms.get(name, name)
+        sides = self._sides(item)
+        name = self._step_name(item.do, sides)
         step = self.book.steps.get(name)
         if step is None:
-            self._unknown(item.do, "step", self.book.steps, self.book.synonyms)
             return None
         result = self.result
-        sides = self._sides(item)
         closure = "" if item.closure is None else item.closure.text
         status = canonical(item.status.text) if item.status else "done"
         if status not in STATUSES:
@@ -241,6 +241,21 @@ class _Resolving(ValueReader):
         if not self.plan and step.lasting and each.begin is not None and each.finish != each.begin:
             self._lasting(each, step)
         return index
+
+    def _step_name(self, said: Phrase, sides: tuple[str, ...]) -> str:
+        """The step that is meant; empty, with a problem, where none is or the job does not say which."""
+        word = canonical(said.text)
+        if word not in self.book.shared:
+            name = self.book.synonyms.get(word, word)
+            if name not in self.book.steps:
+                self._unknown(said, "step", self.book.steps, self.book.synonyms)
+            return name
+        found = meant(word, sides, View(self.result, self.book))
+        if len(found) == 1:
+            return found[0]
+        hint = "write which of them, or give the job's facts, and the side where the ends differ"
+        self._problem(said.place, f"{said.text} may be {' or '.join(found)}", "the name of one step", hint)
+        return ""
 
     def _lasting(self, each: Occurrence, step: ir.Step) -> None:
         """A step that lasts begins at ``started``; the step that ends it is done at ``at``, unless a row says when."""

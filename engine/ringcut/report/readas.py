@@ -54,7 +54,8 @@ def _steps(raw: RawProcedure, book: ir.Rulebook) -> Iterator[ReadAs]:
     for step in _flat(raw.steps):
         typed = canonical(step.do.text)
         name = book.synonyms.get(typed, typed)
-        if name != typed and name in book.steps:
+        # which step a shared word means is told by the step that findings name
+        if name != typed and name in book.steps and typed not in book.shared:
             yield ReadAs(step.do.place.line, "word", "", step.do.text, name)
         for given in step.readings:
             word = book.steps[name].readings.get(canonical(given.name.text)) if name in book.steps else None
