@@ -1,4 +1,7 @@
-"""``need: p before a``: p holds just before every a, or within a grace after it; ``before: end`` looks at the end."""
+"""``need: p before a``: p holds just before every a, or within a grace after it; ``before: end`` looks at the end.
+
+A condition of persons is needed of everybody who does a, where the entry says who that is.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,8 @@ def judge(form: ir.Need, context: Context) -> list[Instance]:
 
 
 def _at(form: ir.Need, context: Context, index: int | None, side: str) -> Instance:
-    item = formula(form.what, context.view, side)
+    doers = () if index is None else context.view.occurrences[index].by
+    item = formula(form.what, context.view, side, doers=doers)
     truth, path = context.conditions.worst_before(item, END if index is None else Moment(index))
     at = -1 if index is None else index
     if truth.level == NO and form.within is not None and index is not None:

@@ -238,7 +238,8 @@ class Conditions:
     def cause(self, item: Literal, last: Change | None, moment: Moment) -> Cause:
         """Why a literal is false: a step that is not there, one that comes too late, or one that undid it."""
         view, atom = self.view, item.atom
-        side = atom.where if view.book.conditions[atom.condition].per == "side" else ""
+        per = view.book.conditions[atom.condition].per
+        side = atom.where if per == "side" else ""
         at = -1 if moment.step is None else moment.step
         wanted = atom.condition if item.positive else f"not {atom.condition}"
         healers = self.healers(item)
@@ -247,7 +248,8 @@ class Conditions:
             by = last.step if last else -1
             if not healers or last is not None and view.occurrences[last.step].step in healers:
                 return Cause("lost", wanted, side, by, at, others=healers)
-            return Cause("absent", " or ".join(healers), side, at, by, "not recorded", healers)
+            who = f" by {atom.where}" if per == "person" and atom.where and item.positive else ""
+            return Cause("absent", " or ".join(healers) + who, side, at, by, "not recorded", healers)
         late = next((i for i in present if moment.step is None or i != at and not view.order.before(i, at)), None)
         if last is None and late is not None and at >= 0:
             return Cause("swapped", atom.condition, side, at, late)

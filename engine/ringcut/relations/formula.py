@@ -50,18 +50,24 @@ class Given(NamedTuple):
 Formula = Literal | All | Some | Given
 
 
-def formula(node: n.Node, view: View, side: str, positive: bool = True) -> Formula:
-    """The formula of a condition expression on one side; ``positive`` False gives its negation."""
+def formula(node: n.Node, view: View, side: str, positive: bool = True, doers: tuple[str, ...] = ()) -> Formula:
+    """The formula of a condition expression on one side; ``positive`` False gives its negation.
+
+    A condition of persons holds where it does for every one of ``doers``, without any where it does for somebody; it
+    does not hold where it does for nobody.
+    """
     match node:
         case n.Not(item):
-            return formula(item, view, side, not positive)
+            return formula(item, view, side, not positive, doers)
         case n.And(items) | n.Or(items):
-            parts = [formula(item, view, side, positive) for item in items]
+            parts = [formula(item, view, side, positive, doers) for item in items]
             return _joined(parts, isinstance(node, n.And) == positive)
         case n.Condition(name):
             state = view.book.conditions[name]
             if state.means is not None:
-                return formula(state.means, view, side, positive)
+                return formula(state.means, view, side, positive, doers)
+            if state.per == "person" and positive and doers:
+                return _joined([Literal(Atom(name, person), True) for person in doers], True)
             return _atoms(view, name, state.per, side, positive)
         case n.Fixed(fixed):
             return Given(TRUE if fixed == positive else FALSE)
