@@ -269,6 +269,12 @@ def test_nominal_lengths_are_no_coincidence(audited: Reports, name: str) -> None
     assert audited(name)["patterns"] == []
 
 
+def test_the_times_of_a_blower_that_a_row_ends_are_told_as_setting_it_up(audited: Reports) -> None:
+    notes = [each for each in log(audited, LOWFIELD, "LF-12")["notes"] if each["kind"] == "lasting"]
+    assert [(each["line"], each["text"]) for each in notes] == [(193, "Blower")]
+    assert notes[0]["says"].startswith("ventilate until stop-ventilation (line 219)")
+
+
 def test_a_stroke_is_no_reading(audited: Reports) -> None:
     noted = {
         (each["place"]["line"], each["place"]["letter"]): each["text"] for each in audited(HERON)["files"][0]["noted"]

@@ -36,6 +36,7 @@ def notes_of(given: Given, procedure: Procedure, report: Report, measured: Seque
         *_agreed(given, procedure, report),
         *_clock_angles(given, measured),
         *_grown(procedure),
+        *_lasting(given, procedure),
         *before_the_work(given, procedure),
     ]
     return tuple(sorted(found, key=lambda note: (note.line, note.letter, note.says)))
@@ -81,6 +82,16 @@ def _grown(procedure: Procedure) -> Iterator[Note]:
                 yield Note(
                     place.line, place.letter, text, f"{name.replace('-', ' ')} {text}, planned {planned[0]}", "grown"
                 )
+
+
+def _lasting(given: Given, procedure: Procedure) -> Iterator[Note]:
+    """A blower whose times are those of setting it up, because a later row says when it stopped."""
+    for each in procedure.occurrences:
+        if each.until:
+            text = given.cells.get(f"{each.place.line}:{each.place.letter}", "")
+            name = each.step.replace("-", " ")
+            says = f"{name} until {each.until}: its own times are taken as those of setting it up"
+            yield Note(each.place.line, each.place.letter, text, says, "lasting")
 
 
 def before_the_work(given: Given, procedure: Procedure) -> Iterator[Note]:

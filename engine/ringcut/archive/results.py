@@ -20,7 +20,7 @@ class Note(msgspec.Struct, frozen=True, rename="kebab"):
     """The cell's own text."""
     says: str
     kind: str = ""
-    """agreed, clock-angle, grown, entered-late, or what was noted of a cell."""
+    """agreed, clock-angle, grown, lasting, entered-late, or what was noted of a cell."""
 
 
 class Changed(msgspec.Struct, frozen=True, rename="kebab"):

@@ -27,10 +27,9 @@ def settle(result: Procedure, pairs: Sequence[Pair]) -> None:
             continue
         gone.add(end.index)
         start.finish = end.finish
-        result.assumptions.append(
-            f"{start.label} (line {start.place.line}): until {ender.label} (line {ender.place.line}); "
-            "its own times are those of setting it up"
-        )
+        start.until = f"{ender.label} (line {ender.place.line})"
+        own = f"{start.label} (line {start.place.line})"
+        result.assumptions.append(f"{own}: until {start.until}; its own times are those of setting it up")
     if gone:
         _without(result, gone)
 

@@ -33,8 +33,10 @@ class Occurrence(msgspec.Struct):
     note: str = ""
     implied: bool = False
     """The end of a step that lasts: it has no row of its own."""
+    until: str = ""
+    """For a step that lasts: the row that ends it, where that is not its own ``at``."""
     uncertain: bool = False
-    """Such an end of which it is not known whether it was one."""
+    """The end of a step that lasts of which it is not known whether it was one."""
 
     @property
     def label(self) -> str:
