@@ -54,6 +54,7 @@ def test_long_form(data: Path, lexicon: RulebookLexicon) -> None:
         ("11:G", "no-unit"),
     ]
     assert {each.kind for each in reading.assumptions} == {
+        "not-said",
         "sides",
         "date-order",
         "decimal-comma",

@@ -36,6 +36,8 @@ class Timed(msgspec.Struct):
     date: datetime.date | None
     own_date: bool
     task: str = ""
+    undated: str = ""
+    """Why it has no date, where the sheet has dates."""
     at: Fraction = Fraction(0)
     """Minutes since the midnight of ``date``; set by :func:`put_on_one_clock`."""
 
@@ -49,12 +51,14 @@ class Timed(msgspec.Struct):
         return f"{day.isoformat()}T{clock_text(self.at)}{self.hour.zone}"
 
 
-def put_on_one_clock(rows: list[Timed], clock: str, ledger: Ledger) -> None:
-    """Set ``at`` of each row, in list order; ``clock`` is 12, 24, mixed or empty, as in the column file."""
+def put_on_one_clock(rows: list[Timed], clock: str, ledger: Ledger) -> list[Timed]:
+    """Set ``at`` of each row, in list order; ``clock`` is 12, 24, mixed or empty, as in the column file. Empty: the
+    rows are given back that go on only if they are of the afternoon, which nobody has said; they have no ``at``."""
     last: Fraction | None = None
     carried = Fraction(0)
     first = next((row.date for row in rows if row.date), None)
     noon: list[Timed] = []
+    unclear: list[Timed] = []
     turned: Timed | None = None
     before: Timed | None = None
     for row in rows:
@@ -63,6 +67,10 @@ def put_on_one_clock(rows: list[Timed], clock: str, ledger: Ledger) -> None:
         row.at = row.hour.minutes + carried
         if last is not None and before and base + row.at < last:
             later = last - base - row.at
+            if not clock and not row.hour.marked and row.hour.minutes < _HALF and later <= _HALF:
+                unclear.append(row)
+                _ask_half(row, before, ledger)
+                continue
             unmarked = clock in ("12", "mixed") and not row.hour.marked and row.hour.minutes < _HALF
             if unmarked and 0 <= _HALF - later <= NOON_REACH:
                 row.at += _HALF
@@ -75,7 +83,17 @@ def put_on_one_clock(rows: list[Timed], clock: str, ledger: Ledger) -> None:
         last, before = base + row.at, row
     if noon and turned:
         _tell_noon(noon, turned, ledger)
-    _tell_same_minute(rows, first, ledger)
+    placed = [row for row in rows if row not in unclear]
+    _tell_same_minute(placed, first, ledger)
+    for row in placed if not clock else ():
+        if not row.hour.marked:
+            ledger.assume("not-said", row.line, "neither am or pm nor clock is said: taken as of 24 hours", "clock")
+    return unclear
+
+
+def _ask_half(row: Timed, before: Timed, ledger: Ledger) -> None:
+    says = f"{row.cell.text.strip()} after {before.cell.text.strip()}: the column file does not say clock: 12 or 24"
+    ledger.refuse("time", row.cell, says, f"{clock_text(row.hour.minutes + _HALF)}?")
 
 
 def _tell_midnight(row: Timed, before: Timed, ledger: Ledger) -> None:

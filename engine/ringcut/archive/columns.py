@@ -139,7 +139,8 @@ class LeftOut(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, f
 
 
 class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
-    """A column file. Whatever it leaves out is asked for when a sheet needs it, never assumed."""
+    """A column file. What it leaves out and a sheet needs is told as an assumption, or its cells are not taken and
+    asked for."""
 
     columns: dict[str, Column] = {}
     """Heading (letter case and blanks do not matter), and what the column holds."""
@@ -163,15 +164,20 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     week: str = ""
     """Label above the heading; the cell right of it is the first day of the sheet's week."""
     clock: Literal["", "12", "24", "mixed"] = ""
-    """12: am and pm are left away. 24: never. mixed: one or the other, so noon is seen by the order of the
-    rows."""
+    """12: am and pm may be left away, so noon is seen by the order of the rows. 24: never. mixed: some rows one way,
+    some the other. Where am or pm is written, it counts. Empty: 24, which is told; a time that goes back is asked
+    for."""
     decimal: DecimalSign = ""
     """The decimal sign of every column and task that says no other; empty is a point."""
-    time_means: Literal["finished", "started"] = "finished"
+    time_means: Literal["", "finished", "started"] = ""
+    """What the time of a row says; empty: finished, which is told as assumed."""
     timezone: str = ""
-    records: Literal["every-step", "milestones"] = "every-step"
-    sorted: bool = True
-    """The rows (in tick sheets: the columns) are in the order of the work."""
+    records: Literal["", "every-step", "milestones"] = ""
+    """every-step: what is not in the log was not done. milestones: it was not recorded. Empty: milestones, which is
+    told as assumed, so that nobody is blamed for what nobody had to write."""
+    sorted: bool | None = None
+    """The rows (in tick sheets: the columns) are in the order of the work; left out: yes, which is told for the columns
+    of a tick sheet."""
     marks: Marks = Marks()
     sides: dict[str, tuple[str, ...]] = {}
     """Side, and what the crew calls it: ``A: [E, east]``."""

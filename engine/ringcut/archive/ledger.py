@@ -14,6 +14,7 @@ from ringcut.archive.cells import Cell
 from ringcut.reading.problems import Place
 
 AssumptionKind = Literal[
+    "not-said",
     "reference",
     "filled-down",
     "marks",

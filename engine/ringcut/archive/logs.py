@@ -84,10 +84,28 @@ class Gatherer:
         made = []
         for entries in self._orders.values():
             self.ledger.file = entries[0].file
+            self._without_day(entries)
             timed = [entry.timed for entry in entries if entry.timed]
-            put_on_one_clock(timed, self.spec.clock, self.ledger)
+            unclear = {id(each) for each in put_on_one_clock(timed, self.spec.clock, self.ledger)}
+            for entry in entries:
+                if id(entry.timed) in unclear:
+                    entry.timed = entry.started = None
             made += self._of_order(entries)
         return made
+
+    def _without_day(self, entries: list[Entry]) -> None:
+        """Times without a date, in an order that has dates, lie on no day: they are not taken, which is told."""
+        if not any(entry.timed and entry.timed.date for entry in entries):
+            return
+        for entry in entries:
+            timed = entry.timed
+            if timed is None or timed.date is not None:
+                continue
+            if timed.undated:
+                self.ledger.refuse("time", timed.cell, timed.undated)
+            else:
+                self.ledger.note("time", timed.cell, "not taken, for the date of its row is not known")
+            entry.timed = entry.started = None
 
     def _of_order(self, entries: list[Entry]) -> list[ReadLog]:
         text = entries[0].reference.text.strip()
@@ -134,10 +152,11 @@ class Gatherer:
         )
 
     def _keys(self) -> dict[str, Phrase]:
-        keys = {"records": Phrase(self.spec.records, self.said_in)}
+        # what is missing in a log of which nobody has said what it holds cannot be held against the crew
+        keys = {"records": Phrase(self.spec.records or "milestones", self.said_in)}
         if self.spec.time_means == "started":
             keys["stamp"] = Phrase("started", self.said_in)
-        if not self.spec.sorted:
+        if self.spec.sorted is False:
             keys["sorted"] = Phrase("no", self.said_in)
         return keys
 

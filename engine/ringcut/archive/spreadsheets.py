@@ -21,6 +21,7 @@ from ringcut.archive.ownform import own_columns
 from ringcut.archive.rowreader import RowReader
 from ringcut.archive.sheets import Left, Sheet, read_sheet
 from ringcut.archive.tables import Table, read_tables
+from ringcut.archive.unsaid import tell_unsaid
 from ringcut.reading.problems import Place, Problem, Unreadable
 
 
@@ -96,6 +97,8 @@ def read_spreadsheet(
         except Unreadable as error:
             failed += [_of_sheet(problem, table) for problem in error.problems]
             continue
+        if gatherer is None and columns is not None:
+            tell_unsaid(sheet, spec, ledger)
         gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest, lexicon)
         _take(sheet, spec, lexicon, ledger, gatherer)
         found.append(_told(sheet))

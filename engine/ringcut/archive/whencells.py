@@ -49,7 +49,7 @@ class WhenCells:
 
     def _span(self, cell: Cell, line: Line, entry: Entry) -> bool:
         """A cell with two times: when it was begun and when it was finished."""
-        span = read_span(cell) if self.spec.time_means == "finished" and entry.started is None else None
+        span = read_span(cell) if self.spec.time_means != "started" and entry.started is None else None
         if span is None:
             return False
         entry.started = (span[0], cell)
@@ -76,7 +76,10 @@ class WhenCells:
             return Timed(line.line, cell, hour, own, True, entry.task)
         heading = next(iter(self.rows.having("date")), None)
         stands = heading is not None and heading.column not in line.filled and bool(line.cells[heading.column])
-        return Timed(line.line, cell, hour, self.date_of(line), stands, entry.task)
+        undated = ""
+        if heading is not None and not line.cells[heading.column]:
+            undated = f"no date in this row, and {heading.text} is not under fill-down in the column file"
+        return Timed(line.line, cell, hour, self.date_of(line), stands, entry.task, undated)
 
     def date_of(self, line: Line) -> datetime.date | None:
         """The date of a row, its own or the one above it or that of the facts block."""
@@ -102,7 +105,8 @@ class WhenCells:
         if day.typed:
             self.ledger.assume("spreadsheet-dates", cell.line, f"{said}: a date that the spreadsheet made", "Date")
         elif day.order:
-            says = f"{said} is {spoken(day.date)}: {day.order.replace('-', ' ')}, {self.ledger.by}"
+            why = f"{day.order.replace('-', ' ')}, {self.ledger.by}"
+            says = f"{said} is {spoken(day.date)}: {why if self.spec.dates else 'in no other order is it a date'}"
             self.ledger.assume("date-order", cell.line, says, "Date")
         if self.sheet.week and not self.sheet.week <= day.date < self.sheet.week + _WEEK:
             self.ledger.note("week", cell, f"{spoken(day.date)} is not in the week of {spoken(self.sheet.week)}")
