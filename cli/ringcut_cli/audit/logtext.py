@@ -42,6 +42,8 @@ def log_page(page: Page, report: LogReport) -> None:
     for gap in report.not_covered:
         if not gap.startswith("the job does not say"):
             page.row(("can't say", "", f"not covered: {gap}"), WIDTHS, 2)
+    for each in report.would:
+        page.row(("if", each.where, f"if it is {each.value}: {each.says}"), WIDTHS, 2)
     for note in report.notes:
         text = f'"{note.text}" ' if note.text else ""
         page.row(

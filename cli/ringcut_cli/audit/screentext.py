@@ -17,11 +17,11 @@ from ringcut.judge.findings import CONFORMS, Finding
 from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unknown_job, unsaid
 from ringcut_cli.shown.page import Page, wide
 
-_WIDTHS = (9, 7)
+_WIDTHS = (9, 6)
 """Columns of the kind of line and of its rows."""
 _LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
 _ABSENT = ("Not in the log", "Not written", "Of the job")
-_QUOTED = re.compile(r'\d+:[A-Z]+ "')
+_DETAIL = re.compile(r'\d+:[A-Z]+ "|side ')
 _LINE = re.compile(r" \(line \d+\)")
 _SAYS = re.compile(r"line \d+ says \S+ ")
 
@@ -129,8 +129,8 @@ def _wrong(head: Finding) -> str:
 
 
 def _seen(head: Finding) -> str:
-    """The times and entries that show it, without quotes of cells."""
-    plain = [each for each in head.evidence if each != head.found and not _QUOTED.match(each)]
+    """The times and entries that show it; quotes of cells, and the side that is right, are details."""
+    plain = [each for each in head.evidence if each != head.found and not _DETAIL.match(each)]
     return _LINE.sub("", plain[0]) if plain else ""
 
 

@@ -92,14 +92,14 @@ class Answers:
         steps = list(log.raw.steps)
         for each in mine:
             if each.wanted.step:
-                _put(steps, each)
+                put_reading(steps, each.wanted, each.said)
         raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=tuple(steps))
         changed: ReadLog = msgspec.structs.replace(log, raw=raw)
         return changed
 
 
-def _put(steps: list[RawStep | RawGroup], answer: Answer) -> None:
-    ask, said = answer.wanted, answer.said
+def put_reading(steps: list[RawStep | RawGroup], ask: Wanted, said: Phrase) -> None:
+    """Give a reading to its step in its row; where the row has no such step, it brings one that stands before it."""
     name = Phrase(ask.reading, said.place)
     at = [index for index, step in enumerate(steps) if isinstance(step, RawStep) and step.place.line == ask.row]
     for index in at:

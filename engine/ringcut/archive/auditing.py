@@ -15,6 +15,7 @@ from ringcut.archive.logs import ReadLog
 from ringcut.archive.measured import measured_of
 from ringcut.archive.notes import notes_of
 from ringcut.archive.odd import odd_readings
+from ringcut.archive.otherside import with_other_side
 from ringcut.archive.questions import asks_of
 from ringcut.archive.quoting import cells_of, placed, refused_cells
 from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
@@ -22,6 +23,7 @@ from ringcut.archive.spreadsheets import Known, Reading
 from ringcut.archive.timeline import timeline
 from ringcut.archive.uncertain import chances_of
 from ringcut.archive.unrecorded import together, words_of
+from ringcut.archive.whatif import would_follow
 from ringcut.archive.whichstep import settled
 from ringcut.judge import cover
 from ringcut.judge.concessions import Concessions, conceded
@@ -107,7 +109,8 @@ class Auditor:
 
     def _report(self, report: Report, mine: Given, procedure: Procedure, book: ir.Rulebook) -> LogReport:
         log, refused = mine.log, refused_cells(mine.not_taken, mine.columns, mine.noted)
-        findings = tuple(placed(each, procedure, mine.cells, refused) for each in report.findings)
+        found = [placed(each, procedure, mine.cells, refused) for each in report.findings]
+        findings = with_other_side(found, procedure, book)
         told_together = together(findings, procedure, book)
         words = dict.fromkeys(words_of(findings[number]) for number in told_together)
         measured = measured_of(procedure, book, report)
@@ -130,6 +133,7 @@ class Auditor:
             together=tuple(told_together),
             notes=notes_of(mine, procedure, report, measured),
             measured=measured,
+            would=would_follow(findings, mine, procedure, book),
             chances=chances_of(procedure, book),
             compared=compared,
             timeline=timeline(procedure, book) if self.pictures else None,

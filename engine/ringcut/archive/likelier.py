@@ -24,6 +24,8 @@ _UNITS = {
     "resistance": ("megohm", "kilohm", "ohm"),
 }
 _ABSOLUTE = ("kPa", "psi")
+_NAMED = re.compile(r"\S+\? (?P<said>[\d./ -]+?) (?P<unit>[^\d\s]+) is ")
+_BARE = re.compile(r"(?P<said>\d[\d./ -]*)\?")
 _WHOLE = re.compile(r"\d{2,4}")
 _DECIMAL = re.compile(r"0?\.\d+")
 
@@ -41,6 +43,14 @@ def likelier(number: str, unit: str, word: ir.Word) -> str:
     if not word.plausible or not re.fullmatch(r"[\d./ -]+", number):
         return ""
     return _other_unit(number, unit, word) or _absolute(number, word) or _point(number, unit, word)
+
+
+def measure_in(likely: str, unit: str) -> str:
+    """The likelier reading as a measure, from its words; ``unit`` is that of the column. Empty where it is none."""
+    found = _NAMED.match(likely) or _BARE.fullmatch(likely)
+    return (
+        "" if found is None else " ".join(part for part in (found["said"], found.groupdict().get("unit", unit)) if part)
+    )
 
 
 def _other_unit(number: str, unit: str, word: ir.Word) -> str:

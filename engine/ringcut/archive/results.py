@@ -88,6 +88,15 @@ class Chance(msgspec.Struct, frozen=True, rename="kebab"):
     """Of conformity, 0 to 1 (JCGM 106:2012)."""
 
 
+class Would(msgspec.Struct, frozen=True, rename="kebab"):
+    """What would follow if a cell that was not taken meant what it likelier means. Told, and never used."""
+
+    where: str
+    """Row and column letter."""
+    value: str
+    says: str
+
+
 class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     """The judgement of one log of an archive, with where it comes from."""
 
@@ -112,6 +121,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     notes: tuple[Note, ...] = ()
     measured: tuple[Measured, ...] = ()
     """The limits that hold, with their numbers."""
+    would: tuple[Would, ...] = ()
+    """What the likelier readings of refused cells would change."""
     chances: tuple[Chance, ...] = ()
     """The limits that were judged of readings with an uncertainty."""
     compared: PlanCompared | None = None

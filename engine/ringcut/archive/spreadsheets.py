@@ -34,6 +34,8 @@ class Known(msgspec.Struct, frozen=True):
     side: str = ""
     holds: str = ""
     """Its role: reference, date, time, task, reading and so on."""
+    unit: str = ""
+    """The unit of bare numbers in it."""
 
 
 class TableRead(msgspec.Struct, frozen=True):
@@ -175,7 +177,14 @@ def _told(sheet: Sheet) -> TableRead:
         len(sheet.lines),
         tuple(sheet.left_out),
         tuple(
-            Known(letter(each.column), each.text, each.spec.reading, each.side or each.spec.side, each.spec.role)
+            Known(
+                letter(each.column),
+                each.text,
+                each.spec.reading,
+                each.side or each.spec.side,
+                each.spec.role,
+                each.spec.unit or each.unit,
+            )
             for each in sheet.headings
         ),
     )
