@@ -152,6 +152,8 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     """The sheets of a workbook to read; all, if none is named."""
     heading_row: int = 0
     """Row of the heading; 0: the first row in which most of the columns are found."""
+    heading_rows: int = 1
+    """Rows of the heading: with 2, ``Bond (in)`` above ``A`` is the heading ``Bond (in) A``."""
     fill_down: tuple[str, ...] = ()
     """Columns in which an empty cell takes the value above."""
     leave_out: tuple[LeftOut, ...] = ()

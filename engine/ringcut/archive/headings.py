@@ -46,6 +46,9 @@ def take_apart(text: str, sides: dict[str, tuple[str, ...]]) -> tuple[str, str, 
             if said in {fold(name), *(fold(other) for other in others)}:
                 plain, side = last["name"].strip().rstrip("\"'").strip(), name
                 break
+    found = _UNIT.match(plain) if side and not unit else None
+    if found and kinds_of_unit(found["unit"].strip()):
+        plain, unit = found["name"].strip(), found["unit"].strip()
     return plain, side, unit
 
 
@@ -55,13 +58,7 @@ def find_heading(table: Table, spec: ColumnFile) -> Row:
     Raises Unreadable where there is none.
     """
     needed = max(1, (len(spec.columns) + 1) // 2)
-    rows = [table.row(spec.heading_row)] if spec.heading_row else table.rows[:_SEARCHED]
-    best: Row | None = None
-    count = 0
-    for row in rows:
-        known = sum(1 for cell in row.cells if cell and spec.column(cell.text)) if row else 0
-        if row and known > count:
-            best, count = row, known
+    best, count = _best(table, spec, spec.heading_rows)
     if best is None or count < needed:
         line = spec.heading_row or 0
         found = f"only {count} of the {len(spec.columns)} headings of the column file stand in " + (
@@ -70,8 +67,48 @@ def find_heading(table: Table, spec: ColumnFile) -> Row:
         missing = [name for name in spec.columns if not best or fold(name) not in {fold(c.text) for c in best.cells}]
         expected = "missing: " + ", ".join(missing[:12])
         hint = "another sheet, or the column file needs another heading-row or other headings"
+        if spec.heading_rows == 1 and _best(table, spec, 2)[1] >= needed:
+            hint = "the heading stands in two rows: write heading-rows: 2"
         raise Unreadable([Problem(Place(table.file, line), found, expected, hint)])
     return best
+
+
+def _best(table: Table, spec: ColumnFile, height: int) -> tuple[Row | None, int]:
+    """The heading of so many rows in which most columns stand, as one row, and how many do."""
+    lines = [spec.heading_row] if spec.heading_row else range(1, min(_SEARCHED, len(table.rows)) + 1)
+    best: Row | None = None
+    count = 0
+    for line in lines:
+        row = joined_rows([row for each in range(line, line + height) if (row := table.row(each))], spec)
+        known = sum(1 for cell in row.cells if cell and spec.column(cell.text)) if row else 0
+        if row and known > count:
+            best, count = row, known
+    return best, count
+
+
+def joined_rows(rows: list[Row], spec: ColumnFile) -> Row | None:
+    """A heading of several rows as one: ``Bond (in)`` above ``A`` and ``B`` is ``Bond (in) A`` and ``Bond (in) B``.
+
+    A merged cell has its text in its first column only: an empty cell above others takes the text left of it. Where
+    the column file knows only the lower words, or only the upper ones, those count.
+    """
+    if len(rows) < 2:
+        return rows[0] if rows else None
+    above = {row.line: "" for row in rows}
+    cells = []
+    for column in range(1, max(row.width for row in rows) + 1):
+        parts = []
+        for number, row in enumerate(rows):
+            own = row[column].text.strip()
+            below = any(each[column] for each in rows[number + 1 :])
+            above[row.line] = own or (above[row.line] if below else "")
+            if own or below:
+                parts.append(above[row.line])
+        named = [part for part in parts if part]
+        ways = [" ".join(named[at:]) for at in range(len(named))] + named[:1]
+        text = next((way for way in ways if spec.column(way)), ways[0] if ways else "")
+        cells.append(msgspec.structs.replace(rows[0][column], text=text))
+    return Row(rows[0].line, tuple(cells))
 
 
 def read_headings(row: Row, spec: ColumnFile) -> tuple[list[Heading], list[Cell]]:

@@ -10,7 +10,7 @@ import msgspec
 from ringcut.archive.cells import Cell, Row
 from ringcut.archive.columns import Column, ColumnFile, Label, LeftOut, fold
 from ringcut.archive.days import Day, read_day
-from ringcut.archive.headings import Heading, find_heading, read_headings, take_apart
+from ringcut.archive.headings import Heading, find_heading, joined_rows, read_headings, take_apart
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.tables import Table
 from ringcut.archive.templates import match
@@ -82,11 +82,26 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
         used = sum(1 for line in sheet.lines if line.row[cell.column])
         if used:
             ledger.note("column", cell, f"not in the column file: {used} {'cell' if used == 1 else 'cells'} not read")
-    present = {fold(each.text) for each in headings}
+    _tell_missing(sheet, heading, spec, ledger)
+    return sheet
+
+
+def _tell_missing(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) -> None:
+    """What the column file names and the heading has not; with two rows of heading it may have it."""
+    present = {fold(each.text) for each in sheet.headings}
+    below = sheet.table.row(heading.line + 1) if spec.heading_rows == 1 else None
+    two = joined_rows([heading, below], spec) if below else None
+    there = {fold(cell.text) for cell in two.cells} if two else set()
     for name in spec.columns:
         if fold(name) not in present:
-            ledger.note("column", Cell(name, heading.line, 0), "in the column file, but not in this heading")
-    return sheet
+            says = "in the column file, but not in this heading"
+            says += "; it is with heading-rows: 2" if fold(name) in there else ""
+            ledger.note("column", Cell(name, heading.line, 0), says)
+    known = present | {fold(cell.text) for cell in sheet.unknown}
+    for rule in spec.leave_out:
+        if fold(rule.column) not in known:
+            says = "leave-out looks there, and it is not in this heading: no row is left out by it"
+            ledger.note("column", Cell(rule.column, heading.line, 0), says)
 
 
 def _facts(row: Row, spec: ColumnFile, sheet: Sheet) -> None:
@@ -128,12 +143,13 @@ def _week(above: list[Row], spec: ColumnFile, ledger: Ledger) -> datetime.date |
 
 
 def _body(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) -> None:
-    again = [fold(cell.text) for cell in heading.cells]
+    last = heading.line + max(spec.heading_rows, 1) - 1
+    again = [_texts(row) for row in sheet.table.rows[heading.line - 1 : last]]
     fills = {fold(name) for name in spec.fill_down}
     fill_columns = {each.column: each for each in sheet.headings if fold(each.text) in fills}
     reference = sheet.having("reference")
     above: dict[int, Cell] = {}
-    for row in sheet.table.rows[heading.line :]:
+    for row in sheet.table.rows[last:]:
         because = _because(row, again, sheet, spec)
         if because:
             sheet.left_out.append(Left(row.line, because))
@@ -157,12 +173,15 @@ def _body(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) -> None:
             ledger.assume("filled-down", row.line, "empty cells take the value above", names)
 
 
-def _because(row: Row, again: list[str], sheet: Sheet, spec: ColumnFile) -> str:
+def _texts(row: Row) -> list[str]:
+    return [fold(cell.text) for cell in row.cells if cell]
+
+
+def _because(row: Row, again: list[list[str]], sheet: Sheet, spec: ColumnFile) -> str:
     """Why a row is no step; empty for one that is."""
     if row.blank:
         return "blank"
-    texts = [fold(cell.text) for cell in row.cells]
-    if [text for text in texts if text] == [text for text in again if text]:
+    if _texts(row) in again:
         return "heading again"
     for rule in spec.leave_out:
         if match(rule.says, _cell_of(row, rule, sheet).text) is not None:

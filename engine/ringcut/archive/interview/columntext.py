@@ -19,8 +19,8 @@ _PLAIN = re.compile(r"[A-Za-z](?:[\w /.&+()-]*[\w.)+])?|[1-9]\d{0,5}", re.ASCII)
 _WORDS = ("null", "true", "false", "yes", "no", "on", "off", "y", "n")
 _WIDTH = 110
 ORDER = (
-    "contractor", "shape", "sheets", "encoding", "separator", "heading-row", "fill-down", "leave-out", "facts-block",
-    "job", "decimal", "dates", "week", "clock", "time-means", "timezone", "records", "sorted", "marks", "sides",
+    "contractor", "shape", "sheets", "encoding", "separator", "heading-row", "heading-rows", "fill-down", "leave-out",
+    "facts-block", "job", "decimal", "dates", "week", "clock", "time-means", "timezone", "records", "sorted", "marks", "sides",
     "people", "between-people", "columns", "tasks", "readings", "units",
 )  # fmt: skip
 _ALWAYS = ("shape", "time-means", "records")
