@@ -1,12 +1,14 @@
 """``pattern: NAME``: named looks at stamps, copies, sides and units. A look that only raises a question is never false.
 
-Looks over several logs (``copied-readings``) find nothing in one; ``archive`` has them.
+Looks over several logs (``copied-readings``), or at a log beside its plan (``sides-swapped``), find nothing in one log
+alone; ``archive`` has them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from ringcut.forms.claims import demanding
 from ringcut.forms.instance import Context, Instance, time_of_day
@@ -14,11 +16,11 @@ from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.relations.conditions import Moment
-from ringcut.relations.evaluate import value
+from ringcut.relations.evaluate import Environment, value
 from ringcut.relations.formula import Atom, formula
-from ringcut.relations.spans import Missing, Span
+from ringcut.relations.spans import Span, Value
 from ringcut.relations.truth import NO, TRUE, UNKNOWN, YES, Cause, Truth
-from ringcut.relations.view import Bound
+from ringcut.relations.view import Bound, View
 
 LEAST_ALIKE = 4
 """Entries from which equal times are a question."""
@@ -130,24 +132,27 @@ def _implausible(context: Context) -> list[tuple[int, str, str, str, str]]:
         words = context.view.book.steps[each.step].readings
         for (name, side), given in each.readings.items():
             word = words.get(name)
-            if (
-                word is None
-                or word.plausible is None
-                or not isinstance(given, Span)
-                or not given.exact
-                or given.low is None
-            ):
+            likelier = None if word is None else units_meant(word, given)
+            if word is None or likelier is None or word.plausible is None or not isinstance(given, Span):
                 continue
             least, most = word.plausible
-            if least <= given.low <= most:
-                continue
-            likelier = [unit for unit, times in ALIKE_UNITS.get(word.kind, ()) if least <= given.low * times <= most]
-            if word.kind == "gauge-pressure" and least <= given.low - 101325 <= most:
-                likelier.append("absolute")
             needed = f"{show(least, word.kind, word.unit)} to {show(most, word.kind, word.unit)} as a rule"
-            told = f"{name.replace('-', ' ')} {show(given.low, word.kind, word.unit)}"
+            told = f"{name.replace('-', ' ')} {show(given.low or Fraction(0), word.kind, word.unit)}"
             found.append((each.index, side, told, needed, " or ".join(likelier)))
     return found
+
+
+def units_meant(word: ir.Word, given: Value) -> list[str] | None:
+    """For a reading outside what people measure the units in which it would make sense; None for any other."""
+    if word.plausible is None or not isinstance(given, Span) or not given.exact or given.low is None:
+        return None
+    least, most = word.plausible
+    if least <= given.low <= most:
+        return None
+    likelier = [unit for unit, times in ALIKE_UNITS.get(word.kind, ()) if least <= given.low * times <= most]
+    if word.kind == "gauge-pressure" and least <= given.low - 101325 <= most:
+        likelier.append("absolute")
+    return likelier
 
 
 def in_manhole_after_leaving(context: Context) -> list[Instance]:
@@ -182,45 +187,56 @@ def _somebody_left_inside(context: Context, index: int) -> bool:
     return sum(1 if change.truth.level == YES else -1 for change in before) > 0
 
 
+class Measured(NamedTuple):
+    """A value that was measured beside one computed from other readings, at the latest doing of each step."""
+
+    name: str
+    measured: n.Reading
+    computed: n.Node
+    room: Fraction
+    """What the tapes of all readings together can read, base unit."""
+    at: dict[tuple[str, str], int]
+    """(step, side) -> the occurrence."""
+
+
 def measured_and_computed_disagree(context: Context) -> list[Instance]:
     """A measured value and the one computed from the other readings of the same log, beyond what the tape can read."""
     view = context.view
     found = []
+    for pair in compared_pairs(view):
+        env = Bound(view, dict(pair.at))
+        if not disagrees(pair, env):
+            continue
+        word = view.book.steps[pair.measured.step].readings[pair.measured.name]
+        values = [value(node, env) for node in (pair.measured, pair.computed)]
+        one, two = (show(each.low or Fraction(0), word.kind, word.unit) for each in values if isinstance(each, Span))
+        told = f"{pair.name.replace('-', ' ')}: measured {one}, computed {two}"
+        at = view.by_step[pair.measured.step][-1]
+        found.append(_question(context, told, at, "", told, f"within {show(pair.room, word.kind, word.unit)}"))
+    return found
+
+
+def compared_pairs(view: View) -> Iterator[Measured]:
+    """Every quantity of a log that may be both measured and computed."""
     for name, node in view.book.quantities.items():
         if not isinstance(node, n.FirstOf) or len(node.items) < 2 or not isinstance(node.items[0], n.Reading):
             continue
-        indexes = view.by_step.get(node.items[0].step, [])
-        if not indexes or view.plan:
+        measured = node.items[0]
+        if view.plan or not view.by_step.get(measured.step):
             continue
         steps = {each.step for item in node.items for each in n.walk(item) if isinstance(each, n.Reading)}
-        env = Bound(
-            view,
-            {
-                (step, side): view.by_step[step][-1]
-                for step in steps
-                if step in view.by_step
-                for side in ("", *view.sides)
-            },
-        )
-        measured = value(node.items[0], env)
-        for computed_from in node.items[1:]:
-            computed = value(computed_from, env)
-            if not _is_computed(computed_from) or isinstance(measured, Missing) or isinstance(computed, Missing):
-                continue
-            if isinstance(measured, Span) and isinstance(computed, Span) and measured.exact and computed.exact:
-                room = _room(context, node.items[0], computed_from)
-                gap = abs((measured.low or Fraction(0)) - (computed.low or Fraction(0)))
-                if gap > room:
-                    word = view.book.steps[node.items[0].step].readings[node.items[0].name]
-                    one, two = (
-                        show(each, word.kind, word.unit)
-                        for each in (measured.low or Fraction(0), computed.low or Fraction(0))
-                    )
-                    told = f"{name.replace('-', ' ')}: measured {one}, computed {two}"
-                    found.append(
-                        _question(context, told, indexes[-1], "", told, f"within {show(room, word.kind, word.unit)}")
-                    )
-    return found
+        done = {step: view.by_step[step][-1] for step in steps if view.by_step.get(step)}
+        at: dict[tuple[str, str], int] = {(step, side): i for step, i in done.items() for side in ("", *view.sides)}
+        for computed in filter(_is_computed, node.items[1:]):
+            yield Measured(name, measured, computed, _room(view, measured, computed), at)
+
+
+def disagrees(pair: Measured, env: Environment) -> bool:
+    """Whether two exact values lie further apart than their tapes can read."""
+    measured, computed = value(pair.measured, env), value(pair.computed, env)
+    if not isinstance(measured, Span) or not isinstance(computed, Span) or not measured.exact or not computed.exact:
+        return False
+    return abs((measured.low or Fraction(0)) - (computed.low or Fraction(0))) > pair.room
 
 
 def _is_computed(node: n.Node) -> bool:
@@ -228,12 +244,12 @@ def _is_computed(node: n.Node) -> bool:
     return any(isinstance(each, n.Arithmetic | n.Call) for each in n.walk(node))
 
 
-def _room(context: Context, *items: n.Node) -> Fraction:
+def _room(view: View, *items: n.Node) -> Fraction:
     total = Fraction(0)
     for item in items:
         for each in n.walk(item):
             if isinstance(each, n.Reading):
-                total += context.view.book.steps[each.step].readings[each.name].resolution or Fraction(0)
+                total += view.book.steps[each.step].readings[each.name].resolution or Fraction(0)
     return total
 
 
@@ -260,8 +276,7 @@ def says_all_done(context: Context) -> list[Instance]:
     """«All steps per practice» proves nothing."""
     found = []
     for each in context.view.occurrences:
-        said = each.note.lower()
-        if "all steps" in said or "per practice" in said:
+        if proves_nothing(each.note):
             found.append(
                 _question(
                     context,
@@ -273,6 +288,11 @@ def says_all_done(context: Context) -> list[Instance]:
                 )
             )
     return found
+
+
+def proves_nothing(note: str) -> bool:
+    """Whether a note says that everything was done, without saying what."""
+    return "all steps" in note.lower() or "per practice" in note.lower()
 
 
 LOOKS: dict[str, Callable[[Context], list[Instance]]] = {
