@@ -93,6 +93,6 @@ def test_what_stands_above_several_goes_to_each_of_them_and_no_further() -> None
 
 
 def test_a_leave_out_of_no_column_is_told(lexicon: RulebookLexicon) -> None:
-    noted = [each for each in read(lexicon, "heading-rows: 2\nleave-out: [{column: Ordre, says: Sum}]\n").noted]
+    noted = read(lexicon, "heading-rows: 2\nleave-out: [{column: Ordre, says: Sum}]\n").noted
     assert [(each.text, each.kind) for each in noted] == [("Ordre", "column")]
     assert "no row is left out by it" in noted[0].says

@@ -19,7 +19,9 @@ def file_page(page: Page, read: FileRead) -> None:
         return
     for table in read.tables:
         _table(page, read, table)
-    unread = dict.fromkeys(f'{note.where} "{note.text}"' for note in read.noted if note.kind in ("column", "sheet"))
+    unread = dict.fromkeys(
+        f'{note.where} "{note.text}"'.strip() for note in read.noted if note.kind in ("column", "sheet")
+    )
     said = [count(len(read.assumptions), "assumption") + ", none silent" if read.assumptions else "nothing assumed",
             f"not taken: {_cells(read.not_taken)}" if read.not_taken else "every cell taken"]  # fmt: skip
     said += [f"not read: {', '.join(unread)}"] if unread else []
@@ -37,16 +39,22 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
     if read.assumptions:
         page.heading("READ AS", f"({count(len(read.assumptions), 'assumption')}, none silent)")
         for each in read.assumptions:
-            page.row((each.subject, f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
+            page.row((_of_sheet(each.subject, each.file), f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
     if read.not_taken:
         page.heading("NOT TAKEN", f"({_cells(read.not_taken)})")
         for refused in read.not_taken:
             said = f"{refused.says.rstrip('.')}. {refused.likelier}".strip() if refused.likelier else refused.says
-            page.row((refused.where, f'"{refused.text}"', said), (6, 14), 2)
+            page.row((_of_sheet(refused.where, refused.place.file), f'"{refused.text}"', said), (6, 14), 2)
     if noted := [note for note in read.noted if note.of_the_file]:
         page.heading("NOTED", "(no rule looks at what was not read)")
         for note in noted:
-            page.row((note.where, f'"{note.text}"', note.says), (6, 14), 2)
+            page.row((_of_sheet(note.where, note.place.file), f'"{note.text}"', note.says), (6, 14), 2)
+
+
+def _of_sheet(said: str, file: str) -> str:
+    """With the sheet in front, where a workbook has several."""
+    sheet = file.partition("#")[2]
+    return f"{sheet} {said}".strip()
 
 
 def _table(page: Page, read: FileRead, table: TableRead) -> None:

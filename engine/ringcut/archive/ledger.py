@@ -73,7 +73,7 @@ class Assumption(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
 
 
 def _where(place: Place) -> str:
-    return f"{place.line}:{place.letter}" if place.letter else str(place.line)
+    return f"{place.line}:{place.letter}" if place.letter else str(place.line or "")
 
 
 class NotTaken(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):

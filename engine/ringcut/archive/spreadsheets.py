@@ -87,7 +87,7 @@ def read_spreadsheet(
         _correct(table, corrected or {})
     ledger = Ledger(name, columns_name)
     found: list[TableRead] = []
-    failed: list[Problem] = []
+    failed: list[tuple[Table, Problem]] = []
     gatherer: Gatherer | None = None
     for table in tables:
         ledger.file = f"{name}#{table.sheet}" if len(tables) > 1 else name
@@ -97,7 +97,7 @@ def read_spreadsheet(
             if columns is None:
                 _offer_reference(sheet, ledger)
         except Unreadable as error:
-            failed += [_of_sheet(problem, table) for problem in error.problems]
+            failed += [(table, problem) for problem in error.problems]
             continue
         if gatherer is None and columns is not None:
             tell_unsaid(sheet, spec, ledger)
@@ -106,10 +106,14 @@ def read_spreadsheet(
         found.append(_told(sheet))
     if gatherer is None:
         wanted = f"no sheet {' or '.join(asked.sheets)}"
-        raise Unreadable(failed or [Problem(Place(name), wanted, "", "see sheets in the column file")])
+        raise Unreadable(
+            [_of_sheet(problem, table) for table, problem in failed]
+            or [Problem(Place(name), wanted, "", "see sheets in the column file")]
+        )
     ledger.file = name
-    for problem in failed:
-        ledger.note("sheet", Cell(problem.found, problem.place.line, 0), "this sheet was not read")
+    for table, problem in failed:
+        cell = Cell(table.sheet or name, problem.place.line, 0)
+        ledger.note("sheet", cell, f"this sheet was not read: {problem.found}")
     logs = tuple(gatherer.logs())
     return Reading(
         name,

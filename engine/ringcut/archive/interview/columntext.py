@@ -20,8 +20,8 @@ _WORDS = ("null", "true", "false", "yes", "no", "on", "off", "y", "n")
 _WIDTH = 110
 ORDER = (
     "contractor", "shape", "sheets", "encoding", "separator", "heading-row", "heading-rows", "fill-down", "leave-out",
-    "facts-block", "job", "decimal", "dates", "week", "clock", "time-means", "timezone", "records", "sorted", "marks", "sides",
-    "people", "between-people", "columns", "tasks", "readings", "units",
+    "facts-block", "job", "decimal", "dates", "week", "clock", "time-means", "timezone", "records", "sorted", "marks",
+    "sides", "people", "between-people", "columns", "tasks", "readings", "units",
 )  # fmt: skip
 _ALWAYS = ("shape", "time-means", "records")
 """Written though they are as usual, because somebody said so."""
