@@ -78,6 +78,7 @@ FOUND = [
     (PINEMOOR, "PM-32", "permanent-before-temporary-off", "critical", 22, "comes only after remove-temporary-bond"),
     (PINEMOOR, "PM-32", "bond-before-inside-work", "critical", 23, "not temporary bond on"),
     (PINEMOOR, "PM-32", "bond-path-kept", "critical", 22, "not temporary bond on since remove-temporary-bond"),
+    (PINEMOOR, "PM-32", "bond-path-kept", "critical", 22, "for 12 min, 10 min allowed"),
     (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 22, "60 deg"),
     (PINEMOOR, "PM-35", "times-backwards", "minor", 19, "timed before it"),
     (LOWFIELD, "LF-8", "poly-scuffed-before-flame", "major", 68, "not poly scuffed"),

@@ -69,3 +69,15 @@ def test_what_no_step_makes_is_not_called_a_step_that_is_missing(reported: Repor
     report = reported("need: dry, before: use", "{procedure: log, job: {deep: no}, records: milestones, steps: [use]}")
     assert report.findings[0].found == "not yet dry"
     assert report.findings[0].verdict == "nonconforming"
+
+
+@pytest.mark.parametrize("beside", ["", '{do: wait-5, started: "10:04", at: "10:20"}, '])
+def test_how_long_it_was_not_kept_is_said(beside: str, reported: Reported) -> None:
+    """With one order, and beside an entry that overlaps."""
+    again = '{do: make-p, started: "10:03", at: "10:15"}, {do: use, at: "11:00"}'
+    steps = f'{{do: make-p, at: "9:00"}}, {{do: use, at: "9:30"}}, {{do: end-p, at: "10:03"}}, {beside}{again}'
+    (told,) = reported("keep: p, within: 10 min, from: use", f"{{procedure: log, steps: [{steps}]}}").findings
+    assert told.margin == "2 min over"
+    assert "for 12 min, 10 min allowed" in told.evidence
+    kept = reported("keep: p, within: 12 min, from: use", f"{{procedure: log, steps: [{steps}]}}")
+    assert kept.verdict == "conforms"

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from ringcut.forms.instance import Acceptance, Context, Instance, clock
 from ringcut.forms.need import evidence
@@ -16,6 +17,17 @@ from ringcut.relations.formula import Formula, formula, literals
 from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
 
 Stretch = tuple[Truth, Moment, Moment]
+
+
+class Held(NamedTuple):
+    """How p held in a window, or after one moment of it."""
+
+    truth: Truth
+    accepts: tuple[Acceptance, ...] = ()
+    path: tuple[int, ...] = ()
+    """An order in which it did not."""
+    lasted: Fraction | None = None
+    """In a log, for how long it did not, where that is longer than the grace."""
 
 
 def judge(form: ir.Keep, context: Context) -> list[Instance]:
@@ -45,18 +57,22 @@ def _inside(form: ir.Keep, context: Context, opened: int, index: int, side: str)
 def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> Instance:
     view = context.view
     closers = tuple(view.covering(view.where(form.until), side)) if form.until else ()
-    path: tuple[int, ...] = ()
     if context.order.total:
-        truth, accepts = _in_line(form, context, start, side, closers)
+        held = _in_line(form, context, start, side, closers)
         closed = _end(context, start, closers)[1]
     else:
-        truth, accepts, path = _in_every_order(form, context, start, side, closers)
+        held = _in_every_order(form, context, start, side, closers)
         closed = any(_closes(context, start, y) for y in closers)
+    truth = held.truth
     if truth.level < UNKNOWN and not closed and not view.procedure.finished:
         truth = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
     at = -1 if start is None else start
-    shown = path if truth.level >= UNKNOWN else ()
-    return Instance(truth, at, side, evidence=evidence(context, truth), path=shown, accepts=accepts)
+    shown = held.path if truth.level >= UNKNOWN else ()
+    said, margin = evidence(context, truth), ""
+    if truth.level == NO and held.lasted is not None and form.within is not None:
+        said += (f"for {clock(held.lasted)}, {clock(form.within)} allowed",)
+        margin = f"{clock(held.lasted - form.within)} over"
+    return Instance(truth, at, side, margin=margin, evidence=said, path=shown, accepts=held.accepts)
 
 
 def _closes(context: Context, start: int | None, closer: int) -> bool:
@@ -66,31 +82,31 @@ def _closes(context: Context, start: int | None, closer: int) -> bool:
     return start is None or context.order.before(start, closer)
 
 
-def _in_line(
-    form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]
-) -> tuple[Truth, tuple[Acceptance, ...]]:
+def _in_line(form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]) -> Held:
     """The worst truth in a window of a procedure with one order only."""
     item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
-    worst = TRUE
+    worst = Held(TRUE)
     accepts: tuple[Acceptance, ...] = ()
     end = _end(context, start, closers)[0]
     if form.within is None:
         for moment in (*_moments(context, item, start, end), end):
-            truth = context.softened(context.conditions.at(item, moment), _ended(moment))
-            worst = truth if truth.level > worst.level else worst
-            if worst.level == NO:
+            worst = _worse(worst, Held(context.softened(context.conditions.at(item, moment), _ended(moment))))
+            if worst.truth.level == NO:
                 break
-        return worst, ()
+        return worst
     for truth, first, last in _stretches(context, item, start, end):
+        now = Held(truth)
         if truth.level == NO:
-            truth, more = _stretch(form.within, kept, context, truth, first, last)
-            accepts += more
-        truth = context.softened(truth)
-        if truth.level > worst.level:
-            worst = truth
-        if worst.level == NO:
+            now = _stretch(form.within, kept, context, truth, first, last)
+            accepts += now.accepts
+        worst = _worse(worst, now._replace(truth=context.softened(now.truth)))
+        if worst.truth.level == NO:
             break
-    return worst, accepts
+    return worst._replace(accepts=accepts)
+
+
+def _worse(worst: Held, now: Held) -> Held:
+    return now if now.truth.level > worst.truth.level else worst
 
 
 def _ended(moment: Moment) -> int:
@@ -143,58 +159,55 @@ def _stretches(context: Context, item: Formula, start: int | None, end: Moment) 
         yield last, end, end
 
 
-def _stretch(
-    within: Fraction, kept: Formula, context: Context, truth: Truth, first: Moment, last: Moment
-) -> tuple[Truth, tuple[Acceptance, ...]]:
+def _stretch(within: Fraction, kept: Formula, context: Context, truth: Truth, first: Moment, last: Moment) -> Held:
     """Whether a stretch of false lasts no longer than the grace; in a plan p itself must be made true again."""
     view = context.view
     if first.step is None:
-        return truth, ()
+        return Held(truth)
     if view.plan:
         healed = last.step is not None and context.conditions.at(kept, Moment(last.step, True)).level != NO
         if last.step is None or not healed or view.takes_between(first.step, last.step) > within:
-            return truth, ()
+            return Held(truth)
         words = f"at most {clock(within)} after {view.occurrences[first.step].label}"
-        return Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id),)
+        return Held(Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id),))
     began = view.occurrences[first.step].finish
     ends = [each.finish for each in view.occurrences if each.finish is not None]
     ended = max(ends, default=None)
     if last.step is not None:
         ended = view.occurrences[last.step].finish if last.after else view.occurrences[last.step].begin
     if began is None or ended is None:
-        return Truth(
-            UNKNOWN, (Cause("time", view.occurrences[first.step].label, "", first.step, why="not recorded"),)
-        ), ()
-    return (TRUE, ()) if ended - began <= within else (truth, ())
+        return Held(_no_time(context, first.step))
+    return Held(TRUE) if ended - began <= within else Held(truth, lasted=ended - began)
 
 
-def _in_every_order(
-    form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]
-) -> tuple[Truth, tuple[Acceptance, ...], tuple[int, ...]]:
+def _no_time(context: Context, index: int) -> Truth:
+    return Truth(UNKNOWN, (Cause("time", context.view.occurrences[index].label, "", index, why="not recorded"),))
+
+
+def _in_every_order(form: ir.Keep, context: Context, start: int | None, side: str, closers: tuple[int, ...]) -> Held:
     from ringcut.relations.search import search_window
 
     item, kept = formula(form.implied, context.view, side), formula(form.what, context.view, side)
     truth, path = search_window(context.conditions, item, start, closers)
     if truth.level != NO:
-        return truth, (), path
+        return Held(truth, path=path)
     if form.within is None:
-        return _hardest(context, item, start, closers, truth, path), (), path
+        return Held(_hardest(context, item, start, closers, truth, path), path=path)
     conditions, order = context.conditions, context.order
     changes = _changes(context, item)
     good = [i for i in changes if conditions.worst_before(kept, Moment(i, True))[0].level <= OPEN]
-    worst = TRUE
+    worst = Held(TRUE)
     accepts: tuple[Acceptance, ...] = ()
     if start is None and order.line[0] not in good and conditions.at(item, Moment(order.line[0])).level == NO:
-        worst, accepts = _graced(form.within, context, order.line[0], good, closers, truth)
-        worst = context.softened(worst)
+        worst = _graced(form.within, context, order.line[0], good, closers, truth)
+        worst, accepts = worst._replace(truth=context.softened(worst.truth)), worst.accepts
     for index in _inside_window(context, changes, start, closers):
-        now = conditions.worst_before(item, Moment(index, True))[0]
-        if now.level == NO:
-            now, more = _graced(form.within, context, index, good, closers, now)
-            accepts += more
-        now = context.softened(now)
-        worst = now if now.level > worst.level else worst
-    return worst, accepts, path
+        now = Held(conditions.worst_before(item, Moment(index, True))[0])
+        if now.truth.level == NO:
+            now = _graced(form.within, context, index, good, closers, now.truth)
+            accepts += now.accepts
+        worst = _worse(worst, now._replace(truth=context.softened(now.truth)))
+    return worst._replace(accepts=accepts, path=path)
 
 
 def _changes(context: Context, item: Formula) -> set[int]:
@@ -230,19 +243,18 @@ def _hardest(
 
 def _graced(
     within: Fraction, context: Context, index: int, good: list[int], closers: tuple[int, ...], missed: Truth
-) -> tuple[Truth, tuple[Acceptance, ...]]:
+) -> Held:
     """Whether p, false after an occurrence, is made true again soon enough; in a log the window may also close."""
     view, order = context.view, context.order
     if view.plan:
         for healer in sorted(good, key=order.rank.__getitem__):
             if order.before(index, healer) and view.takes_between(index, healer) <= within:
                 words = f"at most {clock(within)} after {view.occurrences[index].label}"
-                return Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id),)
-        return missed, ()
+                return Held(Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id),))
+        return Held(missed)
     gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
     gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]
-    if any(gap is not None and gap <= within for gap in gaps):
-        return TRUE, ()
-    if None in gaps:
-        return Truth(UNKNOWN, (Cause("time", view.occurrences[index].label, "", index, why="not recorded"),)), ()
-    return missed, ()
+    known = [gap for gap in gaps if gap is not None]
+    if known and min(known) <= within:
+        return Held(TRUE)
+    return Held(_no_time(context, index)) if None in gaps else Held(missed, lasted=min(known, default=None))
