@@ -7,6 +7,7 @@ import pytest
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.columns import ColumnFile, Task
 from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.quoting import names
 from ringcut.archive.spreadsheets import Reading, read_spreadsheet
 from ringcut.archive.tasks import TaskBook, Told
 from ringcut.reading.raw import RawStep
@@ -101,3 +102,11 @@ def test_numbers_in_remarks_have_the_decimal_sign_of_the_file(lexicon: RulebookL
     assert [(each.where, each.reading) for each in noted] == [
         ("2:C", "measure-diameters.smallest"), ("2:C", "measure-diameters.largest"),
     ]  # fmt: skip
+
+
+def test_the_question_for_a_reading_quotes_what_stands_in_its_place(lexicon: RulebookLexicon) -> None:
+    """Two numbers in one remark, one of them spoiled: the other one's note is not quoted for it."""
+    noted = read('X-1,Diameters,"35.6 / 36,1 mm"\n', lexicon).noted
+    assert [each.reading for each in noted] == ["measure-diameters.largest"]
+    assert names(noted[0].reading, "measure-diameters", "largest")
+    assert not names(noted[0].reading, "measure-diameters", "smallest")

@@ -86,6 +86,8 @@ class NotTaken(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     says: str
     likelier: str = ""
     """The likelier reading, in words; never used."""
+    reading: str = ""
+    """The ``step.reading`` that it should hold, where the row says which; two as ``step.first..second``."""
 
     @property
     def where(self) -> str:
@@ -130,13 +132,13 @@ class Ledger:
         """Note an assumption made in a row; equal words of one kind and subject are joined."""
         self._assumed.setdefault((self.file, kind, subject), {}).setdefault(says, []).append(row)
 
-    def refuse(self, kind: NotTakenKind, cell: Cell, says: str, likelier: str = "") -> None:
-        """Note a cell that is not taken; a cell is refused once."""
+    def refuse(self, kind: NotTakenKind, cell: Cell, says: str, likelier: str = "", reading: str = "") -> None:
+        """Note a cell that is not taken, and which reading it should hold; a cell is refused once."""
         key = (self.file, cell.line, cell.column)
         if key in self._refused:
             return
         self._refused.add(key)
-        self.not_taken.append(NotTaken(kind, cell.place(self.file), clipped(cell.text), says, likelier))
+        self.not_taken.append(NotTaken(kind, cell.place(self.file), clipped(cell.text), says, likelier, reading))
 
     def refuse_end(self, row: int, text: str, says: str) -> None:
         """Note the end of a row, beyond the last heading."""

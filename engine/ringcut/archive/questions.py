@@ -15,7 +15,7 @@ from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
 from ringcut.archive.ledger import NotTaken, ranges
 from ringcut.archive.notes import before_the_work
-from ringcut.archive.quoting import missing_reading, missing_step, refused_in, swapped_entries, unknown_fact
+from ringcut.archive.quoting import missing_reading, missing_step, names, refused_in, swapped_entries, unknown_fact
 from ringcut.archive.recorded import missing_of, recorded_of
 from ringcut.archive.results import Ask, LogReport, Wanted
 from ringcut.judge.findings import UNDETERMINED, Finding
@@ -77,6 +77,8 @@ class Asking:
         if refused.kind in _WORDS:
             # one word that nobody has explained is one question, however often it stands there
             yield "word", refused.kind, refused.place.letter, fold(refused.text)
+        if refused.reading:
+            yield "step", row, refused.reading.partition(".")[0]
         for column in self.given.columns:
             if column.letter == refused.place.letter:
                 for reading in column.readings:
@@ -136,7 +138,7 @@ class Asking:
         missing = missing_reading(finding.cause)
         if missing is not None:
             column = self.given.letter(missing.step, missing.name, finding.side)
-            spoiled = self._spoiled(finding.line)
+            spoiled = self._spoiled(finding.line, missing.step, missing.name)
             text = spoiled[0] if spoiled else ""
             wanted = Wanted(finding.line, column, text, missing.step, missing.name, finding.side)
             yield Gap((wanted,), (finding.rule,), frozenset(shares))
@@ -164,9 +166,10 @@ class Asking:
                     question = f"That is no reading. What was read: {self._word(wanted, [wanted])}?"
                     yield self._ask([wanted], question, rules)
 
-    def _spoiled(self, row: int) -> tuple[str, str] | None:
+    def _spoiled(self, row: int, step: str, reading: str) -> tuple[str, str] | None:
         """What stands in a row in place of a reading, and what is said of it."""
-        noted = [each for each in self.given.noted if each.place.line == row and each.kind == "unreadable"]
+        here = [each for each in self.given.noted if each.place.line == row and each.kind in ("unreadable", "remark")]
+        noted = [each for each in here if names(each.reading, step, reading)]
         return (noted[0].text, noted[0].says) if noted else None
 
     def _missing(self, gaps: list[Gap]) -> Iterator[Ask]:
@@ -175,7 +178,7 @@ class Asking:
             if len(gap.wants) > 1:
                 question = f"Not in the log: {_listed([self._word(each, gap.wants) for each in gap.wants])}"
             else:
-                spoiled = self._spoiled(first.row)
+                spoiled = self._spoiled(first.row, first.step, first.reading)
                 there = any(each.step == first.step for each in self.procedure.occurrences)
                 question = f"{spoiled[1]}. " if spoiled else ""
                 question += f"Not written: {self._word(first, gap.wants)}?"

@@ -105,14 +105,14 @@ class Refused(msgspec.Struct, frozen=True):
 
     def held(self, missing: MissingReading, row: int) -> bool:
         """Whether it held a reading of a row that is now missing."""
-        known = any(_names(each, missing) for each in self.readings)
+        known = any(names(each, missing.step, missing.name) for each in self.readings)
         return row == self.row and known and self.side in ("", missing.side)
 
 
-def _names(held: str, missing: MissingReading) -> bool:
+def names(held: str, step: str, reading: str) -> bool:
     """Whether what a column holds, ``step.reading`` or ``step.first..second``, names the reading."""
-    step, _, names = held.partition(".")
-    return step == missing.step and missing.name in names.split("..")
+    own, _, readings = held.partition(".")
+    return own == step and reading in readings.split("..")
 
 
 def refused_cells(
@@ -124,10 +124,11 @@ def refused_cells(
     for each in not_taken:
         known = by_letter.get(each.place.letter)
         readings, side = (known.readings, known.side) if known else ((), "")
+        readings = (each.reading,) if each.reading else readings
         found.append(Refused(each.place.line, f'not taken: {each.where} "{each.text}"', readings, side))
     for note in noted:
         if note.reading:
-            word = note.reading.rpartition(".")[2].replace("-", " ")
+            word = note.reading.partition(".")[2].replace("..", " or ").replace("-", " ")
             found.append(Refused(note.place.line, f'no {word}: {note.where} "{note.text}"', (note.reading,)))
     return found
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.entries import Entry, Taken, put, stand
@@ -155,7 +157,10 @@ class ReadingCells:
         """The value of each reading; nothing where the cell is not taken."""
         step, names = target
         words = [word for name in names if (word := self.lexicon.word(step, name)) is not None]
-        contexts = [self._context(heading, entry, f"{step}.{name}") for name in names]
+        both = f"{step}.{'..'.join(names)}"
+        contexts = [
+            msgspec.structs.replace(self._context(heading, entry, f"{step}.{name}"), reading=both) for name in names
+        ]
         said = self._meant(cell, heading, words, ledger)
         if len(words) == 2:
             two = take_two(cell, (words[0], words[1]), (contexts[0], contexts[1]), ledger, said)

@@ -60,6 +60,8 @@ class Context(msgspec.Struct, frozen=True):
     unit: str = ""
     dates: str = ""
     before: str = ""
+    reading: str = ""
+    """``step.reading``, or both of a cell as ``step.first..second``."""
 
 
 def is_nothing(cell: Cell) -> bool:
@@ -76,7 +78,7 @@ def take_value(cell: Cell, word: ir.Word, context: Context, ledger: Ledger, said
         if isinstance(found, str):
             return found
         spoiled = found
-    ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
+    ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier, context.reading)
     return None
 
 
@@ -91,7 +93,7 @@ def take_two(
         spoiled = Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
     if spoiled or not two:
         assert spoiled
-        ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier)
+        ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier, contexts[0].reading)
         return None
     alike = words[0].kind == words[1].kind
     units = (two["first"].strip() or (two["second"] if alike else ""), two["second"])
@@ -99,7 +101,7 @@ def take_two(
     for number, unit, word, context in zip((two["one"], two["two"]), units, words, contexts, strict=True):
         found = read_value(f"{number} {unit.strip()}".strip(), word, context, ledger, cell)
         if isinstance(found, Spoiled):
-            ledger.refuse(found.kind, cell, found.says, found.likelier)
+            ledger.refuse(found.kind, cell, found.says, found.likelier, context.reading)
             return None
         taken.append(found)
     return taken[0], taken[1]
