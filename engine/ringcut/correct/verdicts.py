@@ -18,6 +18,7 @@ from ringcut.reading.raw import RawGroup, RawProcedure, RawStep
 from ringcut.reading.suggest import canonical
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
+from ringcut.relations.meant import meant
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.resolve import resolve
 from ringcut.relations.truth import NO, UNKNOWN, YES, Truth
@@ -38,7 +39,7 @@ class Verdicts:
         """Versions that had to be judged."""
         whole = resolve(raw, book, [])
         self.closures = whole.closures
-        view = View(whole, book)
+        view = self._job = View(whole, book)
         self.rules = {
             rule.id: rule
             for rule in book.rules
@@ -52,11 +53,14 @@ class Verdicts:
 
     def name_of(self, step: RawStep) -> str:
         """A step's name in the vocabulary."""
-        return self.named(step.do.text)
+        return self.named(step.do.text, tuple(each.text for each in step.side))
 
-    def named(self, text: str) -> str:
-        """The name in the vocabulary for what was typed."""
+    def named(self, text: str, sides: tuple[str, ...] = ()) -> str:
+        """The name in the vocabulary for what was typed; of a word that steps share the one that the job means."""
         name = canonical(text)
+        if name in self.book.shared:
+            found = meant(name, sides or self._job.sides, self._job)
+            return found[0] if len(found) == 1 else self.book.synonyms[name]
         return self.book.synonyms.get(name, name)
 
     def broken(self, items: Items, among: Iterable[str] | None = None) -> list[str]:
