@@ -29,14 +29,23 @@ def differences_page(page: Page, old: Rulebook, new: Rulebook, found: Sequence[D
             for example in each.examples:
                 _example(page, example)
             if not each.examples:
-                page.text("No small procedure was found on which they differ; that does not mean there is none.", 4)
+                page.text(_no_example(each), 4)
 
 
 def _example(page: Page, example: Example) -> None:
     document = example.document
     job = f"job {flow(document['job'])}, " if document.get("job") else ""
     told = f"{document['procedure']}: {job}steps {flow(document['steps'])}"
-    page.parts([(f"{example.old} before, {example.new} after:  ", ""), (told, "")], 4, 6)
+    apart = "" if example.smallest else "  (there may be a smaller one)"
+    page.parts([(f"{example.old} before, {example.new} after:  ", ""), (told + apart, "")], 4, 6)
+
+
+def _no_example(found: Difference) -> str:
+    if found.same_verdicts:
+        return "Every verdict stays as it was."
+    if found.stamps:
+        return "It looks at stamps and copies of whole logs; give logs to see what changes."
+    return "No small procedure was found on which they differ; that does not mean there is none."
 
 
 def logs_page(page: Page, found: OverLogs, bad: Sequence[str]) -> None:

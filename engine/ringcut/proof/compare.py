@@ -15,7 +15,10 @@ from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.language.sense import Sense
 from ringcut.language.strictness import Effect, compare_rulebooks
-from ringcut.proof.examples import LOOSER, TIGHTER, Example, Judged, examples
+from ringcut.proof.conflicts import Jobs
+from ringcut.proof.dead import implies
+from ringcut.proof.examples import Example, examples
+from ringcut.proof.judged import LOOSER, TIGHTER, Judged
 from ringcut.reading.problems import Problem
 from ringcut.reading.raw import RawProcedure, RawReading
 from ringcut.reading.suggest import canonical
@@ -36,6 +39,10 @@ class Difference(msgspec.Struct, frozen=True):
     kind: str
     """``new``, ``gone``, ``tightened``, ``loosened``, ``changed``."""
     examples: tuple[Example, ...]
+    same_verdicts: bool = False
+    """Whether only its class or its words differ."""
+    stamps: bool = False
+    """Whether it is a look at stamps and copies, which no small procedure shows."""
 
 
 class Changed(msgspec.Struct, frozen=True, order=True):
@@ -63,10 +70,36 @@ class OverLogs(msgspec.Struct, frozen=True):
 def differences(old: ir.Rulebook, new: ir.Rulebook) -> list[Difference]:
     """Every rule that is new, gone or changed, in the order of the new rulebook."""
     judged = Judged(old, new)
-    return [
-        Difference(effect, _kind(effect, old, new), tuple(examples(effect.rule, judged, WAYS[effect.sense])))
-        for effect in compare_rulebooks(old, new)
-    ]
+    return [_difference(effect, judged) for effect in compare_rulebooks(old, new)]
+
+
+def _difference(effect: Effect, judged: Judged) -> Difference:
+    kind = _kind(effect, judged.old, judged.new)
+    before, after = judged.variants(effect.rule)
+    if any(isinstance(rule.form, ir.Pattern) for rule in (*before, *after)):
+        return Difference(effect, kind, (), stamps=True)
+    if judged.same_words and judged.old.conditions == judged.new.conditions and judged.old.steps == judged.new.steps:
+        tables = judged.old.tables == judged.new.tables and judged.old.quantities == judged.new.quantities
+        if tables and [*map(_meaning, before)] == [*map(_meaning, after)]:
+            return Difference(effect, kind, (), same_verdicts=True)
+        ways = _possible(WAYS[effect.sense], before, after, judged)
+    else:
+        ways = WAYS[effect.sense]
+    return Difference(effect, kind, tuple(examples(effect.rule, judged, ways)))
+
+
+def _possible(ways: tuple[str, ...], before: list[ir.Rule], after: list[ir.Rule], judged: Judged) -> tuple[str, ...]:
+    """The ways without one that is proved not to be: where whoever meets the one rule meets the other."""
+    if len(ways) < 2 or len(before) != 1 or len(after) != 1:
+        return ways
+    jobs = Jobs(judged.new)
+    proved = {TIGHTER: implies(before[0], after[0], jobs), LOOSER: implies(after[0], before[0], jobs)}
+    return tuple(each for each in ways if not proved[each])
+
+
+def _meaning(rule: ir.Rule) -> tuple[object, ...]:
+    """What decides a rule's verdicts."""
+    return rule.form, rule.when, rule.judge_every, rule.sided
 
 
 def _kind(effect: Effect, old: ir.Rulebook, new: ir.Rulebook) -> str:

@@ -1,33 +1,27 @@
 """For a changed rule, a smallest procedure that the one rulebook accepts and the other does not.
 
-A search, and an honest one: it begins with the cases that stand beside the rule in both rulebooks, sets their readings
-to what lies at and between the values that changed, and takes steps away as long as the difference stays. Where it
-finds nothing it says so; that proves nothing.
+The small procedures over what the rule looks at are gone through in the order of their size. Where that is too many,
+the cases that stand beside the rule are tried with other readings, and what they show is made smaller. An honest
+search: it says whether everything smaller was tried, and where it finds nothing it says so; that proves nothing.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
-from typing import Any
 
 import msgspec
 
 from ringcut.judge.cases import case_document
-from ringcut.judge.findings import CONFORMS, NONCONFORMING
-from ringcut.judge.judge import judge_procedure
-from ringcut.language import ir
-from ringcut.language import nodes as n
-from ringcut.proof.conflicts import Jobs
-from ringcut.reading.problems import Problem
-from ringcut.reading.procedurefile import read_raw
-from ringcut.reading.show import show
-from ringcut.reading.suggest import canonical
-from ringcut.relations.resolve import resolve
+from ringcut.judge.findings import NONCONFORMING, UNDETERMINED
+from ringcut.proof.alphabet import alphabet
+from ringcut.proof.judged import ACCEPTED, LOOSER, TIGHTER, Document, Judged
+from ringcut.proof.sight import sight
+from ringcut.proof.situations import situations
+from ringcut.proof.smallest import Size, procedures, size_of
 
-MOST_JUDGED = 400
-Document = dict[str, Any]
+MOST_JUDGED = 1500
+MOST_FROM_CASES = 400
 
 
 class Example(msgspec.Struct, frozen=True):
@@ -36,130 +30,126 @@ class Example(msgspec.Struct, frozen=True):
     document: Document
     old: str
     new: str
+    smallest: bool = False
+    """Whether every smaller procedure over what the rule looks at was tried."""
 
 
-class Judged:
-    """Verdicts of single rules on documents, in two rulebooks; a budget for all questions."""
-
-    def __init__(self, old: ir.Rulebook, new: ir.Rulebook) -> None:
-        self.old, self.new = old, new
-        self.left = MOST_JUDGED
-
-    def both(self, rule: str, document: Document) -> tuple[str, str]:
-        """The rule's verdict in the old and in the new rulebook; empty where the document cannot be read there.
-
-        A rule that a rulebook lacks accepts everything.
-        """
-        self.left -= 1
-        return self._one(self.old, rule, document), self._one(self.new, rule, document)
-
-    def _one(self, book: ir.Rulebook, rule: str, document: Document) -> str:
-        if book.rule(rule) is None:
-            return CONFORMS
-        problems: list[Problem] = []
-        raw = read_raw(json.dumps(document).encode(), "example", problems)
-        procedure = resolve(raw, book, problems) if raw is not None else None
-        if problems or procedure is None:
-            return ""
-        return judge_procedure(procedure, book, rules=[rule]).rules[0].verdict
+def way(old: str, new: str) -> tuple[str, bool]:
+    """Which way two verdicts differ, and whether the one accepts and the other refuses; ``""``: not at all."""
+    ranks = [
+        0 if said in ACCEPTED else 1 if said == UNDETERMINED else 2 if said == NONCONFORMING else -1
+        for said in (old, new)
+    ]
+    if -1 in ranks or ranks[0] == ranks[1]:
+        return "", False
+    return TIGHTER if ranks[0] < ranks[1] else LOOSER, abs(ranks[0] - ranks[1]) == 2
 
 
-def examples(rule: str, judged: Judged, ways: Sequence[tuple[str, str]]) -> list[Example]:
-    """One smallest example for each way: ``(conforms, nonconforming)`` tightens, the other way round loosens."""
-    found: dict[tuple[str, str], Example] = {}
-    judged.left = MOST_JUDGED
-    for document in _candidates(rule, judged):
-        if judged.left <= 0 or len(found) == len(ways):
-            break
-        said = judged.both(rule, document)
-        if said in ways and said not in found:
-            found[said] = _smaller(rule, judged, Example(document, *said))
-    return list(found.values())
+def examples(rule: str, judged: Judged, ways: Sequence[str], most: int = MOST_JUDGED) -> list[Example]:
+    """An example for each of the ways in which the rulebooks may differ by a rule, where one is found.
+
+    ``most``: how many of the small procedures are judged before it is left to the cases.
+    """
+    search = _Search(rule, judged, ways)
+    search.through_sizes(most)
+    search.through_cases()
+    return [each for name in ways if (each := search.best(name)) is not None]
 
 
-def _candidates(rule: str, judged: Judged) -> Iterator[Document]:
-    """Cases under a job to which the rule applies, as they are and then with other readings; small ones first."""
-    variants = [each for book in (judged.new, judged.old) for each in book.rules if each.id == rule]
-    bases = [(each, case) for each in variants for case in each.cases if isinstance(case, dict)]
-    bases.sort(key=lambda pair: len(json.dumps(pair[1])))
-    documents: list[Document] = []
-    for _, case in bases:
-        for job in _jobs(variants, judged):
-            document = case_document(judged.new, case)
-            document = {**document, "job": {**job, **(document.get("job") or {})}}
-            if document not in documents:
-                documents.append(document)
-    yield from documents
-    numbers = _numbers(variants)
-    for document in documents:
-        yield from _mutated(document, numbers, judged.new)
+class _Search:
+    """The best examples so far: those where the one accepts and the other refuses, before those less clear."""
+
+    def __init__(self, rule: str, judged: Judged, ways: Sequence[str]) -> None:
+        self.rule, self.judged, self.ways = rule, judged, ways
+        self.found: dict[tuple[str, bool], Example] = {}
+        pairs = zip(judged.variants(rule)[::-1], (judged.new, judged.old), strict=True)
+        sights = [sight(rules, book) for rules, book in pairs if rules]
+        self.letters = alphabet(sights)
+        self.jobs = situations(sights, self.letters.numbers)
+        self.tried = Size(0, 0)
+        """Every procedure smaller than this was judged."""
+
+    def best(self, name: str) -> Example | None:
+        """The example for a way."""
+        found = self.found.get((name, True)) or self.found.get((name, False))
+        if found is None:
+            return None
+        smallest = (name, True) in self.found and size_of(found.document) <= self.tried
+        return msgspec.structs.replace(found, smallest=smallest)
+
+    def _open(self) -> bool:
+        return any((name, True) not in self.found for name in self.ways)
+
+    def _look(self, document: Document) -> Example | None:
+        said = self.judged.both(self.rule, document, self.ways)
+        name, clear = way(*said)
+        if name not in self.ways:
+            return None
+        example = Example(document, *said)
+        known = self.found.get((name, clear))
+        if known is None or size_of(document) < size_of(known.document):
+            self.found[name, clear] = example
+        return example
+
+    def through_sizes(self, most: int) -> None:
+        """Smallest first, until every way is found or ``most`` were judged."""
+        most += self.judged.asked
+        for size, document in procedures(self.letters, self.jobs):
+            self.tried = size
+            if not self._open() or self.judged.asked >= most:
+                return
+            self._look(document)
+
+    def through_cases(self) -> None:
+        """The cases beside the rule with other readings, made smaller where they show a difference."""
+        most = self.judged.asked + MOST_FROM_CASES
+        for document in self._from_cases():
+            if not self._open() or self.judged.asked >= most:
+                return
+            example = self._look(document)
+            if example is not None:
+                self._made_smaller(example)
+
+    def _from_cases(self) -> Iterator[Document]:
+        rules = [rule for variant in self.judged.variants(self.rule) for rule in variant]
+        cases = {json.dumps(case): case for rule in rules for case in rule.cases if isinstance(case, dict)}
+        documents = []
+        for case in sorted(cases.values(), key=lambda each: len(json.dumps(each))):
+            document = case_document(self.judged.new, case)
+            documents += [{**document, "job": {**job, **(document.get("job") or {})}} for job in self.jobs]
+        yield from documents
+        values = {(letter.step, slot.name): slot.values for letter in self.letters.letters for slot in letter.slots}
+        for document in documents:
+            for at, step in enumerate(document["steps"]):
+                for key in step if isinstance(step, dict) else ():
+                    for value in values.get((step.get("do", ""), key), ()):
+                        yield {
+                            **document,
+                            "steps": [*document["steps"][:at], {**step, key: value}, *document["steps"][at + 1 :]],
+                        }
+
+    def _made_smaller(self, example: Example) -> None:
+        """The example without the steps, readings and facts that it does not need."""
+        document, wanted = example.document, (example.old, example.new)
+        smaller = True
+        while smaller:
+            smaller = False
+            for fewer in _fewer(document):
+                if self.judged.both(self.rule, fewer) == wanted:
+                    document, smaller = fewer, True
+                    self._look(document)
+                    break
 
 
-def _jobs(variants: Sequence[ir.Rule], judged: Judged) -> list[dict[str, Any]]:
-    """Jobs to which each variant of the rule applies, as far as facts decide it."""
-    jobs = Jobs(judged.new)
-    found: list[dict[str, Any]] = []
-    for each in variants:
-        facts = jobs.where([each.when]) if each.when is not None else {}
-        if facts is not None:
-            # the month is read off the date
-            month = facts.pop("month", "1")
-            if (
-                month.isdigit()
-                and "date" in judged.new.facts
-                and each.when is not None
-                and "month" in each.text["when"]
-            ):
-                facts["date"] = f"2026-{int(month):02}-15"
-            listed = {name: value.split(", ") for name, value in facts.items() if judged.new.facts[name].kind == "list"}
-            found.append({**facts, **listed})
-    return found or [{}]
-
-
-def _numbers(variants: Sequence[ir.Rule]) -> dict[str, list[Fraction]]:
-    """By kind: every number of the rule's forms, and what lies between two of them."""
-    found: dict[str, set[Fraction]] = {}
-    for rule in variants:
-        if isinstance(rule.form, ir.Limit):
-            for node in n.walk(rule.form.what):
-                if isinstance(node, n.Const):
-                    found.setdefault(node.kind, set()).add(node.value)
-    told: dict[str, list[Fraction]] = {}
-    for kind, values in found.items():
-        row = sorted(values)
-        between = [(one + two) / 2 for one, two in zip(row, row[1:], strict=False)]
-        told[kind] = [*between, *row]
-    return told
-
-
-def _mutated(document: Document, numbers: dict[str, list[Fraction]], book: ir.Rulebook) -> Iterator[Document]:
-    """The document with one reading set to each of the numbers of its kind."""
+def _fewer(document: Document) -> Iterator[Document]:
+    """The document without one step, one fact, or one key of a step."""
     steps = document["steps"]
-    for at, step in enumerate(steps if isinstance(steps, list) else []):
-        for key in step if isinstance(step, dict) else ():
-            name = canonical(str(step.get("do", "")))
-            known = book.steps.get(book.synonyms.get(name, name))
-            word = known.readings.get(canonical(key)) if known else None
-            for value in numbers.get(word.kind, []) if word else []:
-                assert word is not None
-                shown = show(value, word.kind, word.unit)
-                yield {**document, "steps": [*steps[:at], {**step, key: shown}, *steps[at + 1 :]]}
-
-
-def _smaller(rule: str, judged: Judged, example: Example) -> Example:
-    """The example without the steps and facts that it does not need."""
-    document = example.document
-    wanted = (example.old, example.new)
-    for at in reversed(range(len(document["steps"]))):
-        fewer = {**document, "steps": [*document["steps"][:at], *document["steps"][at + 1 :]]}
-        if fewer["steps"] and judged.both(rule, fewer) == wanted:
-            document = fewer
-    for fact in list(document.get("job", {})):
-        fewer = {**document, "job": {name: value for name, value in document["job"].items() if name != fact}}
-        if judged.both(rule, fewer) == wanted:
-            document = fewer
-    return Example({key: value for key, value in document.items() if value or key == "steps"}, *wanted)
-
-
-TIGHTER = (CONFORMS, NONCONFORMING)
-LOOSER = (NONCONFORMING, CONFORMS)
+    for at in reversed(range(len(steps))):
+        if len(steps) > 1:
+            yield {**document, "steps": [*steps[:at], *steps[at + 1 :]]}
+    for fact in document.get("job") or {}:
+        yield {**document, "job": {name: value for name, value in document["job"].items() if name != fact}}
+    for at, step in enumerate(steps):
+        for key in [key for key in step if key != "do"] if isinstance(step, dict) else ():
+            left = {name: value for name, value in step.items() if name != key}
+            yield {**document, "steps": [*steps[:at], left if len(left) > 1 else left["do"], *steps[at + 1 :]]}

@@ -40,7 +40,7 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
         return _none(f"{table.table} has an empty cell here")
     if not table.kind_of(column):
         return Words((cell.text,))
-    return exactly(_number(cell, table.kind_of(column), table.unit_of(column)))
+    return exactly(number_of(cell, table.kind_of(column), table.unit_of(column)))
 
 
 def _rounded(table: TableText, name: str, number: Fraction) -> Fraction:
@@ -55,11 +55,12 @@ def _rounded(table: TableText, name: str, number: Fraction) -> Fraction:
 
 def _within(table: TableText, name: str, row: tuple[Phrase, ...], number: Fraction) -> bool:
     kind, unit = table.kind_of(name), table.unit_of(name)
-    first, last = (_number(row[table.columns.index(edge)], kind, unit) for edge in ("from", "to"))
+    first, last = (number_of(row[table.columns.index(edge)], kind, unit) for edge in ("from", "to"))
     return first <= number <= last
 
 
-def _number(cell: Phrase, kind: str, unit: str) -> Fraction:
+def number_of(cell: Phrase, kind: str, unit: str) -> Fraction:
+    """The number in a cell, in the base unit of its kind."""
     number = Fraction(cell.text)
     base = to_base(number, unit, kind) if unit else number
     return number if isinstance(base, Refusal) else base
