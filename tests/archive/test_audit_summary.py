@@ -8,7 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ringcut.archive import summary
+from ringcut.archive.results import LogReport
 from ringcut.archive.summary import wilson
+from ringcut.checking import check
+from ringcut.language.ir import Rulebook
 
 
 # R. G. Newcombe, Statistics in Medicine 17:857 (1998), table I, method 3 (from memory)
@@ -38,3 +42,17 @@ def test_its_ends_are_where_the_score_test_just_does_not_reject(pair: tuple[int,
 
 def test_nothing_is_known_of_no_logs() -> None:
     assert wilson(0, 0) == (0.0, 1.0)
+
+
+def test_groups_that_come_late_are_counted_together(monkeypatch: pytest.MonkeyPatch, book: Rulebook) -> None:
+    """A million manholes need not be held by name; nothing goes uncounted."""
+    monkeypatch.setattr(summary, "MOST_GROUPS", 2)
+    log = b"procedure: log\nsteps: [open-sheath]\n"
+    report = check(log, "l.yaml", book, "2026-04-01")
+    fields = {name: getattr(report, name) for name in report.__struct_fields__}
+    tally = summary.Tally()
+    for place in ("MH 1", "MH 2", "MH 3", "MH 1", "MH 4"):
+        tally.add(LogReport(**fields, where=place))
+    assert [(each.name, each.logs) for each in tally.summary().by_place] == [
+        (summary.OTHERS, 2), ("MH 1", 2), ("MH 2", 1),
+    ]  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import msgspec
@@ -14,6 +14,7 @@ from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.report import csvreport, junit, sarif
 from ringcut.report.published import NotRead
 from ringcut_cli.audit.running import Ended
+from ringcut_cli.audit.spool import Spool
 
 Write = Callable[[bytes], None]
 
@@ -26,8 +27,8 @@ class JsonSink:
 
     def __init__(self, write: Write, made_from: MadeFrom) -> None:
         self.write, self.made_from = write, made_from
-        self.files: list[FileRead] = []
-        self.lost: list[UnreadLog] = []
+        self.files: Spool[FileRead] = Spool(FileRead)
+        self.lost: Spool[UnreadLog] = Spool(UnreadLog)
         self.first = True
         write(b'{\n"logs": [')
 
@@ -46,16 +47,28 @@ class JsonSink:
 
     def end(self, ended: Ended) -> None:
         """Everything else."""
+        # what may be as many as the logs is written one by one, and stands empty here
         rest = AuditReport(
-            (), tuple(self.lost), tuple(self.files), overall(ended), ended.summary.worst_class, ended.summary,
-            ended.patterns, ended.asks, ended.aloud, ended.complete, ended.as_of,
-            AuditDigests(ended.context, __version__), self.made_from,
+            (), (), (), overall(ended), ended.summary.worst_class, ended.summary, ended.patterns, (), ended.aloud,
+            ended.complete, ended.as_of, AuditDigests(ended.context, __version__), self.made_from,
         )  # fmt: skip
+        many: dict[str, Iterable[object]] = {"not_read": self.lost, "files": self.files, "questions": ended.asks}
         self.write(b"\n]")
         for field in msgspec.structs.fields(AuditReport)[1:]:
-            key = json.dumps(field.encode_name).encode()
-            self.write(b",\n" + key + b": " + _json(getattr(rest, field.name)))
+            self.write(b",\n" + json.dumps(field.encode_name).encode() + b": ")
+            if field.name in many:
+                self._listed(many[field.name])
+            else:
+                self.write(_json(getattr(rest, field.name)))
         self.write(b"\n}\n")
+
+    def _listed(self, items: Iterable[object]) -> None:
+        """A list as :func:`_json` writes it, without having it whole."""
+        between = b"[\n "
+        for item in items:
+            self.write(between + _json(item).replace(b"\n", b"\n "))
+            between = b",\n "
+        self.write(b"[]" if between == b"[\n " else b"\n]")
 
 
 def _json(value: object) -> bytes:

@@ -19,6 +19,7 @@ from ringcut.judge.concessions import unused
 from ringcut.reading.problems import Place, Problem
 from ringcut.report.published import not_read
 from ringcut_cli.audit.progress import Progress
+from ringcut_cli.audit.spool import Spool
 from ringcut_cli.exits import Exit, exit_for, worst
 
 
@@ -27,7 +28,7 @@ class Ended(msgspec.Struct):
 
     summary: Summary
     patterns: tuple[Copied, ...]
-    asks: tuple[Ask, ...]
+    asks: Sequence[Ask]
     aloud: tuple[str, ...]
     context: str
     as_of: str
@@ -84,7 +85,7 @@ class Run:
         self.bench = Bench(settings)
         self.context = self.bench.context()
         self.tally, self.copies = Tally(), Copies()
-        self.asks: list[Ask] = []
+        self.asks: Spool[Ask] = Spool(Ask)
         self.ends: list[Exit] = []
         self.from_store = 0
         self._seen: set[tuple[str, str, str]] = set()
@@ -161,7 +162,7 @@ class Run:
             report = msgspec.structs.replace(report, as_of=self.settings.as_of)
         self.tally.add(report)
         self.copies.add(report, item.odd)
-        self.asks += item.asks
+        self.asks.extend(item.asks)
         self.ends = [worst([*self.ends, exit_for(report, self.fail_on)])]
         self._seen |= {(report.reference, each.rule, each.concession) for each in report.findings if each.concession}
         sink.log(report)
@@ -183,7 +184,7 @@ class Run:
         if lost is not None:
             code = Exit.BAD_INPUT if isinstance(lost, NoBench) else Exit.INTERNAL
         return Ended(
-            self.tally.summary(), self.copies.found(), tuple(self.asks), aloud,
+            self.tally.summary(), self.copies.found(), self.asks, aloud,
             self.context, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
         )  # fmt: skip
 

@@ -18,6 +18,9 @@ from ringcut.judge.findings import CLASSES, CONFORMS, NONCONFORMING, UNDETERMINE
 CONFIDENCE = 0.95
 MOST_ROWS = 1000
 """Groups of one kind that a report lists, the largest first."""
+MOST_GROUPS = 20_000
+"""Groups of one kind that are counted each for itself; those that come later are counted together."""
+OTHERS = "(all others)"
 
 
 def wilson(hits: int, of: int, confidence: float = CONFIDENCE) -> tuple[float, float]:
@@ -135,7 +138,8 @@ class Tally:
         for kind, groups in self._groups.items():
             name = getattr(report, kind)
             if name:
-                counted = groups.setdefault(name, [0, 0, 0])
+                known = name in groups or len(groups) < MOST_GROUPS
+                counted = groups.setdefault(name if known else OTHERS, [0, 0, 0])
                 counted[0] += 1
                 counted[1] += report.verdict == NONCONFORMING
                 counted[2] += report.verdict == UNDETERMINED
