@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,6 +12,8 @@ from ringcut.checking import read
 from ringcut.judge.concessions import Concessions, conceded, read_concessions
 from ringcut.judge.findings import Report
 from ringcut.judge.judge import judge_procedure
+from ringcut.language.ir import Rulebook
+from ringcut.language.ruletext import TableText
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
 from ringcut.report.readas import ReadAs, read_as
@@ -31,9 +34,17 @@ class Unread(NamedTuple):
 class Judging:
     """One rulebook and one day for any number of files."""
 
-    def __init__(self, folder: Path | None, day: str, concessions: Path | None = None) -> None:
-        self.day, self.folder = day, folder
-        self.book = rulebook(folder, day)
+    def __init__(
+        self, folder: Path | None, day: str, concessions: Path | None = None, stock: Path | None = None
+    ) -> None:
+        self.day, self.folder, self.stock = day, folder, stock
+        self.stocked: tuple[bytes, TableText] | None = None
+        if stock is not None:
+            from ringcut.draft.stock import read_stock
+
+            data = stock.read_bytes()
+            self.stocked = data, read_stock(data, str(stock))
+        self.book = self._book(day)
         self.given = Concessions()
         if concessions is not None:
             self.given = read_concessions(concessions.read_bytes(), str(concessions), self.book)
@@ -62,14 +73,30 @@ class Judging:
         problems_page(page, name, unread.problems, read)
         return unread, page.written()
 
+    def _book(self, day: str) -> Rulebook:
+        book = rulebook(self.folder, day)
+        if self.stocked is None:
+            return book
+        from ringcut.draft.stock import with_stock
+
+        return with_stock(book, self.stocked[1])
+
     def _checked(self, data: bytes, name: str) -> Report:
         """A plan is judged by the edition in force on the day judged for, a log by that of its own day."""
         procedure = read(data, name, self.book)
         book = self.book
         if not procedure.plan and procedure.day and self.folder is not None and self.folder.is_file():
-            book = rulebook(self.folder, procedure.day)
+            book = self._book(procedure.day)
             procedure = read(data, name, book)
-        return judge_procedure(procedure, book, file=name, as_of=self.day)
+        report = judge_procedure(procedure, book, file=name, as_of=self.day)
+        if self.stocked is not None:
+            digests = msgspec.structs.replace(report.digests, stock=sha256(self.stocked[0]).hexdigest())
+            report = msgspec.structs.replace(report, stock=str(self.stock), digests=digests)
+        if not procedure.plan:
+            return report
+        from ringcut.fit.leftopen import with_choices
+
+        return with_choices(report, procedure, book)
 
     def _conceded(self, report: Report) -> Report:
         self.references.add(report.reference)

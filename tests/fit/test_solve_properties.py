@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import structs
 
 from ringcut.fit.answers import NoSolution, Remaining, Solution
 from ringcut.fit.problem import (
@@ -78,7 +78,7 @@ def solutions(problem: Problem) -> list[dict[str, Value]]:
 def without(problem: Problem, kept: set[Label]) -> Problem:
     """The problem with the background and the constraints of some labels only."""
     chosen = tuple(c for c in problem.constraints if c.label is None or c.label in kept)
-    return replace(problem, constraints=chosen)
+    return structs.replace(problem, constraints=chosen)
 
 
 def assert_minimal(problem: Problem, answer: NoSolution) -> None:

@@ -34,11 +34,18 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="A file of concessions: one job, one rule, a reason, an approver, a last day.",
 )
+@click.option(
+    "--stock",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Your stock list of sleeves, CSV or YAML.  [default: the rulebook's, which is invented]",
+)
 @as_of_option
 @rulebook_option
 def command(
-    files: tuple[str, ...], form: str, fail_on: str, concessions: Path | None, as_of: str | None, folder: Path | None
-) -> Exit:
+    files: tuple[str, ...], form: str, fail_on: str, concessions: Path | None, stock: Path | None,
+    as_of: str | None, folder: Path | None,
+) -> Exit:  # fmt: skip
     """Judge plans, or single logs, by the rulebook. A dash reads from standard input.
 
     Several files are judged each for itself, and the exit code is the gravest: 2 (a file cannot be read) before 1
@@ -47,7 +54,7 @@ def command(
     from ringcut_cli.judging import Judging, Unread
     from ringcut_cli.shown.page import err
 
-    judging = Judging(folder, as_of or today(), concessions)
+    judging = Judging(folder, as_of or today(), concessions, stock)
     ends: list[Exit] = []
     results: list[Report | NotRead] = []
     for number, file in enumerate(files):

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding, Report, ToMeasure
 from ringcut.report.outline import Outline, Told, outline, shown_order
 from ringcut.report.readas import ReadAs
+from ringcut_cli.shown.choicetext import to_choose
 from ringcut_cli.shown.page import Page, Part, wrapped
 from ringcut_cli.shown.problemtext import reading_notes
 
@@ -28,6 +29,7 @@ def report_page(page: Page, report: Report, read: Sequence[ReadAs] = ()) -> None
         _findings(page, TITLES[name], name, told.broken[name])
     _findings(page, "CANNOT SAY", "missing evidence never conforms", told.cannot_say)
     _findings(page, "UNDER CONCESSION", "", told.conceded)
+    to_choose(page, told.to_choose)
     _to_measure(page, told.to_measure)
     _taken(page, report, read)
     _warnings(page, told)
@@ -67,6 +69,8 @@ def _verdict(page: Page, report: Report, told: Outline) -> None:
     page.parts([(scope, ""), (f"{judged}.", "")], LABEL)
     if report.not_covered:
         page.parts([("Not judged: ", "bold"), ("; ".join(report.not_covered) + ".", "")], LABEL)
+    if report.stock:
+        page.text(f"Sleeves are those of {report.stock}.", LABEL)
     for aloud in report.aloud:
         page.text(aloud, LABEL)
 
@@ -176,6 +180,7 @@ def _judged_by(page: Page, report: Report) -> None:
     digests = report.digests
     said = [f"{report.procedure} {digests.procedure[:12]}", f"rulebook {digests.rulebook[:12]}"]
     said += [f"concessions {digests.concessions[:12]}"] if digests.concessions else []
+    said += [f"stock list {digests.stock[:12]}"] if digests.stock else []
     page.text(", ".join([*said, f"ringcut {digests.version}"]), LABEL)
     page.gap()
     page.text(report.ends_with)

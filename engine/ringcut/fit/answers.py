@@ -8,37 +8,34 @@ that the same question gives the same answer on every machine.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+
+import msgspec
 
 from ringcut.fit.problem import Label, Value
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(msgspec.Struct, frozen=True):
     """How much work a question may cost: ``nodes`` of the search, and ``checks`` of a constraint."""
 
     nodes: int = 100_000
     checks: int = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(msgspec.Struct, frozen=True):
     """A complete choice; ``worth`` has the sum of each preference that it was found best by."""
 
     values: Mapping[str, Value]
     worth: tuple[Fraction, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Remaining:
+class Remaining(msgspec.Struct, frozen=True):
     """For each variable the values that occur in some solution, in the order of its domain."""
 
     values: Mapping[str, tuple[Value, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class NoSolution:
+class NoSolution(msgspec.Struct, frozen=True):
     """Proved impossible. ``conflict`` cannot hold together, and can if any one member is taken out
     (``minimal``).
 
@@ -50,8 +47,7 @@ class NoSolution:
     minimal: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class GaveUp:
+class GaveUp(msgspec.Struct, frozen=True):
     """The budget ended before an answer was proved; ``so_far`` is the best choice met, if one was."""
 
     reason: str

@@ -7,10 +7,11 @@ why there is none.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import islice, product
+
+import msgspec
 
 from ringcut.fit import bindinglimits as b
 from ringcut.fit import problem as fit
@@ -25,7 +26,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Missing, Span, Value
+from ringcut.relations.spans import Missing, Span, Value, Words
 from ringcut.relations.truth import NO, YES, Cause
 from ringcut.relations.view import View
 
@@ -33,8 +34,7 @@ MOST_BINDINGS = 100
 """Ways in which a limit may be bound to doings in no order; with more it is left to the judgement."""
 
 
-@dataclass(frozen=True)
-class Bound:
+class Bound(msgspec.Struct, frozen=True):
     """One limit at one doing with the readings it looks at: for telling it."""
 
     rule: ir.Rule
@@ -42,17 +42,18 @@ class Bound:
     side: str
 
 
-@dataclass
-class Opened:
+class Opened(msgspec.Struct):
     """The open readings of one closure, their values, and what the limits demand of them."""
 
     view: View
     domains: dict[Open, fit.Domain]
     constraints: list[fit.Constraint]
-    bound: dict[str, list[Bound]] = field(default_factory=dict)
+    bound: dict[str, list[Bound]] = msgspec.field(default_factory=dict)
     """Rule id -> where it was bound."""
-    blocked: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    blocked: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     """Rule id -> what is not known, so that it demands nothing."""
+    lenient: bool = False
+    """Whether only what certainly breaks a limit is excluded."""
 
     def word(self, where: Open) -> ir.Word:
         """The reading in the vocabulary."""
@@ -100,21 +101,26 @@ def open_readings(
     wanted: Iterable[Open] = (),
     cautious: bool = False,
     measured: Collection[str] = (),
+    rules: Collection[str] | None = None,
+    lenient: bool = False,
 ) -> Opened:
     """What a plan leaves open under the limits of the rules that apply.
 
     ``assume``: values taken for granted in place of what the plan says. ``wanted``: readings that count as
     open although the plan has a value. ``cautious``: a rule of which it is not known whether it applies
     counts as one that does. ``measured``: names of readings that are only known when done and count as open
-    too, so that their acceptance values are tried together.
+    too, so that their acceptance values are tried together. ``rules``: only these, where it is known that no other
+    looks at what is open. ``lenient``: exclude only what certainly breaks a limit, not what cannot be said.
     """
     view = View(procedure, book, closure)
     given = dict(assume or {})
     domains = _domains(view, given, set(wanted), measured)
-    opened = Opened(view, {}, [])
+    opened = Opened(view, {}, [], lenient=lenient)
     conditions = Conditions(view)
     for rule in book.rules:
-        if isinstance(rule.form, ir.Limit):
+        if not isinstance(rule.form, ir.Limit) or rules is not None and rule.id not in rules:
+            continue
+        if not (lenient and rule.form.unclear is not None):
             _bind(rule, rule.form, Context(rule, view, conditions), given, domains, opened, cautious)
     used = {name for constraint in opened.constraints for name in constraint.scope}
     opened.domains = {where: domain for where, domain in domains.items() if where.name in used}
@@ -129,6 +135,41 @@ def given_readings(procedure: Procedure) -> list[Open]:
         for (name, given) in each.readings
         for side in ((given,) if given else ("", *each.sides))
     ]
+
+
+def ranged_readings(procedure: Procedure, book: ir.Rulebook) -> dict[Open, Value]:
+    """Planned readings that a plan gives as a range ("at least 27 in") or as several words: not yet decided.
+
+    A tolerance (``±``) is decided: the worst of it must conform.
+    """
+    found: dict[Open, Value] = {}
+    for where in given_readings(procedure):
+        each = procedure.occurrences[where.at]
+        word = book.steps[each.step].readings[where.reading]
+        value = each.readings.get((where.reading, where.side), each.readings.get((where.reading, "")))
+        if not word.planned or word.sided != bool(where.side):
+            continue
+        if isinstance(value, Span) and (value.exact or value.tolerance or value.terms):
+            continue
+        if isinstance(value, Span) or isinstance(value, Words) and len(value.options) > 1:
+            found[where] = value
+    return found
+
+
+Asking = Mapping[tuple[str, str], Sequence[str]]
+"""(step, reading) -> the rules whose limit looks at it."""
+
+
+def rules_asking(book: ir.Rulebook) -> Asking:
+    """Which limits look at which reading."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for rule in book.rules:
+        if isinstance(rule.form, ir.Limit):
+            for step, name in {
+                (node.step, node.name) for node in n.walk(rule.form.what) if isinstance(node, n.Reading)
+            }:
+                found.setdefault((step, name), []).append(rule.id)
+    return found
 
 
 def facts_again(procedure: Procedure, book: ir.Rulebook) -> dict[Open, Value]:
@@ -174,6 +215,8 @@ def _domains(
             domain = domain_of(word, keys.get((each.step, name), ()))
             if domain is None or word.otherwise or not (word.planned or name in measured):
                 continue
+            if view.book.steps[each.step].again == "adds" and len(view.by_step[each.step]) > 1:
+                continue  # a limit looks at the sum of all doings, not at one of them
             for side in each.sides if word.sided else ("",):
                 where = Open(each.index, name, side)
                 is_open = (name, side) not in each.readings and (name, "") not in each.readings
@@ -183,12 +226,13 @@ def _domains(
 
 
 def _with_own(domain: fit.Domain, readings: Mapping[tuple[str, str], Value], name: str, side: str) -> fit.Domain:
-    """The domain with the value that the plan has, where that lies beside the grid."""
+    """The domain with the value, or the ends of the range, that the plan has, where those lie beside the grid."""
     own = readings.get((name, side), readings.get((name, "")))
-    if not isinstance(own, Span) or not own.exact or own.low is None or own.low in domain:
-        return domain
     numbers = [each for each in domain if isinstance(each, Fraction)]
-    return tuple(sorted([*numbers, own.low])) if numbers else domain
+    if not isinstance(own, Span) or own.tolerance or not numbers:
+        return domain
+    ends = {each for each in (own.low, own.high) if each is not None}
+    return tuple(sorted(ends.union(numbers))) if ends - set(numbers) else domain
 
 
 def _bind(
@@ -218,7 +262,7 @@ def _bind(
 def _translate(
     rule: ir.Rule, form: ir.Limit, env: b.Trial, side: str, domains: dict[Open, fit.Domain], opened: Opened
 ) -> None:
-    translation = b.Translation(env, side, domains, fit.Label(rule.id, rule.says))
+    translation = b.Translation(env, side, domains, fit.Label(rule.id, rule.says), opened.lenient)
     made = list(translation.constraints(form.what))
     opened.constraints += made
     if made:

@@ -17,7 +17,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.procedure import Occurrence
 from ringcut.relations.spans import Missing, Span, Value, Words, exactly
-from ringcut.relations.truth import OPEN, YES
+from ringcut.relations.truth import NO, OPEN, YES
 from ringcut.relations.view import Bound, View
 
 OPERATORS = {
@@ -95,8 +95,16 @@ class Sum(NamedTuple):
 class Translation:
     """One binding of one limit; ``domains`` are the open readings there are."""
 
-    def __init__(self, env: Trial, side: str, domains: Mapping[Open, fit.Domain], label: fit.Label | None) -> None:
-        self.env, self.side, self.domains, self.label = env, side, domains, label
+    def __init__(
+        self,
+        env: Trial,
+        side: str,
+        domains: Mapping[Open, fit.Domain],
+        label: fit.Label | None,
+        lenient: bool = False,
+    ) -> None:
+        """With ``lenient`` only what is certainly broken is excluded, else all that is not known to hold."""
+        self.env, self.side, self.domains, self.label, self.lenient = env, side, domains, label, lenient
         self.blocked: list[str] = []
         """What is not known, so that nothing can be demanded."""
 
@@ -153,10 +161,12 @@ class Translation:
 
     def _either(self, items: tuple[n.Node, ...]) -> Iterator[fit.Constraint]:
         closed = [truth(item, self.env, self.side).level for item in items if not self.scope(item)]
-        if any(level in (YES, OPEN) for level in closed):
+        if any(level in (YES, OPEN) or self.lenient and level != NO for level in closed):
             return
         left = [item for item in items if self.scope(item)]
         able = [item for item in left if not self._missing(item, self.side)]
+        if self.lenient and len(able) < len(left):
+            return
         if not able:
             self.blocked += [self._missing(item, self.side) for item in left]
         elif len(able) == 1:
@@ -232,7 +242,8 @@ class Translation:
     def _tested(self, node: n.Node, scope: tuple[Open, ...]) -> fit.Constraint:
         def test(*values: fit.Value) -> bool:
             tried = {where: _as_read(each) for where, each in zip(scope, values, strict=True)}
-            return truth(node, self.env.trying(tried), self.side).level in (YES, OPEN)
+            level = truth(node, self.env.trying(tried), self.side).level
+            return level in (YES, OPEN) or self.lenient and level != NO
 
         quick = self._by_words(node, scope) if isinstance(node, n.Compare) else None
         return fit.Holds(tuple(where.name for where in scope), quick or test, self.label)

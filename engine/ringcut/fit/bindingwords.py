@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
@@ -40,12 +40,23 @@ class Conflict(msgspec.Struct, frozen=True, rename="kebab"):
 
 def conflict_of(opened: Opened, answer: NoSolution, budget: Budget = DEFAULT) -> Conflict:
     """A conflict as people say it: "no sleeve length fits: opening length 31 in, bond 5 in"."""
-    bound = [each for label in answer.conflict for each in opened.bound.get(label.id, ())]
-    names = dict.fromkeys(opened.word(where).name.replace("-", " ") for each in bound for where in _asked(opened, each))
-    facts = dict.fromkeys(fact for each in bound for fact in _facts(opened, each))
     members = tuple(_member(opened, label, answer.conflict, budget) for label in answer.conflict)
-    words = f"no {' and '.join(names) or 'choice'} fits: {', '.join(facts)}"
-    return Conflict(words, members, answer.minimal)
+    return Conflict(words_of_conflict(opened, answer.conflict), members, answer.minimal)
+
+
+def words_of_conflict(opened: Opened, conflict: Sequence[Label], more: Iterable[str] = ()) -> str:
+    """What was to be chosen, the numbers that are against it, and what else was given."""
+    bound = bound_in(opened, conflict)
+    names = dict.fromkeys(
+        opened.word(where).name.replace("-", " ") for each in bound for where in asked_by(opened, each)
+    )
+    facts = dict.fromkeys([*(fact for each in bound for fact in _facts(opened, each)), *more])
+    return f"no {' and '.join(names) or 'choice'} fits" + (f": {', '.join(facts)}" if facts else "")
+
+
+def bound_in(opened: Opened, conflict: Sequence[Label]) -> list[Bound]:
+    """Where the rules of a conflict were bound."""
+    return [each for label in conflict for each in opened.bound.get(label.id, ())]
 
 
 def _member(opened: Opened, label: Label, conflict: tuple[Label, ...], budget: Budget) -> Member:
@@ -74,10 +85,11 @@ def _along(opened: Opened, label: Label, conflict: tuple[Label, ...], budget: Bu
 
 
 def _readings(opened: Opened, label: Label) -> set[Open]:
-    return {where for each in opened.bound.get(label.id, ()) for where in _asked(opened, each)}
+    return {where for each in opened.bound.get(label.id, ()) for where in asked_by(opened, each)}
 
 
-def _asked(opened: Opened, bound: Bound) -> Iterable[Open]:
+def asked_by(opened: Opened, bound: Bound) -> Iterable[Open]:
+    """The open readings that a limit looks at."""
     form = bound.rule.form
     assert isinstance(form, ir.Limit)
     return Translation(bound.env, bound.side, opened.domains, None).scope(form.what)
@@ -86,7 +98,7 @@ def _asked(opened: Opened, bound: Bound) -> Iterable[Open]:
 def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
     form = bound.rule.form
     assert isinstance(form, ir.Limit)
-    asked = set(_asked(opened, bound))
+    asked = set(asked_by(opened, bound))
     for node in _leaves(form.what):
         match node:
             case n.Fact(name):
@@ -94,9 +106,15 @@ def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
             case n.Reading(step, name):
                 word = opened.view.book.steps[step].readings[name]
                 for side in bound.env.sides if word.sided else ("",):
-                    if bound.env.where(step, name, side) in asked:
+                    where = bound.env.where(step, name, side)
+                    if where in asked:
                         continue
-                    yield from _known(node, name, bound, word, side)
+                    typed = opened.view.occurrences[where.at].texts if where else {}
+                    text, _ = typed.get((name, side)) or typed.get((name, "")) or ("", None)
+                    if text and word.kind in ("text", "choice"):
+                        yield f"{name.replace('-', ' ')} {text}"
+                    else:
+                        yield from _known(node, name, bound, word, side)
             case n.Const(number, kind, unit):
                 name = _named(bound.rule, number, kind)
                 if name:

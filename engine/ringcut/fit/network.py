@@ -9,9 +9,10 @@ less than zero is a minimal conflict.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from ringcut.fit.answers import NoSolution
 from ringcut.fit.problem import Label
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
     from networkx import DiGraph
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
+class Times(msgspec.Struct, frozen=True):
     """When a step can begin at the earliest and must at the latest, so that the whole takes no longer."""
 
     earliest_start: Fraction
@@ -35,8 +35,7 @@ class Times:
         return self.latest_start - self.earliest_start
 
 
-@dataclass(frozen=True, slots=True)
-class Schedule:
+class Schedule(msgspec.Struct, frozen=True):
     """The times of every step, how long the whole takes, and one longest path through it."""
 
     times: Mapping[str, Times]
@@ -84,8 +83,7 @@ def _longest(graph: DiGraph[str], order: Sequence[str], times: Mapping[str, Time
     return tuple(reversed(path))
 
 
-@dataclass(frozen=True, slots=True)
-class Between:
+class Between(msgspec.Struct, frozen=True):
     """``second`` comes at least ``least`` and at most ``most`` after ``first``; None is no bound."""
 
     first: str
@@ -95,8 +93,7 @@ class Between:
     label: Label
 
 
-@dataclass(frozen=True, slots=True)
-class MinimalNetwork:
+class MinimalNetwork(msgspec.Struct, frozen=True):
     """The tightest bounds that follow: ``most[a, b]`` is how long after a b can be; absent is unbounded."""
 
     points: tuple[str, ...]

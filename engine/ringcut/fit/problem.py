@@ -10,9 +10,10 @@ are in force or out of force together.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+
+import msgspec
 
 Value = Fraction | str
 Domain = tuple[Fraction, ...] | tuple[str, ...]
@@ -21,16 +22,14 @@ OPERATORS = ("<=", "<", "=", ">=", ">")
 """What a ``Linear`` constraint may say."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(msgspec.Struct, frozen=True):
     """What a constraint is called when it takes part in a conflict."""
 
     id: str
     words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Linear:
+class Linear(msgspec.Struct, frozen=True):
     """The sum of coefficient times variable stands in relation ``op`` to ``bound``; numbers only, exact."""
 
     terms: Mapping[str, Fraction]
@@ -55,8 +54,7 @@ class Linear:
         }[self.op]
 
 
-@dataclass(frozen=True, slots=True)
-class Apart:
+class Apart(msgspec.Struct, frozen=True):
     """Two angles are ``least`` or more apart on a circle of ``turn`` (350 and 10 degrees are 20 apart)."""
 
     first: str
@@ -76,8 +74,7 @@ class Apart:
         return min(around, self.turn - around) >= self.least
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(msgspec.Struct, frozen=True):
     """The values of ``scope``, in that order, are one of ``rows``."""
 
     scope: tuple[str, ...]
@@ -89,8 +86,7 @@ class Table:
         return tuple(values[name] for name in self.scope) in self.rows
 
 
-@dataclass(frozen=True, slots=True)
-class Holds:
+class Holds(msgspec.Struct, frozen=True):
     """``test``, given the values of ``scope`` in that order, is true; pure, for each tuple is asked once."""
 
     scope: tuple[str, ...]
@@ -105,8 +101,7 @@ class Holds:
 Constraint = Linear | Apart | Table | Holds
 
 
-@dataclass(frozen=True, slots=True)
-class Preference:
+class Preference(msgspec.Struct, frozen=True):
     """A sum that should be as small as possible (negate the coefficients for as large as possible)."""
 
     terms: Mapping[str, Fraction]
@@ -117,8 +112,7 @@ class Preference:
         return sum((c * _number(values[name]) for name, c in self.terms.items()), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(msgspec.Struct, frozen=True):
     """Variables by name, each with its domain, and the constraints between them.
 
     A domain of numbers ascends strictly; a domain of words has no repeats and is tried in its order.

@@ -11,8 +11,8 @@ import hashlib
 
 import msgspec
 
-from ringcut.judge.findings import CLASSES, CONFORMS, NONCONFORMING, UNDER_CONCESSION, Finding, Report
-from ringcut.judge.overall import overall
+from ringcut.judge.findings import NONCONFORMING, UNDER_CONCESSION, Finding, Report
+from ringcut.judge.recount import recounted
 from ringcut.language import ir
 from ringcut.language.bounds import binds, is_bound
 from ringcut.language.house import names_a_person
@@ -151,7 +151,7 @@ def conceded(report: Report, given: Concessions, day: str) -> tuple[Report, froz
             continue
         used.add(number)
         findings.append(msgspec.structs.replace(finding, verdict=UNDER_CONCESSION, concession=each.words))
-    changed = _recounted(report, tuple(findings))
+    changed = _lifted(report, tuple(findings))
     digests = msgspec.structs.replace(changed.digests, concessions=given.digest)
     return msgspec.structs.replace(changed, digests=digests, aloud=tuple(dict.fromkeys(aloud))), frozenset(used)
 
@@ -175,7 +175,7 @@ def _meets(each: Concession, finding: Finding, report: Report) -> bool:
     )
 
 
-def _recounted(report: Report, findings: tuple[Finding, ...]) -> Report:
+def _lifted(report: Report, findings: tuple[Finding, ...]) -> Report:
     left = {finding.rule for finding in findings if finding.verdict == NONCONFORMING}
     lifted = {finding.rule for finding in findings if finding.verdict == UNDER_CONCESSION} - left
     rules = tuple(
@@ -184,18 +184,4 @@ def _recounted(report: Report, findings: tuple[Finding, ...]) -> Report:
         else rule
         for rule in report.rules
     )
-    classes = {name: sum(r.verdict == NONCONFORMING and r.class_ == name for r in rules) for name in CLASSES}
-    counted = {said: sum(r.verdict == said for r in rules) for said in {r.verdict for r in rules}}
-    counts = msgspec.structs.replace(
-        report.counts,
-        nonconforming=counted.get(NONCONFORMING, 0),
-        under_concession=counted.get(UNDER_CONCESSION, 0),
-        critical=classes["critical"],
-        major=classes["major"],
-        minor=classes["minor"],
-    )
-    worst = next((name for name in CLASSES if classes[name]), "")
-    verdict = overall({CONFORMS: 0, **counted}, bool(report.uncovered))
-    return msgspec.structs.replace(
-        report, findings=findings, rules=rules, counts=counts, verdict=verdict, worst_class=worst
-    )
+    return recounted(report, findings, rules)

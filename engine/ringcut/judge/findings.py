@@ -22,6 +22,10 @@ CLASSES = ("critical", "major", "minor")
 """Gravest first, as in acceptance sampling."""
 
 
+FORMAT = "1.1"
+"""Of the published report: the second number grows with new keys, the first would with one that goes or changes."""
+
+
 class Finding(msgspec.Struct, frozen=True, rename="kebab"):
     """One rule that does not conform, or of which it cannot be said, at one place and for one cause."""
 
@@ -78,6 +82,31 @@ class ToMeasure(msgspec.Struct, frozen=True, rename="kebab"):
     closure: str = ""
 
 
+class ToChoose(msgspec.Struct, frozen=True, rename="kebab"):
+    """A planned reading that a plan leaves open, or gives as a range, and the values that some conforming choice has.
+
+    Each reading is looked at with all others still open: what is chosen for one may narrow the others.
+    """
+
+    step: str
+    line: int
+    reading: str
+    side: str
+    values_left: str
+    """In words; empty where the search gave up."""
+    left: int
+    """How many values of its grid or its list are left; 0 where that is not known."""
+    out_of: int
+    """How many there are."""
+    not_less: tuple[str, ...] = ()
+    """The rules that together exclude the next smaller value."""
+    not_more: tuple[str, ...] = ()
+    """The rules that together exclude the next larger value."""
+    not_others: tuple[str, ...] = ()
+    """The rules that exclude what else is missing: other words, or values between those that are left."""
+    closure: str = ""
+
+
 class Counts(msgspec.Struct, frozen=True, rename="kebab"):
     """Rules by verdict, rules that do not conform by class, and separate causes."""
 
@@ -106,6 +135,8 @@ class Digests(msgspec.Struct, frozen=True):
     rulebook: str
     concessions: str
     version: str
+    stock: str = ""
+    """Of the user's stock list, where one was given."""
 
 
 class Report(msgspec.Struct, frozen=True, rename="kebab"):
@@ -133,3 +164,7 @@ class Report(msgspec.Struct, frozen=True, rename="kebab"):
     rulebook: str
     aloud: tuple[str, ...] = ()
     ends_with: str = ""
+    to_choose: tuple[ToChoose, ...] = ()
+    stock: str = ""
+    """The user's stock list that stood in place of the rulebook's, as named."""
+    format: str = FORMAT

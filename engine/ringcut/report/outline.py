@@ -15,6 +15,7 @@ from ringcut.judge.findings import (
     Finding,
     Notice,
     Report,
+    ToChoose,
     ToMeasure,
 )
 
@@ -40,6 +41,7 @@ class Outline(msgspec.Struct, frozen=True):
     """By class: what can hurt (critical), what can leak (major), what is untidy (minor)."""
     cannot_say: tuple[Told, ...]
     conceded: tuple[Told, ...]
+    to_choose: tuple[ToChoose, ...]
     to_measure: tuple[ToMeasure, ...]
     warnings: tuple[Notice, ...]
     """By signal word, gravest first, else as the rulebook has them."""
@@ -57,6 +59,7 @@ def outline(report: Report) -> Outline:
         broken={name: tuple(each for each in broken if each.head.class_ == name) for name in CLASSES},
         cannot_say=having(UNDETERMINED),
         conceded=having(UNDER_CONCESSION),
+        to_choose=report.to_choose,
         to_measure=report.to_measure,
         warnings=tuple(sorted(report.warnings, key=lambda notice: SIGNALS.index(notice.signal))),
     )

@@ -1,0 +1,47 @@
+"""What a plan leaves open, as a splicer reads it: the values that are left, and what stands in the way of others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ringcut.judge.findings import ToChoose
+from ringcut_cli.shown.page import Page
+
+INDENT = 2
+WIDEST_STEP, WIDEST_READING = 22, 16
+
+
+def to_choose(page: Page, rows: Sequence[ToChoose]) -> None:
+    """The part of a page about readings that are still to be decided; nothing where there are none."""
+    if not rows:
+        return
+    page.heading("YOURS TO CHOOSE", "line, step, reading, and the values that are left")
+    page.gap()
+    if len(rows) > 1:
+        page.text("Each with the others still open: choose one, check again, choose the next.", INDENT)
+        page.gap()
+    named = [(str(row.line) if row.line else "", _step(row), _reading(row)) for row in rows]
+    step = min(max(len(name) for _, name, _ in named), WIDEST_STEP)
+    reading = min(max(len(name) for _, _, name in named), WIDEST_READING)
+    last = ("", "")
+    for row, (line, name, what) in zip(rows, named, strict=True):
+        place = ("", "") if (line, name) == last else (line, name)
+        last = (line, name)
+        for number, told in enumerate(_told(row)):
+            cells = (*place, what) if not number else ("", "", "")
+            page.row((*cells, told), (4, step, reading), INDENT)
+
+
+def _step(row: ToChoose) -> str:
+    return row.step + (f" {row.closure}" if row.closure else "")
+
+
+def _reading(row: ToChoose) -> str:
+    return row.reading.replace("-", " ") + (f" {row.side}" if row.side else "")
+
+
+def _told(row: ToChoose) -> Iterator[str]:
+    yield row.values_left or "not known: the search gave up"
+    for label, rules in (("not less", row.not_less), ("not more", row.not_more), ("no others", row.not_others)):
+        if rules:
+            yield f"{label}: {', '.join(rules)}"
