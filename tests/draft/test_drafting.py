@@ -55,11 +55,27 @@ def jobs(draw: st.DrawFn) -> Job:
         job["fed"] = "yes"
     if work == "sleeve-removal":
         job["old-adhesive"] = draw(st.sampled_from(["other", "no-new-sleeve"]))
-    return job
+    return draw(with_special(job))
+
+
+@st.composite
+def with_special(draw: st.DrawFn, job: Job) -> Job:
+    """The job, or one for which a special procedure is named; a long repair is longer than any sleeve in stock."""
+    able = ["cable-band", "diameter-change", "long-repair"]
+    if job["work"] in ("inter-sheath-dam", "sleeve-removal"):
+        able.remove("long-repair")
+    special = draw(st.lists(st.sampled_from(able), unique=True, max_size=2))
+    if "long-repair" in special:
+        job["opening-length"] = f"{draw(st.integers(144, 192)) / 4} in"
+    if "diameter-change" in special:
+        across = draw(st.integers(150, 300))
+        job["cable-diameter"] = f"{across / 100} in"
+        job["second-diameter"] = f"{across * draw(st.integers(80, 120)) // 100 / 100} in"
+    return {**job, "special": special, "special-procedure": special} if special else job
 
 
 @given(job=jobs())
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_what_is_drafted_conforms_under_check(job: Job, book: Rulebook, models: list[Model]) -> None:
     made = draft(job, book, models)
     assert made.conflict is None, made.why
@@ -199,3 +215,77 @@ def test_the_estimated_diameters_fit_the_chosen_sleeve(lead: Job, book: Rulebook
     assert isinstance(cable, Span)
     assert cable.low is not None
     assert row.shrinks_to <= cable.low < row.slips_over
+
+
+@pytest.mark.parametrize(
+    ("work", "sheath", "opening", "covered"),
+    [
+        ("sheath-repair", "lead", 40, 40),
+        ("trouble-opening", "lead", 40, 42),
+        ("trouble-opening", "polyethylene", 48, 52),
+        ("auxiliary-repair", {"A": "lead", "B": "polyethylene"}, 40, 42),
+    ],
+)
+def test_a_repair_longer_than_one_sleeve_takes_pieces_that_reach(
+    work: str, sheath: str | dict[str, str], opening: int, covered: int, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """Common practice, no source: opening, what the layers reach, 5 in of bond and 1/2 in a side."""
+    special = ["long-repair"]
+    job: Job = {
+        **lead, "work": work, "sheath": sheath, "core": "plastic", "opening-length": f"{opening} in",
+        "special": special, "special-procedure": special,
+    }  # fmt: skip
+    made = draft(job, book, models)
+    assert made.verdict == "conforms"
+    procedure = read(made.text.encode(), "plan.yaml", book)
+    number = {
+        (name, each.step): value.low
+        for each in procedure.occurrences
+        for (name, _), value in each.readings.items()
+        if isinstance(value, Span) and value.low is not None
+    }
+    piece, pieces = number["sleeve-length", "trim-sleeve"], number["pieces", "trim-sleeve"]
+    row = next(row for row in sleeves(book) if row.size == next(c.words for c in made.cuts if c.reading == "size"))
+    assert piece <= row.length
+    assert sum(each.step == "overlap-sleeve" for each in procedure.occurrences) == pieces - 1
+    assert sum(each.step == "shrink-sleeve" for each in procedure.occurrences) == pieces
+    reach = pieces * piece - (pieces - 1) * number["overlap", "overlap-sleeve"]
+    assert reach >= number["covered-length", "overlap-sleeve"] >= (covered + 11) * INCH
+    assert f"{pieces} of " in next(each.amount for each in made.materials if "sleeve" in each.item)
+
+
+def test_a_long_repair_whose_house_procedure_is_not_named_is_not_covered(
+    lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    made = draft({**lead, "opening-length": "40 in", "special": ["long-repair"]}, book, models)
+    assert made.verdict == "undetermined"
+    assert made.report is not None
+    assert any("longer than one sleeve" in gap for gap in made.report.not_covered)
+    assert not made.report.findings
+
+
+def test_a_change_of_diameter_is_estimated_at_both_ends(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    special = ["diameter-change"]
+    job = {**lead, "second-diameter": "1.5 in", "special": special, "special-procedure": special}
+    made = draft(job, book, models)
+    assert made.conforms
+    assert "smallest diameter 1-1/2 in" in made.estimates[0]
+    assert "the cable at both ends" in made.estimates[0]
+    size = next(cut.words for cut in made.cuts if cut.reading == "size")
+    row = next(row for row in sleeves(book) if row.size == size)
+    assert row.shrinks_to <= Fraction("1.5") * INCH
+    assert "ramp-transition" in made.text
+
+
+def test_the_estimate_names_the_bond_that_is_there(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    job: Job = {
+        **lead, "work": "auxiliary-repair", "sheath": {"A": "lead", "B": "polyethylene"}, "core": "plastic",
+        "opening-length": "3 in", "old-hose-clamps": "yes",
+    }  # fmt: skip
+    made = draft(job, book, models)
+    assert "the strap" in made.estimates[0]
+    assert "the bar" not in made.estimates[0]
+    assert "bond strap, 13.3 mm2" in [each.item for each in made.materials]
+    bar = draft(lead, book, models)
+    assert "the bar" in bar.estimates[0]
+    assert "bond bar, 13.3 mm2" in [each.item for each in bar.materials]

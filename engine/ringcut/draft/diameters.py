@@ -14,9 +14,11 @@ from ringcut.draft.tapes import LAYERS, Tape, lap_of, tapes
 from ringcut.fit.bindinglimits import Open
 from ringcut.language import ir
 from ringcut.relations.procedure import Occurrence, Procedure
-from ringcut.relations.spans import Span, Value, exactly
+from ringcut.relations.spans import Span, Value, Words, exactly
 
 MEASURED = "measure-diameters"
+CABLE = ("cable-diameter", "second-diameter")
+"""The facts that say how thick the cable is."""
 GRID = Fraction("0.000254")
 """0.01 in, the resolution of a measured diameter."""
 
@@ -31,21 +33,23 @@ class Estimate(msgspec.Struct, frozen=True):
 
 def estimated(procedure: Procedure, book: ir.Rulebook) -> Estimate | None:
     """The smallest and the largest diameter to expect under the sleeve; None without a cable diameter or sleeve."""
-    cable = procedure.job.get(("cable-diameter", ""))
-    if not isinstance(cable, Span) or cable.low is None or cable.high is None:
+    ends = [end for fact in CABLE if isinstance(end := procedure.job.get((fact, "")), Span)]
+    low = min((end.low for end in ends if end.low is not None), default=None)
+    high = max((end.high for end in ends if end.high is not None), default=None)
+    if ("cable-diameter", "") not in procedure.job or low is None or high is None:
         return None
     measured = _measurements(procedure)
     if not measured:
         return None
     stock = tapes(book)
     thickest = Fraction(0)
-    because = ["the cable"]
+    because = ["the cable" if len(ends) == 1 else "the cable at both ends"]
     for each in procedure.occurrences:
         added, words = _added(each, stock, book)
         if each.index < measured[-1].index and added:
             thickest += added
             because.append(words)
-    return Estimate(_grid(cable.low), _grid(cable.high + thickest), tuple(dict.fromkeys(because)))
+    return Estimate(_grid(low), _grid(high + thickest), tuple(dict.fromkeys(because)))
 
 
 def assumed(procedure: Procedure, estimate: Estimate | None) -> dict[Open, Value]:
@@ -66,8 +70,10 @@ def _measurements(procedure: Procedure) -> list[Occurrence]:
 def _added(each: Occurrence, stock: dict[str, Tape], book: ir.Rulebook) -> tuple[Fraction, str]:
     """What a step adds to the diameter, and its name."""
     if each.step == "place-permanent-bond":
-        bar = stock.get("bond-bar")
-        return (bar.thickness if bar else Fraction(0)), "the bar"
+        said = each.readings.get(("conductor", ""))
+        kind = said.options[0] if isinstance(said, Words) and len(said.options) == 1 else "bar"
+        bond = stock.get(f"bond-{kind}", stock.get("bond-bar"))
+        return (bond.thickness if bond else Fraction(0)), f"the {kind}"
     if each.step == "fit-bond-clamps":
         clamp = stock.get("bond-clamp")
         return (clamp.thickness if clamp else Fraction(0)), "the clamps"

@@ -5,14 +5,13 @@ Nothing is pretended: the plan that was written is read and judged again, and a 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
-from math import ceil
 
 import msgspec
 
 from ringcut import checking
-from ringcut.draft import plantext, stock, told
+from ringcut.draft import longrepair, plantext, stock, told
 from ringcut.draft.diameters import Estimate, assumed, estimated
 from ringcut.draft.holds import Bound, holds_while
 from ringcut.draft.materials import Material, materials_of
@@ -121,9 +120,12 @@ class _Drafting:
 
     def draft(self) -> Draft:
         raw = planned(self.model, self.job, self.book, [])
-        procedure = resolve(raw, self.book, [])
-        estimate = estimated(procedure, self.book)
-        found = sized(procedure, self.book, assumed(procedure, estimate), self.budget)
+        for plan in self._of_pieces(raw):
+            procedure = resolve(plan, self.book, [])
+            estimate = estimated(procedure, self.book)
+            found = sized(procedure, self.book, assumed(procedure, estimate), self.budget)
+            if found.conflict is None or IN_ONE_PIECE not in {member.rule for member in found.conflict.members}:
+                break
         if found.conflict or found.gave_up:
             why = (found.conflict.words,) if found.conflict else (f"gave up: {found.gave_up}",)
             return Draft(
@@ -131,8 +133,15 @@ class _Drafting:
                 advice=self._advice(procedure, found.conflict, assumed(procedure, estimate)),
                 estimates=self._estimates(estimate), stock=self._stock(),
             )  # fmt: skip
-        raw = self._filled(raw, procedure, found)
-        return self._judged(raw, estimate, found)
+        return self._judged(self._filled(plan, procedure, found), estimate, found)
+
+    def _of_pieces(self, raw: RawProcedure) -> Iterator[RawProcedure]:
+        """The plan; where the repair is longer than one sleeve for two of them, then for more."""
+        if not longrepair.is_long(raw):
+            yield raw
+            return
+        for count in range(2, longrepair.MOST_PIECES + 1):
+            yield longrepair.with_pieces(raw, count)
 
     def _advice(self, procedure: Procedure, conflict: Conflict | None, taken: Mapping[Open, Value]) -> tuple[str, ...]:
         if conflict is None:
@@ -143,11 +152,12 @@ class _Drafting:
             need = next((v for w, v in without.values.items() if w.reading == "sleeve-length"), None)
             longest = max((row.length for row in stock.sleeves(self.book)), default=Fraction(0))
             if isinstance(need, Fraction) and longest > OVERLAP:
-                count = ceil((need - OVERLAP) / (longest - OVERLAP))
-                inches = show(need, "length", "in")
+                count = longrepair.pieces_for(need, longest, OVERLAP)
+                inches, word = show(need, "length", "in"), longrepair.SPECIAL
                 return (
-                    f"It takes {inches} of sleeve: a long repair of {count} overlapping sleeves, by house procedure.",
-                    "Until that is named in special-procedure, stop and call.",
+                    f"It takes {inches} of sleeve: a long repair of {count} overlapping sleeves.",
+                    f"Say so in the job, special: [{word}], and special-procedure: [{word}] once the house procedure "
+                    "for it is at hand; until then stop and call.",
                 )
         return ("Stop and call: it needs another size in stock, or a house procedure.",)
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 import msgspec
 
 from ringcut.draft import stock
+from ringcut.draft.longrepair import pieces_of
 from ringcut.fit.answers import Remaining, Solution
 from ringcut.fit.binding import open_readings
 from ringcut.fit.bindinglimits import Open
@@ -204,5 +205,8 @@ def _longer(procedure: Procedure, book: ir.Rulebook) -> tuple[str, ...]:
     longest = max((row.length for row in rows.values()), default=Fraction(0))
     if own is not None and longest > own.length:
         told.append(f"the longest sleeve in stock is {show(longest, 'length', 'in')}; see that it fits the diameters")
-    told.append("longer is a long repair: overlapping sleeves by the house procedure; until it is named, stop and call")
+    if pieces_of(procedure) > 1:
+        told.append("or take one sleeve more")
+    else:
+        told.append("longer is a long repair: draft it with special: [long-repair], by the house procedure")
     return tuple(told)

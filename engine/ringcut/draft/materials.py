@@ -8,6 +8,7 @@ import msgspec
 
 from ringcut.draft import stock
 from ringcut.draft.diameters import Estimate
+from ringcut.draft.longrepair import pieces_of
 from ringcut.draft.tapes import LAYERS, Layer, Tape, helix_length, lap_of, rolls, spiral_length, tapes
 from ringcut.language import ir
 from ringcut.reading.measures import show
@@ -52,19 +53,21 @@ def materials_of(procedure: Procedure, book: ir.Rulebook, estimate: Estimate | N
 
 def _sleeve(procedure: Procedure, book: ir.Rulebook) -> list[Material]:
     size, cut = _word(procedure, "select-sleeve", "size"), _length(procedure, "trim-sleeve", "sleeve-length")
+    count = pieces_of(procedure)
     found = []
     row = next((each for each in stock.sleeves(book) if each.size.lower() == size.lower()), None)
     if size:
-        note = f"cut from {_inches(row.length)}" if row and cut else ""
-        found.append(
-            Material(
-                f"wraparound sleeve {row.size if row else size}", _inches(cut) if cut else "1", "the closure", note
-            )
-        )
+        note = f"{'each ' if count > 1 else ''}cut from {_inches(row.length)}" if row and cut else ""
+        amount = _times(count, _inches(cut)) if cut else str(count)
+        found.append(Material(f"wraparound sleeve {row.size if row else size}", amount, "the closure", note))
     channel = _length(procedure, "trim-channel", "channel-length")
     if channel:
-        found.append(Material("channel", _inches(channel), "the closure"))
+        found.append(Material("channel", _times(count, _inches(channel)), "the closure"))
     return found
+
+
+def _times(count: int, amount: str) -> str:
+    return f"{count} of {amount}" if count > 1 else amount
 
 
 def _pieces(procedure: Procedure) -> list[Material]:
@@ -73,7 +76,9 @@ def _pieces(procedure: Procedure) -> list[Material]:
         if each.step == "place-permanent-bond":
             kind, bar = _said(each, "conductor") or "conductor", each.readings.get(("bar-length", ""))
             amount = _inches(bar.low) if isinstance(bar, Span) and bar.low is not None else "1"
-            found.append(Material(f"bond {kind}", amount, "the permanent bond"))
+            size, _ = each.texts.get(("conductor-size", ""), ("", None))
+            item = f"bond {kind}, {size}" if size else f"bond {kind}"
+            found.append(Material(item, amount, "the permanent bond"))
         if each.step == "place-temporary-bond":
             size = _shown(each.readings.get(("conductor-size", "")), "wire-size")
             found.append(Material(f"temporary bond, {size}" if size else "temporary bond", "1", "the shield's path"))

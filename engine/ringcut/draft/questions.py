@@ -25,6 +25,8 @@ from ringcut.relations.view import View
 
 SIZING = "cable-diameter"
 """The fact that a sleeve is chosen by."""
+OTHER_END = "second-diameter"
+"""The fact that it is chosen by too, where the diameter changes under it."""
 
 
 class Question(msgspec.Struct, frozen=True, rename="kebab"):
@@ -89,6 +91,9 @@ def _matter(job: Job, view: View, models: list[Model]) -> Iterator[str]:
     procedure = resolve(planned(chosen[0], job, book, []), book, [])
     if any(each.step == "select-sleeve" for each in procedure.occurrences):
         yield SIZING
+    is_ramped = any(each.step == "ramp-transition" for each in procedure.occurrences)
+    if is_ramped and "diameter-change" in job.get("special", ()):
+        yield OTHER_END
     for finding in judge_procedure(procedure, book).findings:
         if finding.cause.startswith("fact "):
             yield finding.cause.split()[1]
