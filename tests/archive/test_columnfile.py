@@ -92,6 +92,7 @@ def test_values_of_no_named_reading_are_not_dropped_in_silence() -> None:
 UNREACHED = """\
 shape: step-rows
 heading-row: four
+job: {constuction: single, core: pulpy, cable-diameter: 1.4}
 sides: {A: office, C: field}
 columns:
   Task: task
@@ -110,12 +111,13 @@ tasks:
 
 def test_mistakes_of_structure_and_of_names_are_told_together(lexicon: RulebookLexicon) -> None:
     found = problems(UNREACHED, lexicon)
-    assert set(found) == {2, 3, 6, 7, 8, 11, 12, 13, 15}
-    assert "there is no side C" in found[3]
-    assert "words belong to a fact or a reading" in found[6] and "under marks" in found[6]
-    assert "confirm-zero has no reading gauge-presure" in found[7]
-    assert "'shrunk' is never reached: line 10" in found[11]
-    assert "{tim} is no place in say or remarks. {time}" in found[12]
-    assert "'Cooled' is never reached: line 12" in found[13]
-    assert "did you mean do" in found[15]
-    assert "%LLF is not a unit" in found[8] and "oxigen is no reading of this column" in found[8]
+    assert set(found) == {2, 3, 4, 7, 8, 9, 12, 13, 14, 16}
+    assert "constuction: no such job fact" in found[3] and "core: pulpy" in found[3] and "1.4 what?" in found[3]
+    assert "there is no side C" in found[4]
+    assert "words belong to a fact or a reading" in found[7] and "under marks" in found[7]
+    assert "confirm-zero has no reading gauge-presure" in found[8]
+    assert "'shrunk' is never reached: line 11" in found[12]
+    assert "{tim} is no place in say or remarks. {time}" in found[13]
+    assert "'Cooled' is never reached: line 13" in found[14]
+    assert "did you mean do" in found[16]
+    assert "%LLF is not a unit" in found[9] and "oxigen is no reading of this column" in found[9]

@@ -122,3 +122,23 @@ def edits(text: str) -> set[str]:
 @given(st.text("ab1", max_size=6), st.text("ab1", max_size=6))
 def test_one_slip_is_one_edit(one: str, other: str) -> None:
     assert one_slip(one, other) == (other in edits(one) or one == other)
+
+
+@pytest.mark.parametrize(
+    ("fact", "value", "says"),
+    [
+        ("cable-diameter", "1.4", "1.4 what?"),
+        ("cable-diameter", "44 in", "cannot be"),
+        ("sheath", "steel", "one of lead, polyethylene"),
+        ("pressurized", "maybe", "yes or no"),
+        ("sheath A", "steel", "one of lead, polyethylene"),
+    ],
+)
+def test_a_value_that_a_fact_cannot_have_is_told_at_its_cell(
+    fact: str, value: str, says: str, lexicon: RulebookLexicon
+) -> None:
+    """Such a fact was dropped without a word, and its rules were undetermined."""
+    with pytest.raises(Unreadable) as caught:
+        read_jobs(f"reference,{fact}\nX-1,{value}\n".encode(), "jobs.csv", lexicon)
+    (problem,) = caught.value.problems
+    assert says in str(problem) and (problem.place.line, problem.place.column) == (2, 2)

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from ringcut.archive.columns import Column, ColumnFile, Task, fold
+from ringcut.archive.factcells import fact_problem
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.readingcells import target_of
 from ringcut.archive.templates import places, shape
 from ringcut.reading.measures import kinds_of_unit
+from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem
 from ringcut.reading.suggest import canonical
 from ringcut.reading.yamltext import Map, Node, Seq
@@ -168,6 +170,13 @@ class _Words(_Check):
                 self._step(step, self.at("columns", name))
             if column.fact and self.lexicon.fact(column.fact) is None:
                 self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
+        for name, text in self.spec.job.items():
+            word = self.lexicon.fact(name)
+            place = self.at("job", name)
+            if word is None:
+                self.tell(place, f"{name}: no such job fact")
+            elif wrong := fact_problem(Phrase(text, place), word):
+                self.problems.append(wrong)
         for text, label in self.spec.facts_block.items():
             if label.fact not in _BLOCK and self.lexicon.fact(label.fact) is None:
                 self.tell(self.at("facts-block", text), f"{label.fact}: no such job fact")

@@ -11,13 +11,15 @@ from ringcut.archive.columns import ColumnFile
 from ringcut.archive.headings import Heading
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.likelier import inside
 from ringcut.archive.templates import fill, match
 from ringcut.archive.values import Context, take_value, unit_of
 from ringcut.language import ir
 from ringcut.reading.kinds import KINDS
-from ringcut.reading.measures import Measure, read_measure
+from ringcut.reading.measures import Measure, Refusal, read_measure, read_yes_no, show
 from ringcut.reading.phrase import Phrase
-from ringcut.reading.suggest import canonical
+from ringcut.reading.problems import Problem
+from ringcut.reading.suggest import canonical, near
 
 
 def read_fact(cell: Cell, heading: Heading, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> Phrase | None:
@@ -49,3 +51,27 @@ def same_fact(one: str, other: str, word: ir.Word | None) -> bool:
     read = [read_measure(text, word.kind) for text in (one, other)]
     spans = [(each.low, each.high) for each in read if isinstance(each, Measure)]
     return len(spans) == 2 and spans[0] == spans[1]
+
+
+def fact_problem(said: Phrase, word: ir.Word) -> Problem | None:
+    """What is wrong with the value of a fact that a jobs file or a column file gives, at its place."""
+    name = canonical(said.text)
+    if word.kind == "yes-no":
+        return (
+            None
+            if read_yes_no(said.text) is not None
+            else Problem(said.place, f"{word.name}: {said.text}", "yes or no")
+        )
+    if word.kind in ("choice", "list") and word.choices:
+        if name in {canonical(choice) for choice in word.choices} or name in word.reads_as:
+            return None
+        close = near(name, word.choices, word.reads_as)
+        hint = f"did you mean {close}?" if close else ""
+        return Problem(said.place, f"{word.name}: {said.text}", f"one of {', '.join(word.choices)}", hint)
+    found = read_measure(said.text, word.kind) if word.kind in KINDS else None
+    if isinstance(found, Refusal):
+        return Problem(said.place, f"{word.name}: {found.found}", found.expected, found.hint)
+    if found is not None and word.possible and not inside(found, word.possible):
+        least, most = (show(each, word.kind, word.unit) for each in word.possible)
+        return Problem(said.place, f"{word.name}: {said.text} cannot be", f"{least} to {most}")
+    return None

@@ -14,6 +14,7 @@ from pathlib import Path
 import msgspec
 
 from ringcut.archive.cells import Cell
+from ringcut.archive.factcells import fact_problem
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
@@ -205,5 +206,9 @@ def _check(jobs: list[Job], lexicon: Lexicon | None, problems: list[Problem]) ->
         seen[key] = job
         for fact in job.facts:
             administrative = fact.name.text in ("date", "contractor", "district", "timezone", "sides")
-            if lexicon and not administrative and lexicon.fact(fact.name.text) is None:
+            word = lexicon.fact(fact.name.text) if lexicon and not administrative else None
+            if lexicon and not administrative and word is None:
                 problems.append(Problem(fact.name.place, f"{fact.name.text}: no such job fact"))
+            if word is not None:
+                values = [*([fact.value] if fact.value else []), *(value for _, value in fact.sides), *fact.items]
+                problems += [wrong for each in values if (wrong := fact_problem(each, word))]

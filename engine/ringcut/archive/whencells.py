@@ -76,7 +76,7 @@ class WhenCells:
             return Timed(line.line, cell, hour, own, True, entry.task)
         heading = next(iter(self.rows.having("date")), None)
         stands = heading is not None and heading.column not in line.filled and bool(line.cells[heading.column])
-        undated = ""
+        undated = "no date in this row, as others have" if heading is None else ""
         if heading is not None and not line.cells[heading.column]:
             undated = f"no date in this row, and {heading.text} is not under fill-down in the column file"
         return Timed(line.line, cell, hour, self.date_of(line), stands, entry.task, undated)
