@@ -1,0 +1,231 @@
+"""The comparisons of numbers and times that letters leave open, for logs that show a rule the same letters.
+
+Where the entries stand is the same in all these logs, so a check is a text over their places: the sign of a
+difference, or of a gap in time less a length. ``«k»`` in a text stands for the k-th entry that the rule looks at,
+``first`` and ``last`` for the ends of the log; ``x`` are the texts of the entries, ``e`` the entries by their texts,
+``t`` their times, ``q`` the numbers of the job, ``view`` the job.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import combinations, count
+
+import msgspec
+
+from ringcut.bulk.footprint import EVERY, Footprint, Unit, conditions_of, steps_of, touching, worsens_with_time
+from ringcut.bulk.numbers import NotThere
+from ringcut.bulk.places import Places, Wanted, Where, disagreeing, exactly
+from ringcut.bulk.seen import Seen
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.forms.instance import Context
+from ringcut.forms.limit import doings_meant
+from ringcut.forms.pattern import Measured, compared_pairs
+from ringcut.language import ir
+from ringcut.language import nodes as n
+
+
+class Gap(msgspec.Struct, frozen=True):
+    """Whether the time from ``one`` to ``two`` stands in ``op`` (``>`` or ``>=``) to a length in seconds."""
+
+    one: str
+    two: str
+    op: str
+    length: Fraction
+
+
+class Reach(msgspec.Struct, frozen=True):
+    """How many entries of the log lie before, and how many no later than, a length in seconds after ``one``."""
+
+    one: str
+    length: Fraction
+
+
+class Sign(msgspec.Struct, frozen=True):
+    """1 or 2: the left number is greater or less by more than rounding; else what ``exact`` says."""
+
+    left: str
+    right: str
+    exact: str
+
+
+class Said(msgspec.Struct, frozen=True):
+    """Anything else, by its text."""
+
+    text: str
+
+
+Check = Gap | Reach | Sign | Said
+
+
+class Checks(msgspec.Struct):
+    """The checks of one rule for one run of letters, and what their texts call by a name of its own."""
+
+    items: list[Check]
+    names: dict[str, object]
+
+
+class Maker:
+    """Makes checks for one kind of job; the numbers of the job that they use are added to ``wanted``."""
+
+    def __init__(self, vocabulary: Vocabulary, wanted: Wanted) -> None:
+        self.vocabulary, self.book, self.wanted = vocabulary, vocabulary.book, wanted
+        self._numbers = count()
+
+    def of(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> Checks:
+        """The checks of a rule; ``at``: the places of the entries that it looks at."""
+        checks = Checks([], {})
+        looks = self.vocabulary.footprints[rule.id]
+        rank = {place: k for k, place in enumerate(at)}
+        local = {index: rank[place] for index, place in enumerate(seen.places) if place in rank}
+        places = Places(self.vocabulary, self.wanted, seen, at, self._numbers)
+        match rule.form:
+            case ir.Limit() as form:
+                units = [unit for unit in looks.units if unit.readings and not self.vocabulary.is_local(unit)]
+                for where, side in _bindings(rule, form, seen) if units else ():
+                    places.where = {key: local[index] for key, index in where.items()}
+                    for unit in units:
+                        self._compare(unit, side, places, checks)
+            case ir.Pattern("times-all-equal"):
+                checks.items.append(Said("(count > 3) * (1 + (t[first] == t[last]))"))
+            case ir.Pattern("measured-and-computed-disagree"):
+                for pair in compared_pairs(seen.view):
+                    places.where = {key: local[index] for key, index in pair.at.items()}
+                    self._disagree(pair, places, checks)
+        checks.items += self._gaps(rule, seen, at)
+        for name, called in places.cells.items():
+            checks.names[name] = called
+        return checks
+
+    def _compare(self, unit: Unit, side: str, places: Places, checks: Checks) -> None:
+        match unit.node:
+            case n.And((n.Compare() as one, n.Compare() as two)):
+                parts = [one, two]
+            case n.Compare() as one:
+                parts = [one]
+            case _:
+                checks.items.append(Said(self._exact(unit, side, places.where, checks)))
+                return
+        try:
+            sides = [(places.text(part.left, side), places.text(part.right, side)) for part in parts]
+        except NotThere:
+            return
+        exact = self._exact(unit, side, places.where, checks)
+        checks.items += [Sign(left, right, exact) for left, right in sides]
+
+    def _exact(self, unit: Unit, side: str, where: Where, checks: Checks) -> str:
+        return self._called(exactly(unit, side, dict(where), self.book), checks)
+
+    def _disagree(self, pair: Measured, places: Places, checks: Checks) -> None:
+        try:
+            gap = f"abs({places.text(pair.measured, '')} - {places.text(pair.computed, '')})"
+        except NotThere:
+            return
+        exact = self._called(disagreeing(pair, dict(places.where)), checks)
+        checks.items.append(Sign(gap, repr(float(pair.room)), exact))
+
+    def _called(self, exact: object, checks: Checks) -> str:
+        name = f"exact{next(self._numbers)}"
+        checks.names[name] = exact
+        return f"{name}(e, x, at, view)"
+
+    def _gaps(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> list[Check]:
+        """Gaps between the entries that a rule looks at, from the first and on to the last, beside its lengths."""
+        looks = self.vocabulary.footprints[rule.id]
+        done = [k for k, place in enumerate(at) if seen.entries[place].status == "done"]
+        if looks.of == EVERY:
+            return self._reaching(rule, looks, seen, done)
+        steps = [seen.entries[place].step for place in at]
+        begins, ends = _spanning(rule.form, self.book)
+        pairs = [(i, j) for i, j in combinations(done, 2) if steps[i] in begins and (not ends or steps[j] in ends)]
+        gaps: dict[Check, None] = {}
+        for length in looks.spans:
+            told = [(f"«{i}»", f"«{j}»") for i, j in pairs]
+            if _from_start(rule.form):
+                told += [("first", f"«{j}»") for j in done]
+            if _to_end(rule.form, seen):
+                told += [(f"«{i}»", "last") for i in done if steps[i] in begins]
+            op = ">=" if isinstance(rule.form, ir.Elapsed) and length == rule.form.at_least else ">"
+            gaps |= dict.fromkeys(Gap(one, two, op, length) for one, two in told)
+        for name in looks.lapsing:
+            length = self.book.conditions[name].lapses or Fraction(0)
+            for i, j in self._ageing(name, done, seen, at):
+                if j is not None or _to_end(rule.form, seen):
+                    two = "last" if j is None else f"«{j}»"
+                    gaps |= dict.fromkeys(Gap(f"«{i}»", two, op, length) for op in (">", ">="))
+        return list(gaps)
+
+    def _reaching(self, rule: ir.Rule, looks: Footprint, seen: Seen, done: Sequence[int]) -> list[Check]:
+        """For a rule that looks at every entry, how far each length of time reaches from where it may begin.
+
+        Time alone makes a rule worse only where it asks for a condition that lapses: then every entry may be one.
+        """
+        form = rule.form
+        begins = touching(conditions_of(form, self.book), self.book) | steps_of(form)
+        if worsens_with_time(form, self.book):
+            begins |= set(self.book.steps)
+        places = dict.fromkeys([k for k in done if seen.entries[k].step in begins] + list(done[:1]))
+        lengths = [*looks.spans, *(self.book.conditions[name].lapses or Fraction(0) for name in looks.lapsing)]
+        return [Reach(f"«{k}»", length) for k in places for length in lengths]
+
+    def _ageing(
+        self, condition: str, done: Sequence[int], seen: Seen, at: Sequence[int]
+    ) -> Iterator[tuple[int, int | None]]:
+        """Each doing that changes a condition, with those at which it may be the last that did; None: the end."""
+        for number, i in enumerate(done):
+            entry = seen.entries[at[i]]
+            if not any(effect.condition == condition for effect in self.book.steps[entry.step].effects):
+                continue
+            for j in done[number + 1 :]:
+                yield i, j
+                later = seen.entries[at[j]]
+                if set(entry.sides) <= set(later.sides) and self._sets(later.step, condition):
+                    break
+            else:
+                yield i, None
+
+    def _sets(self, step: str, condition: str) -> bool:
+        """Whether every doing of a step gives a condition a value, whoever does it."""
+        if self.book.conditions[condition].per == "person":
+            return False
+        effects = [effect for effect in self.book.steps[step].effects if effect.condition == condition]
+        return any(effect.where is None and not effect.keeps for effect in effects)
+
+
+def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[set[str], set[str]]:
+    """The steps from whose doings a form measures time, and those to which it does; none: to any."""
+    match form:
+        case ir.Elapsed(start=start, to=to):
+            return set(start.names), set(to.names)
+        case ir.Repeat(what=what):
+            return set(what.names), set()
+        case ir.Need(before=before):
+            return set(before.names), set()
+    return steps_of(form) | touching(conditions_of(form, book), book), set()
+
+
+def _from_start(form: ir.Form) -> bool:
+    return isinstance(form, ir.Elapsed) and form.start.moment == ir.START
+
+
+def _to_end(form: ir.Form, seen: Seen) -> bool:
+    """Whether a form may measure time on to the last entry of a log."""
+    finished = seen.frame.procedure.finished
+    match form:
+        case ir.Elapsed(to=to):
+            return bool(to.moment) or not finished
+        case ir.Need(before=before):
+            return bool(before.moment) or not finished
+    return True
+
+
+def _bindings(rule: ir.Rule, form: ir.Limit, seen: Seen) -> Iterator[tuple[dict[tuple[str, str], int], str]]:
+    """For each place where a limit is judged the occurrences it asks, and the side."""
+    context = Context(rule, seen.view, seen.conditions)
+    anchors: list[tuple[int | None, str]] = [*context.judged(form.of)]
+    if form.of.moment == ir.START:
+        anchors = [(None, side) for side in context.all_sides()]
+    for index, side in anchors:
+        asked = doings_meant(form, context, index, side)
+        yield {key: found[0] for key, found in asked if found and found[0] is not None}, side

@@ -1,0 +1,33 @@
+"""Times of a log whose entries have each one time with a zone and whole seconds, never running backwards."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import msgspec
+
+from ringcut.bulk.cutting import Cut
+
+_LONG = tuple(len(day + clock) for day in ("", "2026-03-01") for clock in ("T14:05:00Z", "T14:05:00-05:00"))
+
+
+class _Entry(msgspec.Struct, gc=False):
+    at: datetime
+
+
+class _Log(msgspec.Struct, gc=False):
+    steps: list[_Entry]
+
+
+_read = msgspec.json.Decoder(_Log).decode
+
+
+def times(line: bytes, parts: Cut) -> list[datetime] | None:
+    """The time of each entry; None where one is written in another way, or they run backwards."""
+    if parts.long not in _LONG:
+        return None
+    try:
+        found = [entry.at for entry in _read(line).steps]
+    except msgspec.MsgspecError:
+        return None
+    return found if len(found) == len(parts.entries) and sorted(found) == found else None

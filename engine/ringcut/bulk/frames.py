@@ -1,0 +1,115 @@
+"""What a log says around its steps: the facts of its job, and the keys that decide how its entries count.
+
+Logs whose jobs give the same truth to every comparison of facts, and the same words, are of one ``kind``: rules see no
+difference between them but the numbers that limits compare with readings.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from ringcut.bulk.cutting import Cut
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.judge import cover
+from ringcut.language import nodes as n
+from ringcut.reading.problems import Problem, Unreadable
+from ringcut.reading.procedurefile import read_jsonl_line
+from ringcut.reading.suggest import canonical
+from ringcut.relations.evaluate import truth, value
+from ringcut.relations.procedure import Procedure
+from ringcut.relations.resolve import resolve
+from ringcut.relations.spans import Missing, Span
+from ringcut.relations.view import View
+
+_KEYS = {"records", "finished", "title", "says", "recorded-by"}
+"""Keys of a log that leave its entries in the order of their times."""
+_UNUSUAL = {"sides", "closures", "timezone", "closure"}
+"""Facts of jobs that are left to the audit of single logs."""
+
+Numbers = list[float]
+
+
+class Frame:
+    """The job of a log. ``numbers`` hold what the checks of its kind ask of the job, filled as they ask."""
+
+    def __init__(self, procedure: Procedure, view: View, kind: tuple[object, ...], uncovered: bool) -> None:
+        self.procedure, self.view, self.kind, self.uncovered = procedure, view, kind, uncovered
+        self.numbers: Numbers = []
+
+    def fill(self, wanted: Sequence[tuple[n.Node, str]]) -> Numbers:
+        """The numbers of the job that checks use, by place; not a number, where one is none."""
+        for node, side in wanted[len(self.numbers) :]:
+            found = value(node, self.view, side)
+            plain = isinstance(found, Span) and found.exact and not found.terms and not found.tolerance
+            self.numbers.append(float(found.low or 0) if plain and isinstance(found, Span) else float("nan"))
+        return self.numbers
+
+
+class Frames:
+    """Reads frames on a rulebook, each text once."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary, self.book = vocabulary, vocabulary.book
+        self._some_step = next(iter(self.book.steps), "")
+        self._known: dict[tuple[str, str, str], Frame | None] = {}
+        self._alike: dict[tuple[object, ...], Frame] = {}
+        self._seen = {*vocabulary.words, *vocabulary.numbers}
+        texts = {word.name for word in self.book.facts.values() if word.kind == "text"} - self._seen
+        self._idle = texts | {"reference", "contractor", "district"}
+        """Facts that no rule sees and that cannot be wrong."""
+
+    def of(self, parts: Cut) -> Frame | None:
+        """The frame of a line; None where it is left to the audit of single logs."""
+        key = (parts.head, parts.tail, parts.day[5:7] if "month" in self._seen else "")
+        if key not in self._known:
+            self._known[key] = self._read(parts)
+        return self._known[key]
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+    def clear(self) -> None:
+        """Forget every frame."""
+        self._known.clear()
+        self._alike.clear()
+
+    def _read(self, parts: Cut) -> Frame | None:
+        step = f'"steps":[{{"do":{json.dumps(self._some_step)}}}]'
+        try:
+            raw = read_jsonl_line((parts.head + step + parts.tail).encode(), "", 1)
+        except Unreadable:
+            return None
+        facts = {canonical(fact.name.text) for fact in raw.job}
+        idle = {canonical(fact.name.text) for fact in raw.job if fact.value is not None} & self._idle
+        if raw.kind != "log" or len(raw.steps) != 1 or not set(raw.keys) <= _KEYS or facts & _UNUSUAL:
+            return None
+        day = parts.day
+        said = tuple(fact for fact in raw.job if canonical(fact.name.text) in self._seen)
+        key = (
+            said,
+            day[5:7] if "month" in self._seen else "",
+            tuple((name, phrase.text) for name, phrase in raw.keys.items()),
+        )
+        if key in self._alike and facts <= self._seen | idle:
+            return self._alike[key]
+        problems: list[Problem] = []
+        procedure = resolve(raw, self.book, problems)
+        if not problems:
+            problems += cover.impossible(procedure, self.book)
+        if problems:
+            return None
+        procedure.occurrences, procedure.day = [], day
+        return self._alike.setdefault(key, self._made(procedure))
+
+    def _made(self, procedure: Procedure) -> Frame:
+        view = View(procedure, self.book)
+        uncovered = bool(cover.not_covered(view) or cover.unknown_cover(view))
+        kind: list[object] = [procedure.milestones, procedure.finished, uncovered]
+        for side in ("", *view.sides):
+            kind += [view.fact(name, side) for name in self.vocabulary.words]
+            for name in self.vocabulary.numbers:
+                number = view.fact(name, side)
+                kind.append(number if name in self.vocabulary.exact_facts else isinstance(number, Missing))
+            kind += [int(truth(node, view, side).level) for node in self.vocabulary.of_job]
+        return Frame(procedure, view, tuple(kind), uncovered)

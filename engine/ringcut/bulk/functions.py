@@ -1,0 +1,144 @@
+"""Checks as Python functions: one that gives the outcome of every check, one that tells whether all are as before.
+
+Times never run backwards, so that a gap that is short has no long one inside it: of all the gaps only the widest
+short ones and the narrowest long ones need be looked at again.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+from fractions import Fraction
+from typing import Any
+
+from ringcut.bulk.checks import Check, Gap, Reach, Said, Sign
+from ringcut.bulk.numbers import NAMES
+
+Function = Callable[..., Any]
+Span = tuple[int, int]
+_PLACE = re.compile("«([0-9]+)»")
+_ENTRY = re.compile(r"\be\[([^\]]+(?:\[[0-9]+\])?)\]")
+_NEAR = "1e-9 * (abs(a) + abs(b))"
+_TAKES = "e, x, t, q, view, first, last, count"
+_SPACE: dict[str, object] = NAMES | {"__builtins__": {}, "bisect_left": bisect_left, "bisect_right": bisect_right}
+
+
+def outcomes(checks: Sequence[Check], names: dict[str, object]) -> Function:
+    """A function of a log and of the places ``at`` that gives a tuple, one outcome a check."""
+    lengths = _Lengths()
+    texts = [_ENTRY.sub(r"e[x[\1]]", _PLACE.sub(r"at[\1]", _text(check, lengths))) for check in checks]
+    return _made(f"{_TAKES}, at", [], f"({', '.join(texts)},)", names | lengths.names)
+
+
+def _text(check: Check, lengths: _Lengths) -> str:
+    match check:
+        case Gap(one, two, op, length):
+            return f"t[{two}] - t[{one}] {op} {lengths.of(length)}"
+        case Reach(one, length):
+            end = f"t[{one}] + {lengths.of(length)}"
+            return f"(bisect_left(t, {end}), bisect_right(t, {end}))"
+        case Sign(left, right, exact):
+            return f"((1 if (g := (a := {left}) - (b := {right})) > (r := {_NEAR}) else 2 if g < -r else 0) or {exact})"
+        case Said(text):
+            return text
+
+
+class _Lengths:
+    """Lengths of time by name, as the differences of times are written."""
+
+    def __init__(self) -> None:
+        self.names: dict[str, object] = {}
+
+    def of(self, seconds: Fraction) -> str:
+        """The name of a length."""
+        name = f"d{seconds.numerator}_{seconds.denominator}"
+        self.names[name] = timedelta(seconds=float(seconds))
+        return name
+
+
+class Alike:
+    """Gathers the checks of a log with their outcomes into a function that tells whether another log has the same.
+
+    ``ends``: the places of the first and of the last entry that was done, and their number.
+    """
+
+    def __init__(self, ends: tuple[int, int, int]) -> None:
+        self.ends = ends
+        self.short: dict[tuple[str, Fraction], set[Span]] = {}
+        """By ``<=`` or ``<`` and a length the gaps that are as short."""
+        self.long: dict[tuple[str, Fraction], set[Span]] = {}
+        self.texts: dict[str, None] = {}
+        self.names: dict[str, object] = {}
+
+    def add(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int], found: Sequence[Any]) -> None:
+        """Take the checks of one rule, whose k-th entry is at ``at[k]``."""
+        where = f"at{len(self.names)}"
+        self.names |= names | {where: at}
+        for check, outcome in zip(checks, found, strict=True):
+            match check:
+                case Gap(one, two, op, length):
+                    self._gap((self._place(one, at), self._place(two, at)), op, length, outcome)
+                case Reach(one, length):
+                    self._reach(self._place(one, at), length, outcome)
+                case Sign(left, right) if outcome in (1, 2):
+                    gap = f"(a := {left}) - (b := {right})" if outcome == 1 else f"(b := {right}) - (a := {left})"
+                    self._text(f"{gap} > {_NEAR}", at, where)
+                case _:
+                    self._text(f"{_text(check, _Lengths())} == {outcome}", at, where)
+
+    def _text(self, text: str, at: Sequence[int], where: str) -> None:
+        placed = _PLACE.sub(lambda found: str(at[int(found[1])]), text)
+        self.texts[placed.replace(", at, ", f", {where}, ")] = None
+
+    def _place(self, said: str, at: Sequence[int]) -> int:
+        if said in ("first", "last"):
+            return self.ends[said == "last"]
+        return at[int(said[1:-1])]
+
+    def _gap(self, span: Span, op: str, length: Fraction, holds: bool) -> None:
+        if holds:
+            self.long.setdefault((op, length), set()).add(span)
+        else:
+            self.short.setdefault(("<=" if op == ">" else "<", length), set()).add(span)
+
+    def _reach(self, one: int, length: Fraction, found: tuple[int, int]) -> None:
+        for op, end in ((">=", found[0]), (">", found[1])):
+            if end > one + 1:
+                self._gap((one, end - 1), op, length, False)
+            if end <= self.ends[1]:
+                self._gap((one, end), op, length, True)
+
+    def function(self) -> Function:
+        """The function."""
+        lengths = _Lengths()
+        texts = [
+            f"t[{two}] - t[{one}] {op} {lengths.of(length)}"
+            for kept, wide in ((self.short, True), (self.long, False))
+            for (op, length), spans in kept.items()
+            for one, two in sorted(_telling(spans, wide))
+        ]
+        texts += [_ENTRY.sub(r"e\1", text) for text in self.texts]
+        used = sorted({int(place) for text in texts for place in re.findall(r"\be([0-9]+)\b", text)})
+        before = [f"e{place} = e[x[{place}]]" for place in used]
+        body = " and ".join(texts) or "True"
+        return _made(_TAKES, before, body, self.names | lengths.names)
+
+
+def _telling(spans: set[Span], wide: bool) -> list[Span]:
+    """The widest of some spans, or the narrowest: the others follow from them."""
+    kept: list[Span] = []
+    for one, two in sorted(spans, key=lambda span: span[0] - span[1] if wide else span[1] - span[0]):
+        if wide and not any(a <= one and two <= b for a, b in kept):
+            kept.append((one, two))
+        if not wide and not any(one <= a and b <= two for a, b in kept):
+            kept.append((one, two))
+    return kept
+
+
+def _made(takes: str, before: Sequence[str], body: str, names: dict[str, object]) -> Function:
+    space: dict[str, Any] = _SPACE | names
+    exec("\n    ".join([f"def made({takes}):", *before, f"return {body}"]), space)
+    made: Function = space["made"]
+    return made

@@ -1,0 +1,83 @@
+"""Lines of JSON Lines to verdicts on a rulebook, as long as the lines are written in the usual way."""
+
+from __future__ import annotations
+
+from ringcut.bulk.clocks import times
+from ringcut.bulk.cutting import Cut, cut
+from ringcut.bulk.entries import Entries
+from ringcut.bulk.frames import Frame, Frames
+from ringcut.bulk.kinds import Judged, Kind
+from ringcut.bulk.letters import Full
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.language import ir
+
+MOST_TEXTS, MOST_RUNS = 30_000, 8_000
+"""Texts (of entries, readings and jobs) and runs of letters that are kept; then everything is learnt anew."""
+
+
+class Bulk:
+    """Judges lines on one rulebook; what it has learnt of earlier lines makes later ones quick."""
+
+    def __init__(self, book: ir.Rulebook) -> None:
+        self.book = book
+        self.vocabulary = Vocabulary(book)
+        self._forget()
+
+    def _forget(self) -> None:
+        """Begin to learn anew, so that memory stays bounded."""
+        compared = {step: tuple(keys) for step, keys in self.vocabulary.compared.items()}
+        self.reader = Entries(self.book, compared)
+        self.frames = Frames(self.vocabulary)
+        self._kinds: dict[tuple[object, ...], Kind] = {}
+        self._homes: dict[Frame, Kind] = {}
+
+    def judge(self, line: bytes, *, again: bool = True) -> tuple[Judged, str] | None:
+        """The verdicts on a log and its reference; None where it is left to the audit of single logs."""
+        parts = cut(line)
+        if parts is None:
+            return None
+        clocks = times(line, parts)
+        if clocks is None:
+            return None
+        frame = self.frames.of(parts)
+        if frame is None:
+            return None
+        kind = self._homes.get(frame) or self._home(frame)
+        try:
+            letters = bytes(map(kind.letters.__getitem__, parts.entries))
+        except KeyError:
+            return self.judge(line, again=False) if again and self._learn(kind, parts) else None
+        return kind.judged(letters, frame, parts.entries, clocks), parts.reference
+
+    def _home(self, frame: Frame) -> Kind:
+        """The kind of a job that is met for the first time."""
+        kind = self._kinds.get(frame.kind)
+        if kind is None:
+            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame)
+        self._homes[frame] = kind
+        return kind
+
+    def _learn(self, kind: Kind, parts: Cut) -> bool:
+        """Read the entries that a kind of job has not met; whether all could be read."""
+        self._bound()
+        for text in parts.entries:
+            if text in kind.letters:
+                continue
+            entry = self.reader.read(text)
+            if entry is None:
+                return False
+            try:
+                kind.letters[text] = kind.alphabet.letter(entry)
+            except Full:
+                self._forget()
+                return True
+            kind.entries[text] = entry
+        kind.meet()
+        return True
+
+    def _bound(self) -> None:
+        """Forget everything where too much is kept."""
+        kinds = self._kinds.values()
+        texts = len(self.frames) + sum(len(kind.entries) for kind in kinds)
+        if texts > MOST_TEXTS or sum(len(kind.runs) + kind.locals // 8 for kind in kinds) > MOST_RUNS:
+            self._forget()

@@ -1,0 +1,244 @@
+"""What is known of one kind of job: the levels of its rules for runs of letters and outcomes of checks.
+
+Rules that look at the same entries are judged together. Each group remembers its codes for the letters that it sees; a
+run of all letters remembers which of these belong together, and after some uses compares in one function.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+import msgspec
+
+from ringcut.bulk.checks import Checks, Maker
+from ringcut.bulk.entries import Entry
+from ringcut.bulk.footprint import EVERY, MARKED, Footprint
+from ringcut.bulk.frames import Frame
+from ringcut.bulk.functions import Alike, Function, outcomes
+from ringcut.bulk.letters import Alphabet
+from ringcut.bulk.places import Wanted
+from ringcut.bulk.seen import NOT_APPLICABLE, Seen
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.language import ir
+from ringcut.relations.evaluate import truth
+from ringcut.relations.truth import NO
+from ringcut.relations.view import View
+
+MOST_CREWS = 1000
+HOT = 3
+"""Times that an outcome must be met before logs are asked first whether theirs is the same."""
+MOST_USUAL = 4
+"""Outcomes of one run of letters that logs are asked for."""
+Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[datetime], Sequence[float], View]
+"""The entries by text, the texts and times of a log, the numbers of its job, the job."""
+Outcome = tuple[Any, ...]
+Crew = tuple[tuple[int, ...], ...]
+"""For each entry of a step that changes a condition of persons, who did it, by number."""
+
+
+class Judged(msgspec.Struct, frozen=True, eq=False):
+    """A code for each rule of the rulebook (see ``seen``), and whether the rulebook lacks rules for the job."""
+
+    codes: bytes
+    uncovered: bool
+
+
+class Local:
+    """What a group knows of one run of the letters that it sees."""
+
+    def __init__(self, checks: Checks) -> None:
+        self.checks = checks
+        self.codes: dict[Outcome, bytes] = {}
+        self.check = outcomes(checks.items, checks.names) if checks.items else None
+
+
+class Group:
+    """Rules of one kind of job that look at the same entries."""
+
+    def __init__(self, rules: Sequence[ir.Rule], places: Sequence[int], looks: Footprint) -> None:
+        self.rules, self.places, self.looks = tuple(rules), tuple(places), looks
+        self.unseen = bytearray()
+        """The letters of entries that these rules do not look at."""
+        self.known: dict[tuple[bytes, object], Local] = {}
+
+    def meet(self, letter: int, step: str, marked: bool) -> None:
+        """Take note of a new letter."""
+        looks = self.looks
+        if not (looks.of == EVERY or looks.of == MARKED and marked or step in looks.steps):
+            self.unseen.append(letter)
+
+
+class Result:
+    """The verdicts on logs of one outcome, and how often it was met."""
+
+    def __init__(self, judged: Judged) -> None:
+        self.judged, self.met = judged, 0
+        self.alike: Function | None = None
+
+
+class Run:
+    """What is known of one run of all letters of a log."""
+
+    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, list[int]]], seen: Seen) -> None:
+        self.codes, self.parts = codes, parts
+        self.results: dict[Outcome, Result] = {}
+        self.usual: list[tuple[Function, Result]] = []
+        """The outcomes that are met most often, those first."""
+        done = seen.places
+        self.ends = (done[0], done[-1], len(done)) if done else (0, 0, 0)
+
+    def outcome(self, log: Log) -> Outcome:
+        """The outcomes of all checks, one part after the other."""
+        found: Outcome = ()
+        for _, local, at in self.parts:
+            if local.check is not None:
+                found += local.check(*log, *self.ends, at)
+        return found
+
+    def meet(self, outcome: Outcome, result: Result) -> None:
+        """Take note of an outcome that is met once more, and is none of the usual ones."""
+        result.met += 1
+        least = self.usual[-1][1].met if len(self.usual) == MOST_USUAL else 0
+        if result.met < max(HOT, 2 * least):
+            return
+        del self.usual[MOST_USUAL - 1 :]
+        self.usual.append((result.alike or self._alike(outcome), result))
+        self.usual.sort(key=lambda each: -each[1].met)
+
+    def _alike(self, outcome: Outcome) -> Function:
+        alike, first = Alike(self.ends), 0
+        for _, local, at in self.parts:
+            size = len(local.checks.items)
+            alike.add(local.checks.items, local.checks.names, at, outcome[first : first + size])
+            first += size
+        return alike.function()
+
+
+class Crewed:
+    """Runs of the same letters by who did what: who is who matters, not what they are called."""
+
+    def __init__(self, steps: Sequence[str], people: Container[str]) -> None:
+        self.runs: dict[Crew, Run] = {}
+        self._places = [place for place, step in enumerate(steps) if step in people]
+        self._known: dict[tuple[tuple[str, ...], ...], Crew] = {}
+
+    def crew(self, known: Mapping[str, Entry], texts: Sequence[str]) -> Crew:
+        """Who did the entries for which it matters, by number."""
+        if not self._places:
+            return ()
+        names = tuple([known[texts[place]].by for place in self._places])
+        found = self._known.get(names)
+        if found is None:
+            number: dict[str, int] = {}
+            found = tuple(tuple(number.setdefault(name, len(number)) for name in each) for each in names)
+            if len(self._known) < MOST_CREWS:
+                self._known[names] = found
+        return found
+
+
+class Kind:
+    """One kind of job."""
+
+    def __init__(self, vocabulary: Vocabulary, frame: Frame) -> None:
+        self.vocabulary, self.book = vocabulary, vocabulary.book
+        self.alphabet = Alphabet(vocabulary, frame.view)
+        self.wanted: Wanted = []
+        self.maker = Maker(vocabulary, self.wanted)
+        self.groups = self._groups(frame)
+        self.entries: dict[str, Entry] = {}
+        self.letters: dict[str, int] = {}
+        """The entries that were met and their letters, by their text."""
+        self.runs: dict[bytes, Crewed] = {}
+        self.uncovered = frame.uncovered
+        self.locals = 0
+        self._results: dict[bytes, Judged] = {}
+        self._met = 0
+
+    def _groups(self, frame: Frame) -> list[Group]:
+        together: dict[object, list[int]] = {}
+        for place, rule in enumerate(self.book.rules):
+            sides = frame.view.sides if rule.sided else ("",)
+            if rule.when is not None and all(truth(rule.when, frame.view, side).level == NO for side in sides):
+                continue
+            looks = self.vocabulary.footprints[rule.id]
+            alone = looks.units or looks.spans or looks.lapsing or isinstance(rule.form, ir.Pattern)
+            key = rule.id if alone else (looks.steps, looks.people)
+            together.setdefault(key, []).append(place)
+        found = []
+        for places in together.values():
+            rules = [self.book.rules[place] for place in places]
+            found.append(Group(rules, places, self.vocabulary.footprints[rules[0].id]))
+        return found
+
+    def meet(self) -> None:
+        """Tell every group of letters that are new."""
+        alphabet = self.alphabet
+        for letter in range(self._met, len(alphabet.steps)):
+            for group in self.groups:
+                group.meet(letter, alphabet.steps[letter], alphabet.marked[letter])
+        self._met = len(alphabet.steps)
+
+    def judged(self, letters: bytes, frame: Frame, texts: Sequence[str], times: Sequence[datetime]) -> Judged:
+        """The verdicts on a log; ``texts``: those of its entries, all met."""
+        crewed = self.runs.get(letters)
+        if crewed is None:
+            crewed = self.runs[letters] = Crewed([self.entries[text].step for text in texts], self.vocabulary.people)
+        crew = crewed.crew(self.entries, texts)
+        run = crewed.runs.get(crew)
+        if run is None:
+            run = crewed.runs[crew] = self._run(letters, crew, Seen(frame, texts, self.entries, times, self.book))
+        numbers = frame.numbers
+        if len(numbers) < len(self.wanted):
+            numbers = frame.fill(self.wanted)
+        log = (self.entries, texts, times, numbers, frame.view)
+        for alike, result in run.usual:
+            if alike(*log, *run.ends):
+                result.met += 1
+                return result.judged
+        outcome = run.outcome(log)
+        found = run.results.get(outcome)
+        if found is None:
+            codes = self._codes(run, outcome, Seen(frame, texts, self.entries, times, self.book))
+            judged = self._results.setdefault(codes, Judged(codes, self.uncovered))
+            found = run.results[outcome] = Result(judged)
+        run.meet(outcome, found)
+        return found.judged
+
+    def _run(self, letters: bytes, people: Crew, seen: Seen) -> Run:
+        codes = bytearray([NOT_APPLICABLE]) * len(self.book.rules)
+        parts: list[tuple[Group, Local, list[int]]] = []
+        for group in self.groups:
+            looked = letters.translate(None, group.unseen)
+            key = (looked, people if group.looks.people else None)
+            local = group.known.get(key)
+            unseen = frozenset(group.unseen) if local is None or local.check is not None else frozenset()
+            at = [place for place, letter in enumerate(letters) if letter not in unseen]
+            if local is None:
+                local = group.known[key] = Local(self._checks(group, seen, at))
+                self.locals += 1
+            if local.check is not None:
+                parts.append((group, local, at))
+                continue
+            if () not in local.codes:
+                local.codes[()] = seen.judged(group.rules)
+            for place, code in zip(group.places, local.codes[()], strict=True):
+                codes[place] = code
+        return Run(bytes(codes), parts, seen)
+
+    def _checks(self, group: Group, seen: Seen, at: Sequence[int]) -> Checks:
+        if len(group.rules) > 1:
+            return Checks([], {})
+        return self.maker.of(group.rules[0], seen, at)
+
+    def _codes(self, run: Run, outcome: Outcome, seen: Seen) -> bytes:
+        codes, first = bytearray(run.codes), 0
+        for group, local, _ in run.parts:
+            own = outcome[first : first + len(local.checks.items)]
+            first += len(own)
+            if own not in local.codes:
+                local.codes[own] = seen.judged(group.rules)
+            for place, code in zip(group.places, local.codes[own], strict=True):
+                codes[place] = code
+        return bytes(codes)

@@ -1,0 +1,93 @@
+"""Entries as letters: two entries get one letter where no rule sees a difference between them in a job of one kind.
+
+What a letter does not hold is a number that a limit compares with another one, and who did it.
+"""
+
+from __future__ import annotations
+
+from ringcut.bulk.entries import Entry
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.forms.pattern import proves_nothing, units_meant
+from ringcut.language import nodes as n
+from ringcut.relations.evaluate import truth
+from ringcut.relations.spans import Missing, Value
+from ringcut.relations.truth import Cause, Truth
+from ringcut.relations.view import View, assumed
+
+MOST = 250
+"""Letters of one alphabet."""
+
+
+class Full(Exception):
+    """There is no letter left."""
+
+
+class OneEntry:
+    """An environment in which the readings of one entry are known, and the facts of a job."""
+
+    def __init__(self, view: View, readings: dict[tuple[str, str], Value], sides: tuple[str, ...]) -> None:
+        self.readings, self.own = readings, sides
+        self.book, self.sides, self.level = view.book, view.sides, view.level
+        self.fact, self.cell = view.fact, view.cell
+
+    def reading(self, step: str, name: str, side: str) -> Value:
+        """A reading of the entry, as ``relations.view.reading_of`` takes it."""
+        found = self.readings.get((name, side), self.readings.get((name, "")))
+        word = self.book.steps[step].readings[name]
+        if found is None and word.sided and not side and self.own:
+            return self.reading(step, name, self.own[0])
+        if found is None and word.otherwise:
+            return assumed(word)
+        return Missing(Cause("reading", f"{step}.{name}", side)) if found is None else found
+
+    def condition(self, name: str, side: str) -> Truth:
+        """Comparisons hold no conditions."""
+        raise NotImplementedError(name)
+
+
+class Alphabet:
+    """The letters of one kind of job. Letters are numbers from 0; each stands for a step and what is seen of it."""
+
+    def __init__(self, vocabulary: Vocabulary, view: View) -> None:
+        self.vocabulary, self.view = vocabulary, view
+        self.steps: list[str] = []
+        """The step of each letter."""
+        self.marked: list[bool] = []
+        self._letters: dict[tuple[object, ...], int] = {}
+        self._outcomes: dict[tuple[str, str, Value, str], tuple[int, ...]] = {}
+
+    def letter(self, entry: Entry) -> int:
+        """The letter of an entry. Raises Full."""
+        seen = [(key, self._seen(entry, *key)) for key in sorted(entry.readings)]
+        own = OneEntry(self.view, entry.readings, entry.sides)
+        guarded = self.vocabulary.guarding.get(entry.step, ())
+        settled = tuple(int(truth(node, own, side).level) for node in guarded for side in ("", *self.view.sides))
+        proof = entry.status == "done" and proves_nothing(entry.note)
+        key = (entry.step, entry.sides, entry.status, proof, tuple(seen), settled)
+        if key not in self._letters:
+            if len(self._letters) == MOST:
+                raise Full
+            self._letters[key] = len(self._letters)
+            self.steps.append(entry.step)
+            self.marked.append(proof or any(outcome[0] for _, outcome in seen))
+        return self._letters[key]
+
+    def _seen(self, entry: Entry, name: str, side: str) -> tuple[int, ...]:
+        """What is seen of a reading: whether it is odd, and the outcome of each comparison that it settles."""
+        given = entry.readings[name, side]
+        key = (entry.step, name, given, side)
+        if key not in self._outcomes:
+            word = self.vocabulary.book.steps[entry.step].readings[name]
+            likelier = units_meant(word, given)
+            odd = 0 if likelier is None else 2 if likelier else 1
+            nodes = self.vocabulary.local.get((entry.step, name), ())
+            self._outcomes[key] = (odd, *(self._outcome(node, name, given, entry.sides) for node in nodes))
+        return self._outcomes[key]
+
+    def _outcome(self, node: n.Node, name: str, given: Value, sides: tuple[str, ...]) -> int:
+        """The truth of a comparison at every side, as one number."""
+        own = OneEntry(self.view, {(name, side): given for side in ("", *self.view.sides)}, sides)
+        found = 0
+        for side in ("", *self.view.sides):
+            found = 4 * found + int(truth(node, own, side).level)
+        return found

@@ -1,0 +1,131 @@
+"""Comparisons of several numbers as Python expressions over floats, for where they decide by more than rounding.
+
+The meaning is ``relations.evaluate``. A text made here is evaluated with the entries of a log; whatever it cannot say
+(no plain number, a division by zero, a value that is not there) is not a number, and is then judged exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import nan
+from typing import Protocol
+
+from ringcut.language import nodes as n
+from ringcut.relations.evaluate import PER_DEGREE, RESISTANCE_AT, value
+from ringcut.relations.spans import Words
+from ringcut.relations.view import View
+
+
+class NotThere(Exception):
+    """A value is missing, whatever the numbers are."""
+
+
+class Places(Protocol):
+    """Where the values of one comparison stand in logs of one shape."""
+
+    view: View
+
+    def number(self, step: str, name: str, side: str) -> str:
+        """The text that gives a reading. Raises NotThere."""
+
+    def of_job(self, node: n.Node, side: str) -> str:
+        """The text that gives a number of the job. Raises NotThere."""
+
+    def cell(self, node: n.Lookup, side: str) -> str:
+        """The text that gives a look-up by readings."""
+
+
+def text_of(node: n.Node, side: str, places: Places, readings: Callable[[n.Node], bool]) -> str:
+    """The expression for a number. ``readings``: whether a node rests on readings. Raises NotThere."""
+    if not isinstance(node, n.Const) and not readings(node):
+        return places.of_job(node, side)
+    match node:
+        case n.Const(number):
+            return repr(float(number))
+        case n.Reading(step, name):
+            return places.number(step, name, side)
+        case n.FirstOf(items):
+            return _first(items, side, places, readings)
+        case n.Arithmetic(op, left, right):
+            one, two = (text_of(each, side, places, readings) for each in (left, right))
+            return f"divided({one}, {two})" if op == "/" else f"({one} {op} {two})"
+        case n.Lookup():
+            return places.cell(node, side)
+        case n.Call(name, args):
+            return _call(name, args, side, places, readings)
+        case _:
+            return "nan"
+
+
+def _first(items: tuple[n.Node, ...], side: str, places: Places, readings: Callable[[n.Node], bool]) -> str:
+    for item in items:
+        try:
+            return text_of(item, side, places, readings)
+        except NotThere:
+            continue
+    raise NotThere
+
+
+def _call(name: str, args: tuple[n.Node, ...], side: str, places: Places, readings: Callable[[n.Node], bool]) -> str:
+    if name in ("both", "least", "greatest"):
+        texts = [text_of(args[0], each, places, readings) for each in places.view.sides]
+    else:
+        texts = [text_of(arg, side, places, readings) for arg in (args[:2] if name == "at-68" else args)]
+    match name:
+        case "both":
+            return "(" + " + ".join(texts) + ")"
+        case "min" | "least":
+            return f"lesser({', '.join(texts)})"
+        case "max" | "greatest":
+            return f"greater({', '.join(texts)})"
+        case "abs":
+            return f"abs({texts[0]})"
+        case "angle-between":
+            return f"turn({', '.join(texts)})"
+        case "absolute-temperature":
+            return texts[0]
+        case "absolute-pressure":
+            return f"({texts[0]} + {places.of_job(n.Fact('barometer'), '')})"
+        case _:
+            return f"at_68({', '.join(texts)}, {_per_degree(args[2], places.view, side)!r})"
+
+
+def _per_degree(shield: n.Node, view: View, side: str) -> float:
+    """The temperature coefficient of a shield per kelvin; not a number, where it is not one number."""
+    found = value(shield, view, side) if not isinstance(shield, n.Reading) else None
+    if not isinstance(found, Words) or len(found.options) != 1:
+        return nan
+    least, most = PER_DEGREE.get(found.options[0], ("0", "1"))
+    return float(least) * 9 / 5 if least == most else nan
+
+
+def divided(a: float, b: float) -> float:
+    """``a / b``."""
+    return a / b if b else nan
+
+
+def lesser(*numbers: float) -> float:
+    """The least; not a number, where one of them is none."""
+    return min(numbers) if sum(numbers) == sum(numbers) else nan
+
+
+def greater(*numbers: float) -> float:
+    """The greatest; not a number, where one of them is none."""
+    return max(numbers) if sum(numbers) == sum(numbers) else nan
+
+
+def turn(a: float, b: float) -> float:
+    """The turn between two positions around the cable, 0 to 180 degrees."""
+    around = abs(a - b) % 360
+    return lesser(around, 360 - around)
+
+
+def at_68(resistance: float, temperature: float, rate: float) -> float:
+    """A resistance at 68 degF; temperature in kelvin, rate per kelvin."""
+    return divided(resistance, 1 + rate * (temperature - float(RESISTANCE_AT)))
+
+
+NAMES: dict[str, object] = {
+    "divided": divided, "lesser": lesser, "greater": greater, "turn": turn, "at_68": at_68, "abs": abs, "nan": nan,
+}  # fmt: skip
+"""What the expressions may call."""

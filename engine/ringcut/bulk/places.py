@@ -1,0 +1,156 @@
+"""Where the values of a comparison stand among the entries that a rule looks at, as texts and as an environment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from ringcut.bulk.entries import Entry
+from ringcut.bulk.footprint import Unit, facts_in, is_number, readings_in
+from ringcut.bulk.letters import OneEntry
+from ringcut.bulk.numbers import NotThere, text_of
+from ringcut.bulk.seen import Seen
+from ringcut.bulk.vocabulary import Vocabulary
+from ringcut.forms.pattern import Measured, disagrees
+from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.relations.evaluate import truth, value
+from ringcut.relations.spans import Missing, Span, Value
+from ringcut.relations.truth import Cause, Truth
+from ringcut.relations.view import View, assumed
+
+Where = dict[tuple[str, str], int]
+"""(step, side) -> which of the entries that the rule looks at."""
+Exact = Callable[[Mapping[str, Entry], Sequence[str], Sequence[int], View], int]
+"""Judges a comparison exactly: the entries by text, the texts of a log, the places the rule looks at, the job."""
+MOST_KNOWN = 1000
+"""Outcomes of one comparison that are kept."""
+Wanted = list[tuple[n.Node, str]]
+"""Numbers of the job, by their place in ``Frame.numbers``."""
+
+
+class Places:
+    """The places of the values of one comparison after another; ``where`` says which entries are meant."""
+
+    def __init__(
+        self, vocabulary: Vocabulary, wanted: Wanted, seen: Seen, at: Sequence[int], numbers: Iterator[int]
+    ) -> None:
+        self.vocabulary, self.book, self.wanted = vocabulary, vocabulary.book, wanted
+        self.seen, self.at, self.view = seen, at, seen.frame.view
+        self.where: Where = {}
+        self.called = numbers
+        self.cells: dict[str, object] = {}
+        """What the texts call for look-ups."""
+
+    def text(self, node: n.Node, side: str) -> str:
+        """A number as an expression. Raises NotThere."""
+        return text_of(node, side, self, lambda each: bool(readings_in(each, self.book)))
+
+    def number(self, step: str, name: str, side: str) -> str:
+        """The number of a reading, found as ``relations.view.reading_of`` finds it. Raises NotThere."""
+        k = self._entry(step, side)
+        if self.book.steps[step].again == "adds":
+            return "nan"
+        key = self._key(k, step, name, side)
+        if key is None:
+            return _constant(assumed(self.book.steps[step].readings[name]))
+        return f"e[«{k}»].numbers[{self.vocabulary.compared[step].index(key)}]"
+
+    def _entry(self, step: str, side: str) -> int:
+        k = self.where.get((step, side), self.where.get((step, "")))
+        if k is None:
+            raise NotThere
+        return k
+
+    def _key(self, k: int, step: str, name: str, side: str) -> tuple[str, str] | None:
+        """Under which side a reading stands in its entry; None: it is assumed. Raises NotThere."""
+        entry, word = self.seen.entries[self.at[k]], self.book.steps[step].readings[name]
+        sides = [side, ""] if side or not word.sided else ["", entry.sides[0]]
+        key = next(((name, each) for each in sides if (name, each) in entry.readings), None)
+        if key is None and not word.otherwise:
+            raise NotThere
+        return key
+
+    def of_job(self, node: n.Node, side: str) -> str:
+        """A number of the job, by its place in the frame. Raises NotThere."""
+        if isinstance(value(node, self.view, side), Missing):
+            raise NotThere
+        if (node, side) not in self.wanted:
+            self.wanted.append((node, side))
+        return f"q[{self.wanted.index((node, side))}]"
+
+    def cell(self, node: n.Lookup, side: str) -> str:
+        """A look-up by a reading: found exactly for each text of the reading, and remembered."""
+        asked = sorted(readings_in(node, self.book))
+        numbers = any(is_number(self.book.facts[name]) for name in facts_in(node, self.book))
+        if len(asked) != 1 or numbers:
+            return "nan"
+        (step, name), known = asked[0], dict[Value, float]()
+        k = self._entry(step, side)
+        key = self._key(k, step, name, side)
+        where = {(step, side): 0}
+
+        def cell(entry: Entry, view: View) -> float:
+            given = entry.readings[key] if key else Missing(Cause("reading", name))
+            if given not in known:
+                found = value(node, Chosen(view, where, [entry]), side)
+                exact = isinstance(found, Span) and found.exact and not found.tolerance
+                known[given] = float(found.low or 0) if exact and isinstance(found, Span) else float("nan")
+            return known[given]
+
+        called = f"cell{next(self.called)}"
+        self.cells[called] = cell
+        return f"{called}(e[«{k}»], view)"
+
+
+class Chosen:
+    """An environment with the entries that a rule looks at."""
+
+    def __init__(self, view: View, where: Where, entries: Sequence[Entry]) -> None:
+        self.view, self.where, self.entries = view, where, entries
+        self.sides, self.level, self.fact, self.cell = view.sides, view.level, view.fact, view.cell
+
+    def reading(self, step: str, name: str, side: str) -> Value:
+        """The reading of the entry chosen for that step and side."""
+        k = self.where.get((step, side), self.where.get((step, "")))
+        if k is None:
+            return Missing(Cause("absent", step, side))
+        entry = self.entries[k]
+        return OneEntry(self.view, entry.readings, entry.sides).reading(step, name, side)
+
+    def condition(self, name: str, side: str) -> Truth:
+        """Comparisons hold no conditions."""
+        raise NotImplementedError(name)
+
+
+def exactly(unit: Unit, side: str, where: Where, book: ir.Rulebook) -> Exact:
+    """A comparison judged by ``relations.evaluate``: 10 and the level; remembered by the texts it rests on."""
+    asked = sorted({(k, step) for (step, _), k in where.items() if any(step == each for each, _ in unit.readings)})
+    keys = [(k, (name, of)) for k, step in asked for each, name in sorted(unit.readings) if each == step
+            for of in ("", *book.sides)]  # fmt: skip
+    by_job = any(is_number(book.facts[name]) for name in unit.facts)
+    known: dict[tuple[object, ...], int] = {}
+
+    def exact(known_entries: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
+        entries = [known_entries[texts[place]] for place in at]
+        key = (view if by_job else None, *[entries[k].texts.get(each) for k, each in keys])
+        found = known.get(key)
+        if found is None:
+            if len(known) > MOST_KNOWN:
+                known.clear()
+            found = known[key] = 10 + int(truth(unit.node, Chosen(view, where, entries), side).level)
+        return found
+
+    return exact
+
+
+def disagreeing(pair: Measured, where: Where) -> Exact:
+    """Whether a measured and a computed value disagree, by the look's own words: 10, or 11 where they do."""
+
+    def exact(known: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
+        return 10 + disagrees(pair, Chosen(view, where, [known[texts[place]] for place in at]))
+
+    return exact
+
+
+def _constant(found: Value) -> str:
+    return repr(float(found.low or 0)) if isinstance(found, Span) and found.exact else "nan"

@@ -1,0 +1,72 @@
+"""The bulk says of every log what the reference interpreter says of it.
+
+``tests/benchmarks/bench_many.py --agree`` does the same on as many logs as one likes.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+
+import pytest
+from tests.benchmarks.manylogs import logs as usual_logs
+from tests.bulk.adversarial import families, logs
+from tests.bulk.comparing import differences, reference
+
+from ringcut.bulk.judging import Bulk
+from ringcut.language.ir import Rulebook
+
+
+@pytest.fixture(scope="module")
+def bulk(book: Rulebook) -> Bulk:
+    """What has been learnt goes on from test to test, as from log to log."""
+    return Bulk(book)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_unlikely_logs_and_their_siblings_get_the_verdicts_of_the_reference(
+    seed: int, bulk: Bulk, book: Rulebook
+) -> None:
+    told = [(line, differences(line, bulk, book)) for line in families(6, seed)]
+    assert [(line, parted) for line, parted in told if parted] == []
+    assert sum(parted is None for _, parted in told) < len(told) / 2, "most logs are left to the other way"
+
+
+def test_usual_logs_are_all_judged_in_bulk(bulk: Bulk, book: Rulebook) -> None:
+    for log in usual_logs(20, seed=7):
+        assert differences(json.dumps(log, separators=(",", ":")).encode(), bulk, book) == []
+
+
+def test_verdicts_do_not_depend_on_what_was_learnt_before(book: Rulebook) -> None:
+    """The same logs, in another order on another bulk, and once more on the first."""
+    lines = list(families(5, seed=99))
+    first, second = Bulk(book), Bulk(book)
+    judged = {line: first.judge(line) for line in lines}
+    random.Random(5).shuffle(lines)
+    for each in (second, first):
+        for line in lines:
+            here, there = each.judge(line), judged[line]
+            assert (here is None) == (there is None)
+            if here and there:
+                assert (here[0].codes, here[0].uncovered, here[1]) == (there[0].codes, there[0].uncovered, there[1])
+
+
+def test_a_bulk_that_forgets_judges_alike(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringcut.bulk.judging.MOST_TEXTS", 40)
+    bulk = Bulk(book)
+    assert all(differences(line, bulk, book) in (None, []) for line in logs(8, seed=3))
+
+
+def test_an_alphabet_that_is_full_is_begun_anew(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringcut.bulk.letters.MOST", 60)
+    bulk = Bulk(book)
+    assert all(differences(line, bulk, book) in (None, []) for line in logs(8, seed=4))
+
+
+def test_a_log_longer_than_its_alphabet_is_left_to_the_other_way(
+    book: Rulebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ringcut.bulk.letters.MOST", 3)
+    line = json.dumps(next(usual_logs(1))).encode()
+    assert Bulk(book).judge(line) is None
+    assert reference(line, book) is not None
