@@ -56,6 +56,8 @@ def test_nothing_of_it_is_used_or_asked(items: tuple[Item, ...], reports: dict[s
         ("kPa? 42 kPa is 6.1 psi", "psi", "42 kPa"),
         ("cm? 12.7 cm is 5 in", "in", "12.7 cm"),
         ("20.9?", "%", "20.9 %"),
+        ("5.5 in?", "in", "5.5 in"),
+        ("5?", "in", "5 in"),
         ("3/4?", "in", "3/4 in"),
         ("3/4 or 4/3?", "in", ""),
         ("absolute kPa? The air alone is 101 kPa", "psi", ""),

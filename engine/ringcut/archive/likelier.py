@@ -25,7 +25,7 @@ _UNITS = {
 }
 _ABSOLUTE = ("kPa", "psi")
 _NAMED = re.compile(r"\S+\? (?P<said>[\d./ -]+?) (?P<unit>[^\d\s]+) is ")
-_BARE = re.compile(r"(?P<said>\d[\d./ -]*)\?")
+_BARE = re.compile(r"(?P<said>\d(?:[\d./ -]*\d)?)(?: (?P<unit>[^\d\s?]+))?\?")
 _WHOLE = re.compile(r"\d{2,4}")
 _DECIMAL = re.compile(r"0?\.\d+")
 
@@ -48,9 +48,7 @@ def likelier(number: str, unit: str, word: ir.Word) -> str:
 def measure_in(likely: str, unit: str) -> str:
     """The likelier reading as a measure, from its words; ``unit`` is that of the column. Empty where it is none."""
     found = _NAMED.match(likely) or _BARE.fullmatch(likely)
-    return (
-        "" if found is None else " ".join(part for part in (found["said"], found.groupdict().get("unit", unit)) if part)
-    )
+    return "" if found is None else f"{found['said']} {found['unit'] or unit}".strip()
 
 
 def _other_unit(number: str, unit: str, word: ir.Word) -> str:

@@ -39,6 +39,8 @@ _ROLES: dict[str, Role] = {
     "reason": "reason",
     "evidence": "evidence",
     "note": "note",
+    "notes": "note",
+    "remark": "note",
     "remarks": "note",
 }
 _SIDES: dict[str, tuple[str, ...]] = {"A": (), "B": ()}
