@@ -124,3 +124,29 @@ def test_a_cell_that_a_spreadsheet_would_run_is_defused_and_read_back(text: str,
     (answer,) = read_answers(file, "q.csv").answers
     assert answer.wanted.text == text
     assert answer.said.text == "6 psi"
+
+
+def test_the_next_file_of_questions_has_the_answers_of_the_last(judge: Judge, tmp_path: Path) -> None:
+    """Symptom: the questions of a second round came alone, and with their answers the first ones were lost."""
+    _, asks = judge(None)
+    first = tmp_path / "first.csv"
+    first.write_bytes(answered(asks, {("33", "", "isolated"): "no", ("44", "N; O", ""): "?; 80 degF"}))
+    reports, left = judge(first)
+    second = tmp_path / "second.csv"
+    second.write_bytes(questions_file([*left, *read_answers(first, "first.csv").kept]))
+    assert judge(second)[0].keys() == reports.keys()
+    again = judge(second)[0]["HV-2031"]
+    assert {each.rule: each.verdict for each in again.rules}["hold-isolated"] == "nonconforming"
+    rows = list(csv.DictReader(io.StringIO(second.read_bytes().decode("utf-8-sig"))))
+    assert [row["answer"] for row in rows if row["answer"]] == ["no", "?; 80 degF"]
+    assert [row["their text"] for row in rows if row["column"] == "N; O"] == ["101; #REF!"]
+
+
+def test_what_an_answer_lacks_is_asked_for_in_the_row_of_the_sheet(judge: Judge, tmp_path: Path) -> None:
+    """Symptom: after one of two diameters was answered, the other was asked for in a row of the file of answers."""
+    _, asks = judge(None)
+    file = tmp_path / "answers.csv"
+    file.write_bytes(answered(asks, {SLEEVE: "?; ?; 2.1 in; ?; ?"}))
+    _, left = judge(file)
+    rows = {one.row for each in left if each.reference == "HV-2031" for one in each.wants if one.reading == "largest"}
+    assert rows == {27}

@@ -21,7 +21,7 @@ _WIDTHS = (9, 6)
 """Columns of the kind of line and of its rows."""
 _LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
 _ABSENT = ("Not in the log", "Not written", "Of the job")
-_DETAIL = re.compile(r'\d+:[A-Z]+ "|side ')
+_CLOCK = re.compile(r"\b\d\d:\d\d\b")
 _LINE = re.compile(r" \(line \d+\)")
 _SAYS = re.compile(r"line \d+ says \S+ ")
 
@@ -129,9 +129,9 @@ def _wrong(head: Finding) -> str:
 
 
 def _seen(head: Finding) -> str:
-    """The times and entries that show it; quotes of cells, and the side that is right, are details."""
-    plain = [each for each in head.evidence if each != head.found and not _DETAIL.match(each)]
-    return _LINE.sub("", plain[0]) if plain else ""
+    """The times that show it; whatever else does is a detail."""
+    timed = [each for each in head.evidence if each != head.found and _CLOCK.search(each)]
+    return _LINE.sub("", timed[0]) if timed else ""
 
 
 def _rows(ask: Ask) -> str:

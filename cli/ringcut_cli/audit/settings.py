@@ -58,7 +58,8 @@ def audit(
     total = sum(path.stat().st_size for path, _ in files if path.is_file())
     ended = run.over(files, sink(form, asked, str(questions or "")), Progress(total))
     if questions is not None:
-        questions.write_bytes(questions_file(ended.asks))
+        # what was answered goes along, so that one file has all answers when it comes back again
+        questions.write_bytes(questions_file([*ended.asks, *run.bench.answers.kept]))
     if form != "text":
         for line in ended.aloud:
             click.echo(line, err=True)

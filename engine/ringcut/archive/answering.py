@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import msgspec
@@ -44,7 +44,7 @@ def questions_file(asks: Iterable[Ask]) -> bytes:
         wants = each.wants
         row = (
             str(number), each.file, each.sheet, each.reference, between(str(one.row or "") for one in wants),
-            between(one.column for one in wants), between(one.text for one in wants), each.question, "",
+            between(one.column for one in wants), between(one.text for one in wants), each.question, each.answer,
             between(one.step for one in wants), between(one.reading for one in wants),
             between(one.side for one in wants),
         )  # fmt: skip
@@ -63,10 +63,10 @@ class Answer(msgspec.Struct, frozen=True):
 
 
 class Answers:
-    """The answers of a file."""
+    """The answers of a file. ``kept``: its rows with an answer, so that the next file of questions has them too."""
 
-    def __init__(self, answers: Iterable[Answer] = ()) -> None:
-        self.answers = tuple(answers)
+    def __init__(self, answers: Iterable[Answer] = (), kept: Iterable[Ask] = ()) -> None:
+        self.answers, self.kept = tuple(answers), tuple(kept)
 
     def cells(self, file: str) -> dict[tuple[str, int, int], str]:
         """(sheet, row, column) of the cells of a spreadsheet that were said again, with the new text."""
@@ -140,7 +140,7 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
     if lost:
         raise Unreadable([Problem(Place(name, heading.line), f"columns are missing: {', '.join(lost)}")])
     problems: list[Problem] = []
-    answers = []
+    answers, kept = [], []
     for row in table.rows[heading.line :]:
         texts = {key: plain(row[column].text.strip()) for key, column in columns.items()}
         if row.blank or not texts["answer"]:
@@ -156,6 +156,7 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
         if isinstance(said, str):
             problems.append(Problem(place, said, "the answers in the order asked, with ; between"))
             continue
+        kept.append(_as_asked(texts, wants))
         answers += [
             Answer(texts["file"], texts["sheet"], texts["work-order"], wanted, Phrase(text, place))
             for wanted, text in zip(wants, said, strict=True)
@@ -163,7 +164,17 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
         ]
     if problems:
         raise Unreadable(problems)
-    return Answers(answers)
+    return Answers(answers, kept)
+
+
+def _as_asked(texts: Mapping[str, str], wants: Sequence[Wanted]) -> Ask:
+    """The question of a row with its answer; the text of the cells stays one text, as it was written."""
+    first = wants[0]
+    return Ask(
+        texts["file"], texts["sheet"], texts["work-order"], first.row, first.column, texts["their-text"],
+        texts["question"], first.step, first.reading, first.side, texts["answer"],
+        tuple(msgspec.structs.replace(each, text=texts["their-text"]) for each in wants[1:]),
+    )  # fmt: skip
 
 
 def _word(text: str) -> str:

@@ -132,25 +132,37 @@ class Asking:
         """The readings that a finding misses. What a refused cell held is asked for at the cell."""
         if finding.why_undetermined == "unreadable" and refused_in(finding):
             return
-        shares: set[Token] = {("row", finding.line)}
+        row = self._row(finding)
+        shares: set[Token] = {("row", row)}
         rule = self.book.rule(finding.rule)
         shares |= {("beside", *each) for each in recorded_of(rule, self.procedure, self.book)}
         missing = missing_reading(finding.cause)
         if missing is not None:
             column = self.given.letter(missing.step, missing.name, finding.side)
-            spoiled = self._spoiled(finding.line, missing.step, missing.name)
+            spoiled = self._spoiled(row, missing.step, missing.name)
             text = spoiled[0] if spoiled else ""
-            wanted = Wanted(finding.line, column, text, missing.step, missing.name, finding.side)
+            wanted = Wanted(row, column, text, missing.step, missing.name, finding.side)
             yield Gap((wanted,), (finding.rule,), frozenset(shares))
         elif missing_step(finding.cause) and rule is not None and isinstance(rule.form, ir.Limit):
             there = {each.step for each in self.procedure.occurrences}
             absent = [each for each in missing_of(rule.form.what, self.procedure, self.book) if each.step not in there]
             wants = [
-                Wanted(self._absent.setdefault((each.step, each.name), finding.line), step=each.step, reading=each.name)
+                Wanted(self._absent.setdefault((each.step, each.name), row), step=each.step, reading=each.name)
                 for each in dict.fromkeys(absent)
             ]
             if wants:
                 yield Gap(tuple(wants), (finding.rule,), frozenset(shares))
+
+    def _row(self, finding: Finding) -> int:
+        """The row of the log that a finding is about. A step that an answer brought has that of the step behind it."""
+        own = self.given.log.raw.place.file
+        if finding.file == own:
+            return finding.line
+        behind = iter(self.procedure.occurrences)
+        for each in behind:
+            if (each.place.file, each.place.line) == (finding.file, finding.line):
+                return next((other.place.line for other in behind if other.place.file == own), 0)
+        return 0
 
     def _strokes(self, asked: Collection[Wanted]) -> Iterator[Ask]:
         """A stroke where a reading should stand: a crew that leaves a cell to say so is asked, milestones or not."""

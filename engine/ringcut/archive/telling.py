@@ -86,12 +86,10 @@ def _not_yet(finding: Finding, report: LogReport) -> bool:
 def _lines(findings: list[Finding]) -> list[Line]:
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
-        # the same cause broken and unsure, or two reasons under one cause, stay apart by class and text
-        key: tuple[str, ...] = (
-            finding.closure,
-            finding.cause,
-            finding.side if finding.verdict == NONCONFORMING else "",
-        )
+        # one cause with two numbers is two findings; both sides with one number are one
+        key: tuple[str, ...] = (finding.closure, finding.cause)
+        if finding.verdict == NONCONFORMING:
+            key += (finding.found, finding.needed, finding.margin)
         groups.setdefault(key, []).append(finding)
     return [_line(group) for group in groups.values()]
 
@@ -100,7 +98,9 @@ def _line(group: list[Finding]) -> Line:
     head = min(group, key=lambda each: (bool(each.told_under), CLASSES.index(each.class_)))
     rows = dict.fromkeys(_row(each) for each in sorted(group, key=lambda each: each.line) if each.line)
     rules = dict.fromkeys((head.rule, *(each.rule for each in group)))
-    return Line(head, tuple(rows), tuple(rules), tuple(each for each in group if each is not head))
+    sides = sorted({each.side for each in group if each.rule == head.rule})
+    told = head if "" in sides else msgspec.structs.replace(head, side=", ".join(sides))
+    return Line(told, tuple(rows), tuple(rules), tuple(each for each in group if each is not head))
 
 
 def _row(finding: Finding) -> str:
