@@ -181,3 +181,15 @@ def test_a_value_that_follows_from_another_counts_once() -> None:
     cut = "{do: trim-sleeve, sleeve-length: 38.2 cm}, {do: trim-channel, channel-length: "
     assert odd(f"{cut}38.2 cm}}") == [("trim-sleeve.sleeve-length", "38.2 cm", 8)]
     assert len(odd(f"{cut}38.3 cm}}")) == 2
+
+
+def test_jobs_beyond_what_is_held_are_counted_and_not_compared(
+    blank: LogReport, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Memory does not grow with a million logs, and what was not looked at is known."""
+    monkeypatch.setattr("ringcut.archive.copied.MOST_HELD", 3)
+    copies = Copies()
+    same = [1, 3, 7, 9, 2, 4]
+    for number, digits in enumerate([[2] * 6, [3] * 6, same, same]):
+        copies.add(job(blank, f"J-{number}", f"crew {number % 2}"), readings(digits))
+    assert (copies.held, copies.passed_over, copies.found()) == (3, 1, ())

@@ -179,7 +179,7 @@ class Run:
             for number, each in enumerate(given.usable)
             if (each.job.text, each.rule.text, each.words) in self._seen
         }
-        aloud = (*given.aloud, *unused(given, frozenset(used)))
+        aloud = (*given.aloud, *unused(given, frozenset(used)), *self._compared())
         code = Exit.STOPPED if stopped else worst(self.ends)
         if lost is not None:
             code = Exit.BAD_INPUT if isinstance(lost, NoBench) else Exit.INTERNAL
@@ -187,6 +187,12 @@ class Run:
             self.tally.summary(), self.copies.found(), self.asks, aloud,
             self.context, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
         )  # fmt: skip
+
+    def _compared(self) -> Iterator[str]:
+        """What is said where not every job was looked at for copied readings."""
+        held, over = self.copies.held, self.copies.passed_over
+        if over:
+            yield f"Copied readings were looked for in {held:,} jobs, the first ones; {over:,} were not compared."
 
 
 class _Planned:

@@ -46,7 +46,7 @@ class AuditReport(msgspec.Struct, frozen=True, rename="kebab"):
     """What only several logs together show: to be asked, no verdict."""
     questions: tuple[Ask, ...]
     aloud: tuple[str, ...]
-    """Concessions that are not in force or met nothing."""
+    """Concessions that are not in force or met nothing, and what was not looked at because there is too much of it."""
     complete: bool
     """False: the run was stopped, or lost a process; logs are missing that were not looked at."""
     as_of: str

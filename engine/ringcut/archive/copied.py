@@ -22,6 +22,8 @@ CHANCE = 0.001
 USUAL_SHARE = 0.1
 _MOST_JOBS = 3000
 """Jobs of a crew that are compared; the first ones."""
+MOST_HELD = 30_000
+"""Jobs of all crews that are compared; memory must not grow with a million logs."""
 
 
 class Copied(msgspec.Struct, frozen=True, rename="kebab"):
@@ -46,6 +48,8 @@ class Copies:
     """Collects odd readings while logs go by."""
 
     def __init__(self) -> None:
+        self.held = self.passed_over = 0
+        """Jobs that are compared, and jobs that came too late to be."""
         self._crews: dict[tuple[str, str], list[_Job]] = {}
         self._count: dict[tuple[str, str], int] = {}
         self._logs: dict[str, int] = {}
@@ -58,8 +62,13 @@ class Copies:
             self._logs[what] = self._logs.get(what, 0) + 1
         if len(found) >= LEAST_READINGS and report.crew:
             jobs = self._crews.setdefault((report.contractor, report.crew), [])
-            if len(jobs) < _MOST_JOBS and all(job.reference != report.reference for job in jobs[-20:]):
+            if any(job.reference == report.reference for job in jobs[-20:]):
+                return
+            if len(jobs) < _MOST_JOBS and self.held < MOST_HELD:
+                self.held += 1
                 jobs.append(_Job(report.reference, report.file, found))
+            else:
+                self.passed_over += 1
 
     def found(self) -> tuple[Copied, ...]:
         """What is to be asked, the least likely first."""
