@@ -86,7 +86,7 @@ def test_still_hot_is_not_cool_by_hand(lexicon: RulebookLexicon) -> None:
     found = read("X-1,Cooled,still hot\n", lexicon)
     assert readings(found) == {}
     (noted,) = found.noted
-    assert (noted.where, noted.text, noted.reading) == ("2:C", "still hot", "cool-closure.by-hand")
+    assert (noted.where, noted.text, noted.reading) == ("2:C", "still hot", "cool-closure.*")
 
 
 def test_a_remark_that_does_not_tell_the_step_is_asked_for(lexicon: RulebookLexicon) -> None:
@@ -110,3 +110,4 @@ def test_the_question_for_a_reading_quotes_what_stands_in_its_place(lexicon: Rul
     assert [each.reading for each in noted] == ["measure-diameters.largest"]
     assert names(noted[0].reading, "measure-diameters", "largest")
     assert not names(noted[0].reading, "measure-diameters", "smallest")
+    assert names("measure-diameters.*", "measure-diameters", "smallest")

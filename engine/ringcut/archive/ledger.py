@@ -103,7 +103,7 @@ class Noted(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     text: str
     says: str
     reading: str = ""
-    """The ``step.reading`` that should stand there, where what stands there is none."""
+    """The ``step.reading`` that should stand there, where what stands there is none; ``step.*``: any of the step."""
 
     @property
     def where(self) -> str:

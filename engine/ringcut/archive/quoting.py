@@ -110,9 +110,9 @@ class Refused(msgspec.Struct, frozen=True):
 
 
 def names(held: str, step: str, reading: str) -> bool:
-    """Whether what a column holds, ``step.reading`` or ``step.first..second``, names the reading."""
+    """Whether what a cell holds, ``step.reading``, ``step.first..second`` or ``step.*``, names the reading."""
     own, _, readings = held.partition(".")
-    return own == step and reading in readings.split("..")
+    return own == step and (readings == "*" or reading in readings.split(".."))
 
 
 def refused_cells(
@@ -128,8 +128,9 @@ def refused_cells(
         found.append(Refused(each.place.line, f'not taken: {each.where} "{each.text}"', readings, side))
     for note in noted:
         if note.reading:
-            word = note.reading.partition(".")[2].replace("..", " or ").replace("-", " ")
-            found.append(Refused(note.place.line, f'no {word}: {note.where} "{note.text}"', (note.reading,)))
+            word = note.reading.partition(".")[2].replace("-", " ")
+            said = "remark not understood" if word == "*" else f"no {word}"
+            found.append(Refused(note.place.line, f'{said}: {note.where} "{note.text}"', (note.reading,)))
     return found
 
 

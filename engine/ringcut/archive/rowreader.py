@@ -135,11 +135,11 @@ class RowReader:
             entry.texts[(source.line, source.letter)] = source.text
 
     def _other_remark(self, said: Said, note: Cell, entry: Entry) -> None:
-        """A remark that is none of those which the column file expects of this task: its readings are not known."""
-        targets = [self._told_target(name, entry) for name in said.unsaid]
-        own = [names[0] for step, names in targets if step == targets[0][0] and names]
+        """A remark that is none of those which the column file expects of this task: what it tells of the step is not
+        known."""
+        step = self._told_target(said.unsaid[0], entry)[0]
         says = "not as the column file expects the remark of this task; kept as a note"
-        self.ledger.note("remark", note, says, f"{targets[0][0]}.{'..'.join(own)}" if own else "")
+        self.ledger.note("remark", note, says, f"{step}.*" if step else "")
 
     def _told_target(self, name: str, entry: Entry) -> Target:
         return target_of(name) if "." in name else (self._step_with(entry, name), (name,))
