@@ -72,6 +72,7 @@ FOUND = [
     (HERON, "HS-2", "adhesive-bond-length", "major", 7, "bond length 4-1/2 in"),
     (HERON, "HS-3", "closure-cool-at-end", "critical", 8, "no cool-closure"),
     (HERON, "HS-3", "relashed-when-done", "critical", 8, "no cool-closure"),
+    (HERON, "HS-3", "cool-before-load", "critical", 8, '8:AG "û"'),
     (HERON, "HS-6", "sleeve-slips-over", "major", 11, "1.86 in"),
     (HERON, "HS-7", "lead-scuffed", "major", 12, "no scuff-lead"),
     (HERON, "HS-7", "not-applicable-claimed", "major", 12, "lead was bright already"),
@@ -276,6 +277,26 @@ def test_the_times_of_a_blower_that_a_row_ends_are_told_as_setting_it_up(audited
     assert notes[0]["says"].startswith("ventilate until stop-ventilation (line 219)")
 
 
+def test_what_centimetres_under_inches_cost_is_their_reading(audited: Reports) -> None:
+    findings = {each["rule"]: each for each in log(audited, HERON, "HS-5")["findings"]}
+    bond = findings["adhesive-bond-length"]
+    assert (bond["verdict"], bond["why-undetermined"], bond["line"]) == ("undetermined", "unreadable", 10)
+    assert 'not taken: 10:AA "13"' in bond["evidence"]
+    assert "assemble sleeve" not in log(audited, HERON, "HS-5")["not-recorded"]
+
+
+def test_a_length_without_a_unit_is_asked_for_once(audited: Reports) -> None:
+    findings = {each["rule"]: each for each in log(audited, SALTMARSH, "SM-514")["findings"]}
+    long_enough = findings["repair-sleeve-long-enough"]
+    assert (long_enough["why-undetermined"], long_enough["line"]) == ("unreadable", 132)
+    asked = [each for each in audited(SALTMARSH)["questions"] if each["reference"] == "SM-514"]
+    assert [(each["row"], each["column"], each["text"]) for each in asked] == [(132, "E", "15")]
+
+
+def test_facts_in_a_sheet_that_agree_with_the_jobs_file_are_no_contradiction(audited: Reports) -> None:
+    assert audited(PINEMOOR)["files"][0]["not-taken"] == []
+
+
 def test_a_stroke_is_no_reading(audited: Reports) -> None:
     noted = {
         (each["place"]["line"], each["place"]["letter"]): each["text"] for each in audited(HERON)["files"][0]["noted"]
@@ -314,4 +335,7 @@ def test_a_cover_sheet_is_no_job_and_is_named(tmp_path: Path, compiled: Path) ->
     done = CliRunner(env={"RINGCUT_CACHE": str(compiled)}).invoke(cli, [*arguments, "--format", "json"])
     report = json.loads(done.stdout)
     assert [each["reference"] for each in report["logs"]] == ["PM-31", "PM-32", "PM-33", "PM-34", "PM-35"]
-    assert "Cover" in json.dumps(report["files"])
+    (cover,) = [each for each in report["files"][0]["noted"] if each["kind"] == "sheet"]
+    assert (cover["text"], cover["says"].partition(":")[0]) == ("Cover", "this sheet was not read")
+    # facts and their units stand in the sheet itself, so that no jobs file is needed for them
+    assert {each["reference"]: each["verdict"] for each in report["logs"]}["PM-31"] == "conforms"
