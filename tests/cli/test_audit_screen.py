@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -110,3 +111,31 @@ def test_a_log_that_conforms_says_in_what() -> None:
     shown = " ".join(page.written().split())
     assert "CONFORMS" in shown
     assert "conforms in these subjects, as written, and in no other: flame, lead surface; 3 rules conform" in shown
+
+
+ABSENT = """\
+procedure: log
+records: every-step
+job: {reference: E-1, date: 2026-03-04, work: sheath-repair, sheath: polyethylene, construction: single, core: plastic,
+      pressurized: no, location: aerial}
+steps:
+  - {do: assemble-sleeve, at: "09:00", by: R. Example, bond-length: 4 in}
+"""
+
+
+def test_many_steps_that_are_not_there_are_one_line_a_class(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """Symptom: a sheet that left most steps out had a line for each, and what was done wrong drowned in them."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "e.yaml").write_text(ABSENT, encoding="utf-8")
+    screen, _, detail = run("audit", "e.yaml").stdout.partition("IN DETAIL")
+    said = " ".join(screen.split())
+    assert "adhesive-bond-length: bond length 4 in, at least 5 in (1 in short)" in said
+    for class_, step in (("critical", "inspect-pole"), ("major", "shrink-sleeve"), ("minor", "form-channel")):
+        (line,) = [
+            each for each in re.split(r" (?=critical|major|minor|can't say)", said) if f"{class_} not in" in each
+        ]
+        assert step in line
+    assert screen.count("not in the log:") == 3
+    assert all(f"no {step}; needed:" in " ".join(detail.split()) for step in ("inspect-pole", "shrink-sleeve"))

@@ -7,16 +7,20 @@ screen, in the details.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from ringcut.archive.ledger import ranges
+from ringcut.archive.quoting import missing_step
 from ringcut.archive.results import Ask, LogReport, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
-from ringcut.judge.findings import CONFORMS, Finding
+from ringcut.judge.findings import CLASSES, CONFORMS, Finding
 from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unknown_job, unsaid
 from ringcut_cli.shown.page import Page, wide
 
+_LONG = 60
+"""A need with more letters is cut behind its first step; the whole stands in the details."""
+_MANY = 3
 _WIDTHS = (9, 6)
 """Columns of the kind of line and of its rows."""
 _LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
@@ -61,8 +65,8 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
     title_page(page, report)
     if said := unknown_job(report):
         page.text(said, 2, "bold")
-    for line in told.broken:
-        page.row((line.head.class_, rows_of(line), _broken(line)), _WIDTHS, 2, ("bold", "bold", ""))
+    for class_, rows, text in _broken_rows(told.broken):
+        page.row((class_, rows, text), _WIDTHS, 2, ("bold", "bold", ""))
     for line in told.conceded:
         page.row(("conceded", rows_of(line), f"{line.head.rule}: {line.head.message}"), _WIDTHS, 2)
     for each in asks:
@@ -110,6 +114,27 @@ def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> No
             page.row(("can't say", "", f"not covered: {gap}"), _WIDTHS, 2)
 
 
+def _broken_rows(lines: Sequence[Line]) -> Iterator[tuple[str, str, str]]:
+    """(class, rows, text) of what is broken, gravest first; many steps that are not there are one row a class."""
+    for class_ in CLASSES:
+        own = [line for line in lines if line.head.class_ == class_]
+        absent = [line for line in own if _is_absent(line)]
+        if len(absent) < _MANY:
+            absent = []
+        for line in own:
+            if line not in absent:
+                yield class_, rows_of(line), _broken(line)
+        if absent:
+            steps = dict.fromkeys(missing_step(line.head.cause) for line in absent)
+            rules = dict.fromkeys(rule for line in absent for rule in line.rules)
+            yield class_, "", f"not in the log: {', '.join(steps)} ({len(rules)} rules, below)"
+
+
+def _is_absent(line: Line) -> bool:
+    """Whether a step is simply not there; where a row says why, that is told."""
+    return bool(missing_step(line.head.cause)) and not any(_SAYS.match(each) for each in line.head.evidence)
+
+
 def _broken(line: Line) -> str:
     head = line.head
     side = f", side {head.side}" if head.side else ""
@@ -124,8 +149,10 @@ def _wrong(head: Finding) -> str:
     """What was found, and what is needed where that does not say it."""
     if not head.found or not head.needed or head.found == f"no {head.needed}":
         return head.found or head.message
-    between = ", " if head.needed.startswith(_LIMITS) else "; needed: "
-    return f"{head.found}{between}{head.needed}"
+    if head.needed.startswith(_LIMITS):
+        return f"{head.found}, {head.needed}"
+    first, more, _ = head.needed.partition(" or ")
+    return f"{head.found}; needed: {first + ' ...' if more and len(head.needed) > _LONG else head.needed}"
 
 
 def _seen(head: Finding) -> str:
