@@ -289,3 +289,53 @@ def test_the_estimate_names_the_bond_that_is_there(lead: Job, book: Rulebook, mo
     bar = draft(lead, book, models)
     assert "the bar" in bar.estimates[0]
     assert "bond bar, 13.3 mm2" in [each.item for each in bar.materials]
+
+
+@pytest.mark.parametrize("work", ["sheath-repair", "trouble-opening", "inter-sheath-dam", "auxiliary-repair"])
+def test_a_vault_without_flame_is_a_conflict_whose_members_are_each_needed(
+    work: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """Every sleeve of these procedures is shrunk with a flame, so that there is no plan (common practice)."""
+    sheath: dict[str, str | dict[str, str]] = {
+        "inter-sheath-dam": "polyethylene", "auxiliary-repair": {"A": "lead", "B": "polyethylene"},
+    }  # fmt: skip
+    job: Job = {
+        **lead, "work": work, "sheath": sheath.get(work, "lead"), "core": "plastic", "location": "vault",
+        "construction": "double" if work == "inter-sheath-dam" else "single", "opening-length": "7 in",
+        "vault-flame-allowed": "no",
+    }  # fmt: skip
+    made = draft(job, book, models)
+    assert made.text == ""
+    assert made.conflict is not None
+    assert made.conflict.members[0].rule == "vault-flame-allowed"
+    assert "light-torch" in made.conflict.words
+    assert made.advice == ("Ask the house. Where a flame is forbidden, use a closure and a procedure that need none.",)
+    for member in made.conflict.members:
+        without = tuple(rule for rule in book.rules if rule.id not in (member.rule, *member.along))
+        assert draft(job, msgspec.structs.replace(book, rules=without), models).conforms, member.rule
+
+
+def test_work_that_needs_no_flame_has_a_plan_in_a_vault(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    """With a house procedure that closes without flame the steps with it are left out."""
+    kept = tuple(rule for rule in book.rules if rule.id not in ("sleeve-shrunk", "lead-preheated", "formed-while-hot"))
+    job: Job = {**lead, "location": "vault", "vault-flame-allowed": "no", "pressurized": "no"}
+    made = draft(job, msgspec.structs.replace(book, rules=kept), models)
+    assert made.conforms, made.why
+    assert "shrink-sleeve" not in made.text
+    assert "light-torch" not in made.text
+
+
+def test_a_vault_of_which_the_house_has_not_said_it_cannot_be_said(
+    lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    made = draft({**lead, "location": "vault"}, book, models)
+    assert made.verdict == "undetermined"
+    assert draft({**lead, "location": "vault", "vault-flame-allowed": "yes"}, book, models).conforms
+
+
+def test_an_auxiliary_lies_between_two_sheaths(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    job = {**lead, "work": "auxiliary-repair", "core": "plastic", "opening-length": "3 in"}
+    with pytest.raises(Unreadable) as refused:
+        draft(job, book, models)
+    assert [problem.found for problem in refused.value.problems] == ["sheath: lead for both sides"]
+    assert "A lead, B polyethylene" in refused.value.problems[0].hint

@@ -6,14 +6,16 @@ Nothing is pretended: the plan that was written is read and judged again, and a 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 import msgspec
 
 from ringcut import checking
-from ringcut.draft import longrepair, plantext, stock, told
+from ringcut.draft import forbidden, longrepair, plantext, stock, told
 from ringcut.draft.diameters import Estimate, assumed, estimated
 from ringcut.draft.holds import Bound, holds_while
+from ringcut.draft.jobfacts import one_for_both
 from ringcut.draft.materials import Material, materials_of
 from ringcut.draft.models import HERE, Job, Model, facts, job_view, serving
 from ringcut.draft.planned import planned, replaced, with_readings
@@ -26,7 +28,7 @@ from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict
 from ringcut.fit.solve import DEFAULT
 from ringcut.judge import cover
-from ringcut.judge.findings import CONFORMS, Report
+from ringcut.judge.findings import CONFORMS, NONCONFORMING, Report
 from ringcut.language import ir
 from ringcut.reading.measures import show
 from ringcut.reading.problems import Problem, Unreadable
@@ -96,6 +98,9 @@ def draft(
     if problems:
         raise Unreadable(problems)
     chosen = serving(models, view)
+    problems += one_for_both(job, chosen[0]) if len(chosen) == 1 else []
+    if problems:
+        raise Unreadable(problems)
     if len(chosen) != 1:
         return Draft("", "", why=(_no_model(chosen, models, view.whole),), not_known=tuple(not_known))
     return _Drafting(chosen[0], job, book, tuple(not_known), budget, as_of).draft()
@@ -133,7 +138,27 @@ class _Drafting:
                 advice=self._advice(procedure, found.conflict, assumed(procedure, estimate)),
                 estimates=self._estimates(estimate), stock=self._stock(),
             )  # fmt: skip
-        return self._judged(self._filled(plan, procedure, found), estimate, found)
+        filled = self._filled(plan, procedure, found)
+        made = self._judged(filled, estimate, found)
+        assert made.report is not None
+        rules = forbidden.forbidding(made.report, self.book) if made.report.verdict == NONCONFORMING else ()
+        return self._without_forbidden(made, filled, rules, estimate, found) if rules else made
+
+    def _without_forbidden(
+        self, made: Draft, raw: RawProcedure, rules: tuple[ir.Rule, ...], estimate: Estimate | None, found: Sized
+    ) -> Draft:
+        """The plan without the steps that the job does not allow, or no plan and the conflict."""
+        rest = forbidden.without_forbidden(raw, rules, self.book)
+        again = self._judged(rest, estimate, replace(found, texts={}))
+        assert made.report is not None
+        assert again.report is not None
+        if again.report.verdict != NONCONFORMING:
+            return again
+        conflict = forbidden.conflict_between(rules, made.report, again.report, self.book)
+        return Draft(
+            "", "", self.model.name, (conflict.words,), conflict, not_known=self.not_known,
+            advice=tuple(rule.remedy for rule in rules), estimates=made.estimates, stock=made.stock,
+        )  # fmt: skip
 
     def _of_pieces(self, raw: RawProcedure) -> Iterator[RawProcedure]:
         """The plan; where the repair is longer than one sleeve for two of them, then for more."""

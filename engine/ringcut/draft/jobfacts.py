@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from ringcut.draft.models import Job, facts, job_view
+from ringcut.draft.models import HERE, Job, Model, facts, job_view
 from ringcut.judge import cover
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem
@@ -38,6 +38,18 @@ def problems_of(job: Job, book: ir.Rulebook, place: Place) -> list[Problem]:
     problems: list[Problem] = []
     view = job_view(facts(job, place), book, problems, place)
     return problems or cover.impossible(view.whole, book)
+
+
+def one_for_both(job: Job, model: Model) -> list[Problem]:
+    """Facts that are given once for a work that lies where they change, such as an auxiliary between two sheaths."""
+    differing = {canonical(each.name.text): each for each in model.raw.job if each.sides}
+    found = []
+    for name, text in job.items():
+        if name in differing and isinstance(text, str):
+            example = ", ".join(f"{side.text} {value.text}" for side, value in differing[name].sides)
+            hint = f"say which side has which, as {name}: {example}"
+            found.append(Problem(HERE, f"{name}: {text} for both sides", f"{name} of each side, which differ", hint))
+    return found
 
 
 def merged(*jobs: Mapping[str, str | dict[str, str] | list[str]]) -> Job:
