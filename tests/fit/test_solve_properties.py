@@ -132,6 +132,29 @@ def test_the_values_left_are_those_of_all_solutions(problem: Problem) -> None:
 
 
 @st.composite
+def longer(draw: st.DrawFn) -> Problem:
+    """Three numbers of up to 14 values and a word: long enough for the ends to be looked for first."""
+    grid = tuple(Fraction(step, 2) for step in range(14))
+    variables: dict[str, Domain] = {"a": grid, "b": grid[2:], "c": grid[:11], WORD: ("strap", "bar")}
+    count = draw(st.integers(1, 5))
+    return Problem(variables, tuple(draw(constraint(variables, number)) for number in range(count)))
+
+
+@given(longer())
+@settings(max_examples=40)
+def test_the_values_left_of_long_domains_are_those_of_all_solutions(problem: Problem) -> None:
+    every = solutions(problem)
+    answer = remaining(problem)
+    if not every:
+        assert isinstance(answer, NoSolution)
+        return
+    assert isinstance(answer, Remaining)
+    for name, domain in problem.variables.items():
+        met = {choice[name] for choice in every}
+        assert answer.values[name] == tuple(value for value in domain if value in met)
+
+
+@st.composite
 def larger(draw: st.DrawFn) -> tuple[Problem, Preference]:
     """Five variables of forty values: too many for enumeration."""
     grid = tuple(Fraction(step, 4) for step in range(40))

@@ -8,7 +8,7 @@ from ringcut.judge.findings import ToChoose
 from ringcut_cli.shown.page import Page
 
 INDENT = 2
-WIDEST_STEP, WIDEST_READING = 22, 16
+WIDEST_STEP, WIDEST_READING = 24, 16
 
 
 def to_choose(page: Page, rows: Sequence[ToChoose]) -> None:
@@ -42,6 +42,8 @@ def _reading(row: ToChoose) -> str:
 
 def _told(row: ToChoose) -> Iterator[str]:
     yield row.values_left or "not known: the search gave up"
-    for label, rules in (("not less", row.not_less), ("not more", row.not_more), ("no others", row.not_others)):
+    both = row.not_less if row.not_less == row.not_more else ()
+    ends = (("no other", both),) if both else (("not less", row.not_less), ("not more", row.not_more))
+    for label, rules in (*ends, ("no others", row.not_others)):
         if rules:
             yield f"{label}: {', '.join(rules)}"

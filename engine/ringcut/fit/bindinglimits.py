@@ -6,13 +6,14 @@ test by the reference interpreter with the open readings filled in, which is wha
 
 from __future__ import annotations
 
-import operator
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import product
+from math import prod
 from typing import NamedTuple
 
 from ringcut.fit import problem as fit
+from ringcut.fit.cases import Cases
 from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.procedure import Occurrence
@@ -20,15 +21,9 @@ from ringcut.relations.spans import Missing, Span, Value, Words, exactly
 from ringcut.relations.truth import NO, OPEN, YES
 from ringcut.relations.view import Bound, View
 
-OPERATORS = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-    "=": operator.eq,
-    "!=": operator.ne,
-}
 TURN = Fraction(360)
+MOST_CASES = 64
+"""Choices of words that a limit is taken apart into."""
 
 
 class Open(NamedTuple):
@@ -245,52 +240,30 @@ class Translation:
             level = truth(node, self.env.trying(tried), self.side).level
             return level in (YES, OPEN) or self.lenient and level != NO
 
-        quick = self._by_words(node, scope) if isinstance(node, n.Compare) else None
-        return fit.Holds(tuple(where.name for where in scope), quick or test, self.label)
+        return fit.Holds(tuple(where.name for where in scope), self._by_words(node, scope) or test, self.label)
 
-    def _by_words(self, node: n.Compare, scope: tuple[Open, ...]) -> Callable[..., bool] | None:
-        """A test that knows the sum for every choice of words, where with the words chosen a sum is left."""
+    def _by_words(self, node: n.Node, scope: tuple[Open, ...]) -> Callable[..., bool] | None:
+        """A test that knows the sums for every choice of words, where with the words chosen only sums are left."""
         words = [where for where in scope if isinstance(self.domains[where][0], str)]
-        numbers = [where for where in scope if where not in words]
-        if not words or not numbers or node.kind == "wire-size":
-            return None
-        rest = {where: self.domains[where] for where in numbers}
-        sums: dict[tuple[fit.Value, ...], Sum] = {}
         choices: list[Sequence[fit.Value]] = [self.domains[where] for where in words]
+        if not words or len(words) == len(scope) or prod(map(len, choices)) > MOST_CASES:
+            return None
+        rest = {where: self.domains[where] for where in scope if where not in words}
+        cases: dict[tuple[fit.Value, ...], list[fit.Linear] | bool] = {}
         for chosen in product(*choices):
             tried = {where: _as_read(each) for where, each in zip(words, chosen, strict=True)}
-            inner = Translation(self.env.trying(tried), self.side, rest, None)
-            left, right = inner.sum(node.left, self.side), inner.sum(node.right, self.side)
-            if left is None or right is None:
+            inner = Translation(self.env.trying(tried), self.side, rest, None, self.lenient)
+            if not inner.scope(node):
+                level = truth(node, inner.env, self.side).level
+                cases[chosen] = level in (YES, OPEN) or self.lenient and level != NO
+                continue
+            made = list(inner.constraints(node))
+            sums = [each for each in made if isinstance(each, fit.Linear)]
+            if inner.blocked or len(sums) < len(made):
                 return None
-            sums[chosen] = left.plus(right, Fraction(-1))
-        return _Summed(node.op, scope, tuple(words), sums)
-
-
-class _Summed:
-    """A comparison with zero of the sum that some words choose."""
-
-    def __init__(
-        self,
-        op: str,
-        scope: tuple[Open, ...],
-        words: tuple[Open, ...],
-        sums: dict[tuple[fit.Value, ...], Sum],
-    ) -> None:
-        self._compare = OPERATORS[op]
-        self._words = [scope.index(where) for where in words]
-        at = {where: position for position, where in enumerate(scope)}
-        self._sums = {
-            chosen: ([(at[where], c) for where, c in found.terms.items()], found.rest) for chosen, found in sums.items()
-        }
-
-    def __call__(self, *values: fit.Value) -> bool:
-        terms, total = self._sums[tuple(values[at] for at in self._words)]
-        for at, c in terms:
-            number = values[at]
-            assert isinstance(number, Fraction)
-            total += c * number
-        return bool(self._compare(total, 0))
+            cases[chosen] = sums
+        at = {where.name: position for position, where in enumerate(scope)}
+        return Cases(at, [at[where.name] for where in words], cases)
 
 
 def _as_read(each: fit.Value) -> Value:

@@ -9,7 +9,7 @@ gives up is undetermined.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 
 import msgspec
 
@@ -38,7 +38,7 @@ def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget
     """
     if not procedure.plan:
         return report
-    found: dict[tuple[object, ...], ToChoose] = {}
+    found: dict[tuple[object, ...], tuple[int, ToChoose]] = {}
     asking = rules_asking(book)
     for closure in procedure.closures:
         whole = _Closure(procedure, book, closure, asking)
@@ -47,13 +47,15 @@ def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget
             answer = remaining(part.problem(), budget)
             if not isinstance(answer, Remaining):
                 stuck |= {where.name for where in part.readings}
-            rows = list(_rows(part, answer, budget)) if isinstance(answer, Remaining) else []
-            rows += [_row(part, where, "", 0) for where in part.readings if isinstance(answer, GaveUp)]
-            for row in rows:
-                found.setdefault((row.line, row.step, row.reading, row.side, row.closure), row)
+            if isinstance(answer, NoSolution):
+                continue
+            for where in part.readings:
+                row = _row(part, where, answer, budget)
+                found.setdefault((row.line, row.step, row.reading, row.side, row.closure), (where.at, row))
         for part in whole.together(stuck):
             report = _together(report, part, budget)
-    return msgspec.structs.replace(report, to_choose=tuple(found.values()))
+    rows = sorted(found.values(), key=lambda pair: pair[0])
+    return msgspec.structs.replace(report, to_choose=tuple(row for _, row in rows))
 
 
 class _Closure:
@@ -119,32 +121,31 @@ def _together(report: Report, part: Part, budget: Budget) -> Report:
     return with_finding(report, not_known(report, part, answer)) if isinstance(answer, GaveUp) else report
 
 
-def _rows(part: Part, answer: Remaining, budget: Budget) -> Iterator[ToChoose]:
-    for where in part.readings:
-        domain, left = part.opened.domains[where], answer.values[where.name]
-        texts = [value for value in left if isinstance(value, str)]
-        words = f"{len(left)} of {len(domain)}: {', '.join(texts)}" if texts and len(left) < len(domain) else ""
-        words = words or words_of(left, part.opened.word(where), domain)
-        why = (_because(part, where, values, budget) for values in _excluded(domain, left))
-        yield _row(part, where, words, len(left), *why)
-
-
-def _row(part: Part, where: Open, values_left: str, left: int, *why: tuple[str, ...]) -> ToChoose:
-    each = part.opened.view.occurrences[where.at]
-    less, more, others = why or ((), (), ())
+def _row(part: Part, where: Open, answer: Remaining | GaveUp, budget: Budget) -> ToChoose:
+    each, domain = part.opened.view.occurrences[where.at], part.opened.domains[where]
+    left = answer.values[where.name] if isinstance(answer, Remaining) else ()
+    below, above, others = _excluded(domain, left) if left else ([], [], [])
     return ToChoose(
         step=each.label,
         line=each.place.line,
         reading=where.reading,
         side=where.side,
-        values_left=values_left,
-        left=left,
-        out_of=len(part.opened.domains[where]),
-        not_less=less,
-        not_more=more,
-        not_others=others,
+        values_left=_in_words(part, where, left) if left else "",
+        left=len(left),
+        out_of=len(domain),
+        not_less=_because(part, where, below, budget),
+        not_more=_because(part, where, above, budget),
+        not_others=_because(part, where, others, budget),
         closure=each.closure,
     )
+
+
+def _in_words(part: Part, where: Open, left: Sequence[Value]) -> str:
+    domain = part.opened.domains[where]
+    texts = [value for value in left if isinstance(value, str)]
+    if texts and len(left) < len(domain):
+        return f"{len(left)} of {len(domain)}: {', '.join(texts)}"
+    return words_of(left, part.opened.word(where), domain)
 
 
 def _excluded(domain: Domain, left: Sequence[Value]) -> tuple[list[Value], list[Value], list[Value]]:

@@ -17,6 +17,9 @@ from ringcut.fit.problem import Preference
 from ringcut.fit.relaxation import Relaxation
 from ringcut.fit.search import Splits
 
+FEW = 8
+"""Values that are looked for one after the other; of more, the least and the most come first."""
+
 
 class Question:
     """One question: the limits in force, and the meter it is paid from."""
@@ -81,6 +84,7 @@ class Question:
         for part in self._parts(start):
             network = Network(self._limits, len(start))
             for variable in self._asked(part):
+                self._prove_ends(variable, part, start, proved, network)
                 while unproved := start[variable] & ~proved[variable]:
                     asked = start.copy()
                     asked[variable] = unproved
@@ -92,6 +96,30 @@ class Question:
                 if not proved[variable]:
                     return None
         return proved
+
+    def _prove_ends(
+        self, variable: int, part: list[int], start: list[int], proved: list[int], network: Network
+    ) -> None:
+        # Where a number is at its least and its most, the others leave it most room: few solutions prove the rest.
+        compiled = self._compiled
+        name = compiled.names[variable]
+        if (start[variable] & ~proved[variable]).bit_count() <= FEW or not compiled.numbers[variable]:
+            return
+        for sign in (1, -1):
+            mask = start[variable]
+            end = mask & -mask if sign > 0 else 1 << (mask.bit_length() - 1)
+            if proved[variable] & end:
+                continue
+            aim = compiled.at_most({name: Fraction(sign)}, Fraction(0))
+            aim.bound = aim.largest()
+            last = 0
+            for found in self._search([*self._limits, aim], part, start, aim):
+                last = found[variable]
+                self._prove(found, part, start, proved, network)
+            if sign > 0:
+                start[variable] &= ~(last - 1) if last else 0
+            else:
+                start[variable] &= (last << 1) - 1 if last else 0
 
     def _prove(self, found: list[int], part: list[int], start: list[int], proved: list[int], network: Network) -> None:
         ways = [variable for variable in part if variable >= len(self._compiled.names)]
