@@ -137,5 +137,5 @@ def test_many_steps_that_are_not_there_are_one_line_a_class(
             each for each in re.split(r" (?=critical|major|minor|can't say)", said) if f"{class_} not in" in each
         ]
         assert step in line
-    assert screen.count("not in the log:") == 3
+    assert said.count("not in the log:") == 3
     assert all(f"no {step}; needed:" in " ".join(detail.split()) for step in ("inspect-pole", "shrink-sleeve"))
