@@ -62,6 +62,8 @@ def told(found: Reading) -> list[str]:
         ("X-1,8:00,Cool,Cool,yes,,\n", ["cool-closure by-hand=yes"]),
         ("X-1,8:00,Cool,Cool,35,min,\n", ["cool-closure minutes=35 min"]),
         ("X-1,8:00,Gas,LEL,N/A,,\n", ["test-atmosphere not-applicable"]),
+        ("X-1,8:00,Gas,LEL,,,\n", ["test-atmosphere not-recorded"]),
+        ("X-1,8:00,Torch,Done,,,\n", ["light-torch not-recorded"]),
         ("X-1,8:00,Gas,LEL,0,%LFL,\nX-1,8:00,Gas,O2,n/a,,\n", ["test-atmosphere combustible-gas=0 %LFL"]),
     ],
 )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 
 from ringcut.archive.columns import Column, ColumnFile, Task, fold
 from ringcut.archive.factcells import fact_problem
+from ringcut.archive.headings import take_apart
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.readingcells import target_of
 from ringcut.archive.templates import places, shape
@@ -168,6 +169,7 @@ class _Words(_Check):
                 self._target(target, self.at("columns", name))
             for step in column.step:
                 self._step(step, self.at("columns", name))
+            self._meanings(name, column)
             if column.fact and self.lexicon.fact(column.fact) is None:
                 self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
         for name, text in self.spec.job.items():
@@ -194,6 +196,23 @@ class _Words(_Check):
                     self._target(reading, at)
                 elif good and not any(self.lexicon.word(canonical(step), canonical(reading)) for step in good):
                     self.tell(at, f"{', '.join(good)} has no reading {reading}")
+
+    def _meanings(self, name: str, column: Column) -> None:
+        """Each word stands for what the fact, or one of the readings, can be."""
+        named = [(step, each) for step, names in map(target_of, column.reading) for each in names]
+        words = [word for step, each in named if (word := self.lexicon.word(step, each)) is not None]
+        fact = self.lexicon.fact(column.fact) if column.fact else None
+        words += [fact] if fact else []
+        if not words or len(words) < len(named):
+            return
+        units = [column.unit, *column.units.values(), take_apart(name, self.spec.sides)[2]]
+        meant = [self.spec.units.get(unit, unit) for unit in units if unit]
+        for said, means in column.words.items():
+            place = self.at("columns", name, "words", said)
+            texts = [means, *(f"{means} {unit}" for unit in meant)]
+            wrong = [fact_problem(Phrase(text, place), word) for word in words for text in texts]
+            if not places(means) and all(wrong):
+                self.problems += [each for each in wrong[:1] if each]
 
     def _step(self, step: str, place: Place) -> bool:
         if self.lexicon.step(step):

@@ -45,6 +45,7 @@ class ReadingCells:
     def __init__(self, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> None:
         self.spec, self.lexicon, self.ledger = spec, lexicon, ledger
         self._before: dict[tuple[str, int], str] = {}
+        self._marks: dict[str, Mark | None] = {}
 
     def mark(self, cell: Cell, heading: Heading) -> Mark | None:
         """The mark that stands in place of a reading, and says that its step was not done, does not apply or was not
@@ -52,7 +53,10 @@ class ReadingCells:
         text = cell.text.strip()
         if not text or _said(heading, text):
             return None
-        found = Mark("not-applicable") if text.casefold() in _NOT_APPLICABLE else read_mark(text, self.spec.marks)
+        if text not in self._marks:
+            plain = text.casefold() in _NOT_APPLICABLE
+            self._marks[text] = Mark("not-applicable") if plain else read_mark(text, self.spec.marks)
+        found = self._marks[text]
         if found is None or found.status == "done":
             return None
         answers = any(word.kind == "yes-no" for word in self._words(heading))

@@ -18,7 +18,7 @@ from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line, Sheet
 from ringcut.archive.tasks import Said, TaskBook
 from ringcut.archive.tickcells import TickCells
-from ringcut.archive.values import Context, Spoiled, read_value
+from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
 from ringcut.archive.whencells import WhenCells
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
@@ -152,8 +152,10 @@ class RowReader:
     def _long(self, line: Line, entry: Entry) -> None:
         """A row with the name, value and unit of one reading."""
         name, cell = self.rows.cell(line, "reading-name"), self.rows.cell(line, "value")
-        if not name or not cell:
+        if not name:
             return
+        value = self.rows.having("value")[0]
+        cell = cell or line.cells[value.column]
         known = {fold(said): targets for said, targets in self.spec.readings.items()}
         said = known.get(fold(name.text), (name.text.strip(),) if "." in name.text else ())
         if said == ("status",):
@@ -169,7 +171,8 @@ class RowReader:
 
     def _long_value(self, name: Cell, cell: Cell, said: tuple[str, ...], line: Line, entry: Entry) -> None:
         if not said:
-            self.ledger.refuse("unreadable", name, "the column file does not say which reading this is")
+            if cell:
+                self.ledger.refuse("unreadable", name, "the column file does not say which reading this is")
             return
         value = self.rows.having("value")[0]
         unit = self.rows.cell(line, "unit")
@@ -183,6 +186,8 @@ class RowReader:
                 self.ledger.refuse("no-step", name, f"{heading.text} is read at {steps}; this row is {entry.task}")
             return
         mark = self.readings.mark(cell, heading)
+        if mark is None and is_nothing(cell) and not column.words:
+            mark = Mark("not-recorded")
         if mark and own:
             entry.marked = not entry.status
             self.ledger.note("no-reading", cell, "no reading")

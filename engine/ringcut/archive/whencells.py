@@ -62,7 +62,9 @@ class WhenCells:
     def _hour(self, cell: Cell) -> Hour | None:
         hour = read_hour(cell)
         if isinstance(hour, NoHour):
-            self.ledger.refuse("time", cell, hour.says, hour.likelier)
+            two = read_span(cell) is not None
+            says = "two times, where the column file leaves a place for one" if two else hour.says
+            self.ledger.refuse("time", cell, says, hour.likelier)
             return None
         if hour.form != "plain":
             words = ", a fraction of a day" if hour.form == "fraction" else ""
