@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+from collections import Counter
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -12,19 +15,23 @@ import msgspec
 import pytest
 from click.testing import Result
 from jsonschema import Draft202012Validator
+from tests.proof.test_seeded import SEEDS
 
 from ringcut.archive.auditreport import AuditReport
 from ringcut.archive.columnfile import read_columns
+from ringcut.archive.jobs import read_jobs
 from ringcut.checking import check
+from ringcut.draft.stock import read_stock
 from ringcut.judge.concessions import ConcessionsFile
 from ringcut.language.house import read_house
 from ringcut.language.ir import Rulebook
 from ringcut.language.ruletext import RulebookText, RulesFile, TableText, WarningsFile
 from ringcut.language.sources import HOOKS
 from ringcut.language.words import VocabularyText
-from ringcut.reading.decode import decode, plain_data
+from ringcut.reading.decode import decode
 from ringcut.reading.problems import Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
+from ringcut.reading.yamlnodes import Map, Node, Seq
 from ringcut.reading.yamltext import load
 from ringcut.report.published import encoded
 from ringcut_cli.publish.schemafiles import schema_files
@@ -37,7 +44,27 @@ RULE = "subject: s\nrules:\n  - {rule: a, says: b, class: minor, include: cover}
 
 def said(name: str, data: Any) -> list[str]:
     """What a schema has against some data."""
-    return [error.message for error in Draft202012Validator(json.loads(FILES[f"{name}.json"])).iter_errors(data)]
+    return [error.message for error in validator(name).iter_errors(data)]
+
+
+@lru_cache
+def validator(name: str) -> Any:
+    return Draft202012Validator(json.loads(FILES[f"{name}.json"]))
+
+
+def as_an_editor_has_it(node: Node) -> Any:
+    """The data of a file as YAML 1.2 types it: a plain 3 is a number."""
+    if isinstance(node, Map):
+        return {key.text: as_an_editor_has_it(value) for key, value in node.entries}
+    if isinstance(node, Seq):
+        return [as_an_editor_has_it(item) for item in node.items]
+    if node.null or not node.plain:
+        return None if node.null else node.text
+    if re.fullmatch(r"[-+]?[0-9]+", node.text):
+        return int(node.text)
+    if re.fullmatch(r"[-+]?[0-9]+\.[0-9]+", node.text):
+        return float(node.text)
+    return {"true": True, "false": False}.get(node.text, node.text)
 
 
 def shipped() -> Iterator[tuple[str, Path]]:
@@ -74,7 +101,7 @@ def test_no_other_schema_lies_there() -> None:
 def test_every_shipped_file_fits_its_schema(name: str, path: Path) -> None:
     node = load(path.read_bytes(), path.name, [])
     assert node is not None
-    assert said(name, plain_data(node)) == []
+    assert said(name, as_an_editor_has_it(node)) == []
 
 
 def test_a_report_fits_its_schema(book: Rulebook) -> None:
@@ -233,7 +260,7 @@ def test_what_a_reader_takes_fits_the_schema(name: str, reads: Reader, text: str
     node = load(text, "f", [])
     assert node is not None
     assert reads(text) == []
-    assert said(name, plain_data(node)) == []
+    assert said(name, as_an_editor_has_it(node)) == []
 
 
 @pytest.mark.parametrize(("name", "reads", "text"), BAD)
@@ -241,7 +268,163 @@ def test_what_a_reader_refuses_for_its_shape_the_schema_refuses(name: str, reads
     node = load(text, "f", [])
     assert node is not None
     assert reads(text) != []
-    assert said(name, plain_data(node)) != []
+    assert said(name, as_an_editor_has_it(node)) != []
+
+
+def reads_jobs(text: str) -> list[Problem]:
+    try:
+        read_jobs(text.encode(), "f.yaml")
+    except Unreadable as error:
+        return list(error.problems)
+    return []
+
+
+def reads_stock(text: str) -> list[Problem]:
+    try:
+        read_stock(text.encode(), "f.yaml")
+    except Unreadable as error:
+        return list(error.problems)
+    return []
+
+
+LISTS: list[tuple[str, Reader, str, bool]] = [
+    ("jobs", reads_jobs, "- {reference: HV-1, work: trouble-opening, sheath: {A: lead, B: polyethylene}}\n", True),
+    ("jobs", reads_jobs, "HV-1: {work: trouble-opening, special: [long-repair]}\nHV-2: {wo: x}\n", True),
+    ("jobs", reads_jobs, "- {work: trouble-opening}\n", False),
+    ("jobs", reads_jobs, "- HV-1\n", False),
+    ("jobs", reads_jobs, "HV-1: lead\n", False),
+    ("jobs", reads_jobs, "HV-1\n", False),
+    ("jobs", reads_jobs, "- {reference: HV-1, sheath: {A: [lead]}}\n", False),
+    ("stock-list", reads_stock, "- {size: S-1, slips-over: 3 in, shrinks-to: 1 in, length: 40 in}\n", True),
+    ("stock-list", reads_stock, "stock: [[S-1, 3 in, 1 in, 40 in]]\n", True),
+    ("stock-list", reads_stock, "- {size: S-1, slips-over: 3 in, length: 40 in}\n", False),
+    ("stock-list", reads_stock, "- [S-1, 3 in, 1 in]\n", False),
+    ("stock-list", reads_stock, "sizes: [[S-1, 3 in, 1 in, 40 in]]\n", False),
+    ("stock-list", reads_stock, "[]\n", False),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "reads", "text", "good"), LISTS)
+def test_jobs_and_stock_lists_fit_where_they_are_read(name: str, reads: Reader, text: str, good: bool) -> None:
+    node = load(text, "f", [])
+    assert node is not None
+    assert (reads(text) == [], said(name, as_an_editor_has_it(node)) == []) == (good, good)
+
+
+def corpus() -> Iterator[tuple[str, Reader, Path]]:
+    """The files that other tests read, with the reader of their format."""
+    tests = ROOT / "tests"
+    for path in sorted(path for path in tests.rglob("*.y*ml") if path.name != "plan-as-typed.yaml"):
+        text = path.read_text(encoding="utf-8")
+        if text.startswith("procedure:") or "\nprocedure:" in text:
+            yield "procedure", procedure, path
+        elif "based-on:" in text:
+            yield "house-rules", house, path
+        elif "\ncolumns:" in text or text.startswith(("contractor:", "columns:")):
+            yield "columns", columns, path
+    yield "procedure", procedure, tests / "cli" / "data" / "plan-as-typed.yaml"
+    yield "house-rules", house, tests / "proof" / "data" / "house-as-typed.yaml"
+    yield "house-rules", house, ROOT / "cli" / "ringcut_cli" / "demo" / "district" / "house.yaml"
+
+
+def test_files_of_other_tests_fit_where_their_reader_takes_them() -> None:
+    """And where it does not, for the shape, the schema refuses them too."""
+    seen: Counter[str] = Counter()
+    for name, reads, path in corpus():
+        told: list[Problem] = []
+        node = load(path.read_bytes(), path.name, told)
+        if node is None or told:
+            continue
+        taken = reads(path.read_text(encoding="utf-8")) == []
+        assert (said(name, as_an_editor_has_it(node)) == []) == taken, (path, said(name, as_an_editor_has_it(node)))
+        seen[name] += 1
+    assert seen["procedure"] > 150 and seen["house-rules"] >= 3 and seen["columns"] >= 3, seen
+
+
+WHOLE = ("2.0", "10.0")
+"""Editions that JSON Schema takes for whole numbers."""
+
+
+@pytest.mark.parametrize("kind", sorted({kind for kind, _ in SEEDS}))
+def test_broken_rulebooks_are_refused_for_their_shape_where_the_reader_refuses_them(kind: str) -> None:
+    for _, seed in (each for each in SEEDS if each[0] == kind):
+        told: list[Problem] = []
+        node = load(seed.text, "f", told)
+        if node is None or told or seed.name.endswith(WHOLE):
+            continue
+        refused = house(seed.text)
+        against = said("house-rules", as_an_editor_has_it(node))
+        assert bool(refused) == bool(against), (seed.name, refused, against)
+
+
+def test_an_edition_that_is_a_number_is_refused() -> None:
+    """As an editor has it: 1.10 is the number 1.1, and "1.10" a text."""
+    head = {"rulebook": "x", "based-on": "base-practice", "in-force-from": "2026-03-01"}
+    assert said("house-rules", {**head, "edition": 1.1}) != []
+    assert said("house-rules", {**head, "edition": "1.10"}) == said("house-rules", {**head, "edition": 3}) == []
+
+
+def offered(schema: Any, name: str) -> set[str]:
+    """Every name that a schema offers under a key or definition."""
+    found: set[str] = set()
+    if isinstance(schema, dict):
+        for key, value in schema.items():
+            if key == name:
+                found |= _enumerated(value)
+            found |= offered(value, name)
+    for each in schema if isinstance(schema, list) else ():
+        found |= offered(each, name)
+    return found
+
+
+def _enumerated(schema: Any) -> set[str]:
+    if isinstance(schema, dict):
+        own = set(schema["enum"]) if isinstance(schema.get("enum"), list) else set()
+        return own.union(*map(_enumerated, schema.values()))
+    return set().union(*map(_enumerated, schema)) if isinstance(schema, list) else set()
+
+
+def test_the_names_of_the_rulebook_are_offered(book: Rulebook) -> None:
+    plan, rules = json.loads(FILES["procedure.json"]), json.loads(FILES["rules.json"])
+    assert set(book.steps) <= offered(plan, "step-name")
+    assert {"lead", "polyethylene"} <= offered(plan, "sheath")
+    assert set(book.conditions) <= offered(rules, "condition-name")
+    assert {"any open-flame", "start"} <= offered(rules, "steps-of-a-rule")
+    changes = json.loads(FILES["house-rules.json"])["$defs"]["Change"]
+    assert {rule.id for rule in book.rules} <= offered(changes["properties"], "rule")
+    (bond,) = [
+        each["then"] for each in changes["allOf"] if each["if"]["properties"]["rule"]["const"] == "adhesive-bond-length"
+    ]
+    assert "5 in" in bond["properties"]["shortest"]["description"]
+
+
+CLOSED = [
+    ("procedure", {"procedure": "plan", "steps": ["photograph-bond", {"do": "wrap-rubber-tape", "layers": 2}]}, True),
+    ("procedure", {"procedure": "plan", "job": {"sheath": "lead"}, "steps": ["photograph-bond"]}, True),
+    ("procedure", {"procedure": "plan", "steps": ["photograph-bnd"]}, False),
+    ("procedure", {"procedure": "plan", "steps": [{"do": "wrap-rubber-tape", "lairs": 2}]}, False),
+    ("procedure", {"procedure": "plan", "job": {"sheat": "lead"}, "steps": ["photograph-bond"]}, False),
+    ("concessions", {"concessions": [{"job": "a", "rule": "northfield-photo-of-bond", "reason": "c", "side": "A",
+                     "approved-by": "R. X", "granted": "2026-01-01", "expires": "2026-02-01"}]}, True),
+    ("concessions", {"concessions": [{"job": "a", "rule": "northfield-photo-of-band", "reason": "c",
+                     "approved-by": "R. X", "granted": "2026-01-01", "expires": "2026-02-01"}]}, False),
+    ("jobs", {"HV-1": {"sheath": "lead"}}, True),
+    ("jobs", {"HV-1": {"sheat": "lead"}}, False),
+]  # fmt: skip
+
+
+def test_schemas_of_a_house_know_its_names_and_refuse_others(run: Callable[..., Result], tmp_path: Path) -> None:
+    house_file = ROOT / "tests" / "proof" / "data" / "northfield.yaml"
+    assert run("rules", "schema", "--rulebook", house_file, "--write", tmp_path).exit_code == 0
+    for name, data, good in CLOSED:
+        schema = json.loads((tmp_path / f"{name}.json").read_text(encoding="utf-8"))
+        errors = [error.message for error in Draft202012Validator(schema).iter_errors(data)]
+        assert (errors == []) == good, (name, data, errors)
+        assert (said(name, data) == []) or not good
+    node = load(house_file.read_bytes(), "f", [])
+    assert node is not None
+    schema = json.loads((tmp_path / "house-rules.json").read_text(encoding="utf-8"))
+    assert [*Draft202012Validator(schema).iter_errors(as_an_editor_has_it(node))] == []
 
 
 def test_keys_have_descriptions_from_the_models() -> None:

@@ -7,25 +7,35 @@ from pathlib import Path
 import click
 
 from ringcut_cli.exits import Exit
+from ringcut_cli.options import as_of_option, today
 
 
 @click.command()
 @click.argument("name", required=False)
 @click.option("--write", "folder", type=click.Path(file_okay=False, path_type=Path), metavar="FOLDER",
               help="Write every schema into this folder.")  # fmt: skip
-def command(name: str | None, folder: Path | None) -> Exit:
+@click.option("--rulebook", "path", type=click.Path(exists=True, path_type=Path), metavar="PATH",
+              help="Know the names of this house rulebook or rulebook folder, and no others.")  # fmt: skip
+@as_of_option
+def command(name: str | None, folder: Path | None, path: Path | None, as_of: str | None) -> Exit:
     """Print the schema of one format, list their names, or write all of them.
+
+    They offer the names of the built-in rulebook and let others pass; with --rulebook they know the names of that
+    one, and refuse others.
 
     "ringcut guide editor-schemas" says how an editor is told to use them.
     """
+    from ringcut.language.layering import load_layers
+    from ringcut.rulebookfiles import builtin_rulebook
     from ringcut_cli.publish.schemafiles import schema_files, write_schemas
     from ringcut_cli.shown.page import out
 
+    book = load_layers(path, builtin_rulebook(), as_of or today()).book if path is not None else None
     if folder is not None:
-        for path in write_schemas(folder):
-            out(f"{path}\n")
+        for written in write_schemas(folder, book):
+            out(f"{written}\n")
         return Exit.CONFORMS
-    files = schema_files()
+    files = schema_files(book)
     if name is None:
         out("".join(f"{each.removesuffix('.json')}\n" for each in files))
         return Exit.CONFORMS

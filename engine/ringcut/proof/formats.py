@@ -11,6 +11,7 @@ from ringcut.proof.schemas import DRAFT, SCALAR, Maker, Own, Schema
 from ringcut.reading.procedurekeys import DOCUMENT_KEYS, KINDS, STEP_KEYS
 from ringcut.report.published import NotRead
 
+DAY: Schema = {"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "description": "A day, as 2026-03-01."}
 SEVERAL = ("by", "side", "after", "evidence")
 """Keys of a step that may have a list."""
 
@@ -70,6 +71,8 @@ def change(_: Maker) -> Schema:
         "type": "object",
         "properties": {
             **dict.fromkeys(RESERVED, SCALAR),
+            "expires": DAY,
+            "until": False,
             "values": {"type": "object", "additionalProperties": SCALAR},
         },
         "additionalProperties": SCALAR,
@@ -77,16 +80,66 @@ def change(_: Maker) -> Schema:
     }
 
 
+def house_rules() -> Schema:
+    """A house rulebook. An edition that YAML takes for a number loses its nought: 1.10 is 1.1."""
+    found = Maker(OWN).document(HouseText, "A house rulebook")
+    found["properties"]["in-force-from"] = DAY
+    found["properties"]["edition"] = {"type": ["string", "integer"]}
+    return found
+
+
+def concessions() -> Schema:
+    """A file of concessions."""
+    found = Maker(OWN).document(ConcessionsFile, "A file of concessions and deviation permits")
+    found["$defs"]["Concession"]["properties"] |= {"granted": DAY, "expires": DAY}
+    return found
+
+
 OWN: Own = {Basis: basis, ValueText: value, Guard: guard, ChangeText: change}
+
+
+ONE: Schema = {"type": ["string", "number", "boolean", "null"]}
+GIVEN: Schema = {
+    "anyOf": [ONE, {"type": "array", "items": ONE}, {"type": "object", "minProperties": 1, "additionalProperties": ONE}]
+}
+"""A fact or reading: a value, a list, or a value a side."""
+
+
+def jobs() -> Schema:
+    """The facts of many jobs: a list, or a mapping from reference to facts."""
+    job: Schema = {"type": "object", "additionalProperties": GIVEN, "description": TOLD["job"]}
+    listed = {
+        "type": "array", "items": {"allOf": [{"$ref": "#/$defs/job"}, {"anyOf": [
+            {"required": [name]} for name in ("reference", "ref", "order", "work-order", "wo", "ticket", "job")]}]},
+    }  # fmt: skip
+    named = {"type": "object", "additionalProperties": {"$ref": "#/$defs/job"}}
+    return {
+        "$schema": DRAFT, "title": "A jobs file: the facts of each work order", "anyOf": [listed, named],
+        "$defs": {"job": job},
+    }  # fmt: skip
+
+
+def stock_list() -> Schema:
+    """A user's stock list of sleeves: mappings, or rows in the order of the columns."""
+    told = {
+        "size": "What the size is called.",
+        "slips-over": "The largest diameter that it slips over, as 3.5 in.",
+        "shrinks-to": "The smallest diameter that it shrinks onto.",
+        "length": "How long it comes.",
+    }
+    columns = {name: {**SCALAR, "description": words} for name, words in told.items()}
+    sleeve: Schema = {"type": "object", "properties": columns, "required": sorted(columns)}
+    row = {"type": "array", "items": SCALAR, "minItems": len(columns)}
+    rows = {"type": "array", "items": {"anyOf": [sleeve, row]}, "minItems": 1}
+    under = [
+        {"type": "object", "properties": {name: rows}, "required": [name]} for name in ("stock", "sleeves", "rows")
+    ]
+    return {"$schema": DRAFT, "title": "A stock list of sleeves", "anyOf": [rows, *under]}
 
 
 def procedure() -> Schema:
     """A plan, a log or a model procedure."""
-    one = {"type": ["string", "number", "boolean", "null"]}
-    reading: Schema = {
-        "anyOf": [one, {"type": "array", "items": one},
-                  {"type": "object", "minProperties": 1, "additionalProperties": one}]
-    }  # fmt: skip
+    one, reading = ONE, GIVEN
     keys: dict[str, Schema] = {
         key: {
             **({"anyOf": [one, {"type": "array", "items": one}]} if key in SEVERAL else one), "description": TOLD[key],
@@ -139,7 +192,9 @@ def schemas() -> dict[str, Schema]:
         "rules": Maker(OWN).document(RulesFile, "A file of rules/"),
         "table": Maker(OWN).document(TableText, "A file of tables/"),
         "warnings": Maker(OWN).document(WarningsFile, "warnings.yaml"),
-        "house-rules": Maker(OWN).document(HouseText, "A house rulebook"),
-        "concessions": Maker(OWN).document(ConcessionsFile, "A file of concessions and deviation permits"),
+        "house-rules": house_rules(),
+        "concessions": concessions(),
+        "jobs": jobs(),
+        "stock-list": stock_list(),
         "report": report(),
     }

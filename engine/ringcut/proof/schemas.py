@@ -53,7 +53,9 @@ class Maker:
         if origin is dict:
             return {"type": "object", "additionalProperties": self.of(args[1])}
         if origin is Literal:
-            return {"enum": [choice for choice in args if choice or self.strict]}
+            words = [choice for choice in args if choice or self.strict]
+            # what is all digits is a number to an editor
+            return {"enum": words if self.strict else [*words, *(int(word) for word in words if word.isdigit())]}
         if kind in self.own:
             return self._defined(kind, lambda: self.own[kind](self))
         if isinstance(kind, type) and issubclass(kind, msgspec.Struct) and kind is not Phrase:
