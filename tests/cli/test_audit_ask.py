@@ -284,11 +284,45 @@ def test_without_any_answer_nothing_is_written(sheet: str, folder: Path, run: Ru
 def test_a_column_file_is_not_written_over(folder: Path, run: Run) -> None:
     talked(run, ["long-d.csv"], LONG)
     before = (folder / "columns-d.yaml").read_bytes()
-    refused = run("audit", "--ask", "long-d.csv", "--columns", "columns-d.yaml", input="D\n")
-    assert refused.exit_code == Exit.BAD_INPUT
-    assert "the file is there already" in refused.stderr
     talked(run, ["long-d.csv"], LONG)
     assert (folder / "columns-d.yaml").read_bytes() == before == (folder / "columns-d-2.yaml").read_bytes()
+
+
+def test_a_column_file_goes_on_with_what_is_new(folder: Path, run: Run) -> None:
+    """The next week has a heading, a task, a mark, a person and a side more; nothing else is asked again."""
+    head = "WO,Date,Time,Task,OK,Side,Bond,By"
+    first = ["J-1,3/4/26,11:00,put rag on,Q,,,JM", ",,1:00,sleeve on,Q,E,5 in,JM", "Total,,,,,,,"]
+    (folder / "1.csv").write_text("\n".join([head, *first]) + "\n")
+    talk = [("Whose", "K"), ("Taken", ""), ("empty cell mean", ""), ("row 4 a row of the work", "no"),
+            ('step is "put rag on"', "wrap-muslin"), ('side is "E"', "A"), ('mark "Q"', "done"),
+            ("Who are these", "JM = J. Example"), ("In which order", "month-first"), ("Times run backwards", "12"),
+            ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
+    talked(run, ["1.csv"], talk)
+    same = talked(run, ["1.csv"], [], "--columns", "columns-k.yaml")
+    assert (same.exit_code, same.stdout) == (Exit.CONFORMS, "ringcut audit 1.csv --columns columns-k.yaml\n")
+    assert "knows everything in these sheets" in same.stderr
+    second = [f"{head},Weather", "J-2,3/5/26,11:00,put rag on,Q,,,JM,fair", ",,1:00,sleeve on,Z,W,5 in,RT,rain",
+              ",,1:30,flapped the hat,Q,,,JM,", "Total,,,,,,,,"]  # fmt: skip
+    (folder / "2.csv").write_text("\n".join(second) + "\n")
+    more = [('What does "Weather" hold', "ignore"), ('step is "flapped the hat"', "ventilate"), ('side is "W"', "B"),
+            ('mark "Z"', "not-done"), ("Who are these", "RT = R. Example")]  # fmt: skip
+    result = talked(run, ["2.csv"], more, "--columns", "columns-k.yaml")
+    assert result.stdout == "ringcut audit 2.csv --columns columns-k-2.yaml\n"
+    old, new = (read_columns(folder / name, name) for name in ("columns-k.yaml", "columns-k-2.yaml"))
+    assert new.sides == {"A": ("E",), "B": ("W",)}
+    assert new.people == {"JM": "J. Example", "RT": "R. Example"}
+    assert new.tasks[: len(old.tasks)] == old.tasks and new.tasks[-1].do == ("ventilate",)
+    assert (new.dates, new.clock, new.leave_out, new.fill_down) == (old.dates, old.clock, old.leave_out, old.fill_down)
+    for sheet in ("1.csv", "2.csv"):
+        refused, unread = left(run, sheet, "--columns", "columns-k-2.yaml")
+        assert (refused, unread) == ([], ["Weather"] if sheet == "1.csv" else [])
+
+
+def test_a_sheet_of_another_kind_is_not_gone_on_with(folder: Path, run: Run) -> None:
+    talked(run, ["long-d.csv"], LONG)
+    result = run("audit", "--ask", "ticks-e.tsv", "--columns", "columns-d.yaml", input="E\n")
+    assert result.exit_code == Exit.BAD_INPUT
+    assert "headings of the column file" in result.stderr
 
 
 def test_where_nobody_can_answer_nobody_is_asked(folder: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,10 +14,11 @@ from pathlib import Path
 
 from ringcut import __version__
 from ringcut.archive.columnfile import read_columns
+from ringcut.archive.interview.additions import additions
 from ringcut.archive.interview.columntext import text_of
 from ringcut.archive.interview.course import interview, needs_none
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.question import Note
+from ringcut.archive.interview.question import Interview, Note
 from ringcut.archive.lexicon import Lexicon, RulebookLexicon
 from ringcut.archive.spreadsheets import read_spreadsheet
 from ringcut.archive.tables import Table, read_tables
@@ -37,9 +38,12 @@ Files = Sequence[tuple[Path, str]]
 
 
 def asked(logs: Sequence[str], target: Path | None, day: str, folder: Path | None) -> Exit:
-    """Ask about the sheets, write the column file and try it. Raises Unreadable where a sheet is no table."""
-    if target is not None:
-        _free_place(target)
+    """Ask about the sheets, write the column file and try it. Raises Unreadable where a sheet is no table.
+
+    ``target``: the file to write; where it is there already, only what it does not know is asked, for a new file.
+    """
+    if target is not None and not target.parent.is_dir():
+        raise Unreadable([Problem(Place(str(target)), f"there is no folder {target.parent}")])
     lexicon = RulebookLexicon(rulebook(folder, day))
     files = [(path, name) for path, name in files_of(logs) if path.suffix.lower() in _SHEETS]
     tables = _tables(files)
@@ -52,20 +56,19 @@ def asked(logs: Sequence[str], target: Path | None, day: str, folder: Path | Non
         hint = "run it at a terminal, or send the answers through a pipe, one a line"
         raise Unreadable([Problem(Place("--ask"), "nobody can answer here", "", hint)])
     draft = Draft()
-    end = _talked(tables, draft, lexicon)
+    talk = interview(tables, draft, lexicon)
+    if target is not None and target.exists():
+        draft.spec = read_columns(target, str(target), lexicon)
+        talk = additions(tables, draft, lexicon)
+    end = _talked(tables, talk, draft)
+    if not draft.answers and not end and target is not None:
+        err(f"{harmless(target)} knows everything in these sheets.\n")
+        out(f"ringcut audit {_typed(*logs)} --columns {_typed(str(target))}\n")
+        return Exit.CONFORMS
     if not draft.answers:
         err(f"{end} Nothing was said yet, so nothing was written.\n")
         return _CODES[end]
-    return _kept(draft, end, target or _named(draft, files), files, logs, lexicon)
-
-
-def _free_place(target: Path) -> None:
-    """Raises Unreadable where the column file cannot be written, before anybody answers anything."""
-    if target.exists():
-        hint = "give the name of a new file, or change that one by hand"
-        raise Unreadable([Problem(Place(str(target)), "the file is there already", "", hint)])
-    if not target.parent.is_dir():
-        raise Unreadable([Problem(Place(str(target)), f"there is no folder {target.parent}")])
+    return _kept(draft, end, _free(target or _named(draft, files)), files, logs, lexicon)
 
 
 def _tables(files: Files) -> list[Table]:
@@ -81,9 +84,9 @@ def _tables(files: Files) -> list[Table]:
     return found
 
 
-def _talked(tables: list[Table], draft: Draft, lexicon: Lexicon) -> str:
+def _talked(tables: list[Table], talk: Interview, draft: Draft) -> str:
     """Go through the interview; why it ended too early, or nothing."""
-    terminal, talk = Terminal(), interview(tables, draft, lexicon)
+    terminal = Terminal()
     read = ", ".join(dict.fromkeys(f"{table.file} {table.sheet}".strip() for table in tables))
     first = tables[0]
     how = ", ".join(part for part in (first.encoding, first.separator) if part)
@@ -108,11 +111,15 @@ def _talked(tables: list[Table], draft: Draft, lexicon: Lexicon) -> str:
 
 
 def _named(draft: Draft, files: Files) -> Path:
-    """A file of this folder that is not there yet, called after the contractor."""
+    """A file of this folder, called after the contractor."""
     said = draft.spec.contractor or files[0][0].stem
-    slug = re.sub(r"[^a-z0-9]+", "-", said.casefold()).strip("-") or "sheet"
-    names = [f"columns-{slug}.yaml", *(f"columns-{slug}-{number}.yaml" for number in range(2, 1000))]
-    return next(Path(name) for name in names if not Path(name).exists())
+    return Path(f"columns-{re.sub(r'[^a-z0-9]+', '-', said.casefold()).strip('-') or 'sheet'}.yaml")
+
+
+def _free(path: Path) -> Path:
+    """The name itself, or the next that is not there yet: nothing is written over."""
+    names = [path, *(path.with_stem(f"{path.stem}-{number}") for number in range(2, 1000))]
+    return next(name for name in names if not name.exists())
 
 
 def _kept(draft: Draft, end: str, path: Path, files: Files, logs: Sequence[str], lexicon: Lexicon) -> Exit:

@@ -36,7 +36,7 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     if not is_sure(found, tables[0]):
         line = (yield from rows.heading_row(tables, found)) or line
     sight = look(tables, line)
-    yield _seen(sight)
+    yield seen(sight)
     if len(tables) == 1:
         # with several sheets or files the heading need not stand in the same row
         draft.put(f"{found[0].known} of its cells are words that headings have", heading_row=line)
@@ -60,7 +60,8 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     yield from _records(draft)
 
 
-def _seen(sight: Sight) -> Note:
+def seen(sight: Sight) -> Note:
+    """What a sheet has: its headings, each with its first texts."""
     lines = [(letter(each.column), each.heading, quoted(each.texts, _SHOWN)) for each in sight.columns]
     other = f"; another heading, not looked at: {', '.join(sight.other)}" if sight.other else ""
     return Note(f"Heading in row {sight.heading.line}, {len(sight.rows)} rows below it{other}", tuple(lines))
@@ -92,9 +93,9 @@ def _columns(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         if not column.cells:
             draft.leave(f"columns.{column.heading}", "no cell has a text")
         elif draft.spec.shape == "ticks" and looks_like("status", [cell for _, cell in column.cells], times=True):
-            yield from _column(column, _near(column, lexicon), draft, lexicon)
+            yield from ask_column(column, _near(column, lexicon), draft, lexicon)
         elif not readings_of(column.heading, {}, lexicon) or (guess.column and _fits(guess.column, draft)):
-            yield from _column(column, guess, draft, lexicon)
+            yield from ask_column(column, guess, draft, lexicon)
     draft.in_order([column.heading for column in sight.columns])
 
 
@@ -148,7 +149,7 @@ def _confirmed(taken: dict[str, Guess], sight: Sight, draft: Draft, lexicon: Lex
     said = yield Question("columns", says, check, seen, guess="none", why="headings and cells agree")
     for name in said or ():
         draft.no_column(name)
-        yield from _column(sight.named(name), Guess(), draft, lexicon)
+        yield from ask_column(sight.named(name), Guess(), draft, lexicon)
 
 
 _ROLES = (
@@ -164,7 +165,8 @@ _ROLES = (
 )
 
 
-def _column(column: SeenColumn, guess: Guess, draft: Draft, lexicon: Lexicon) -> Interview:
+def ask_column(column: SeenColumn, guess: Guess, draft: Draft, lexicon: Lexicon) -> Interview:
+    """What a column holds."""
     said = yield Question(
         f"columns.{column.heading}", f'What does "{column.heading}" hold?', lambda text: column_said(text, lexicon),
         (quoted(column.texts),), _ROLES, shown(guess.column) if guess.column else "", guess.why if guess.column else "",

@@ -5,7 +5,7 @@ Several files of one contractor are looked at together where their headings are 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import msgspec
 
@@ -79,6 +79,11 @@ class Sight(msgspec.Struct):
         """The column with this heading."""
         return next(each for each in self.columns if fold(each.heading) == fold(heading))
 
+    def keep(self, test: Callable[[SeenRow], bool]) -> None:
+        """Look at the rows alone that pass a test."""
+        self.rows = [row for row in self.rows if test(row)]
+        self.columns = _columns(self.heading, self.rows)
+
 
 def heading_rows(table: Table, lexicon: Lexicon) -> list[HeadingRow]:
     """The rows that look like a heading, the likeliest first; of equal ones the upper. Never empty."""
@@ -132,5 +137,4 @@ def _columns(heading: Row, rows: Sequence[SeenRow]) -> list[SeenColumn]:
 
 def without(sight: Sight, column: int, text: str) -> None:
     """Take the rows with a text in a column out of the sight: they are no rows of the work."""
-    sight.rows = [row for row in sight.rows if fold(row[column].text) != fold(text)]
-    sight.columns = _columns(sight.heading, sight.rows)
+    sight.keep(lambda row: fold(row[column].text) != fold(text))

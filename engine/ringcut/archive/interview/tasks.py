@@ -34,9 +34,9 @@ def task_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     book = TaskBook(draft.spec, lexicon)
     known = [text for text in column.texts if book.read(text, "") is not None]
     if known:
-        told = sorted({lexicon.step(text) or "" for text in known} - {""})
+        told = sorted({step for text in known if (said := book.read(text, "")) for step in said.steps})
         yield Note(
-            f"{len(known)} of {len(column.texts)} wordings under {column.heading} are words of the vocabulary",
+            f"{len(known)} of {len(column.texts)} wordings under {column.heading} are known",
             ((", ".join(told),),),
         )
     groups: dict[str, list[str]] = {}
@@ -45,7 +45,8 @@ def task_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             groups.setdefault(template_of(text), []).append(text)
     for template, texts in groups.items():
         yield from _group(template, texts, column, draft, lexicon)
-    numbered = {template_of(text): text for text in reversed(known) if _NUMBER.search(text)}
+    spoken = [text for text in known if (said := book.read(text, "")) and not said.told]
+    numbered = {template_of(text): text for text in reversed(spoken) if _NUMBER.search(text)}
     for template, text in numbered.items():
         yield from _numbers(template, text, (lexicon.step(text) or "",), draft, lexicon)
 

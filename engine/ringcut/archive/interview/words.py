@@ -32,8 +32,8 @@ def having(sight: Sight, draft: Draft, *roles: str) -> list[SeenColumn]:
     return [each for each in sight.columns if (spec := draft.spec.column(each.heading)) and spec.role in roles]
 
 
-def marks(sight: Sight, draft: Draft) -> Interview:
-    """What the marks under the status column, or under steps, mean."""
+def marks(sight: Sight, draft: Draft, empty: bool = True) -> Interview:
+    """What the marks under the status column, or under steps, mean; ``empty``: no mark too."""
     columns = having(sight, draft, "status", "step")
     found: dict[str, str] = {}
     timed = {column.heading for column in having(sight, draft, "step")}
@@ -60,7 +60,8 @@ def marks(sight: Sight, draft: Draft) -> Interview:
             draft.leave(f"marks.{text}", f'"{text}" is not known and counts as not recorded')
         else:
             draft.mark(said, text)
-    yield from _empty(sight, draft)
+    if empty:
+        yield from _empty(sight, draft)
 
 
 def _empty(sight: Sight, draft: Draft) -> Interview:
@@ -80,12 +81,14 @@ def _empty(sight: Sight, draft: Draft) -> Interview:
 def sides(sight: Sight, draft: Draft) -> Interview:
     """Which side is A and which B, by whatever name they go in cells and headings."""
     names: dict[str, str] = {}
+    known = {fold(said) for side, others in draft.spec.sides.items() for said in (side, *others)} | {"a", "b"}
     for column in having(sight, draft, "side"):
         for text in column.texts:
-            if fold(text) not in (*_BOTH, "a", "b"):
+            if fold(text) not in (*_BOTH, *known):
                 names.setdefault(text, f"{column.heading}: {column.where(text)}")
     for name, headings in _in_headings(sight, draft).items():
-        names.setdefault(name, "in the headings " + quoted(headings))
+        if fold(name) not in known:
+            names.setdefault(name, "in the headings " + quoted(headings))
     for name, where in names.items():
         said = yield Question(
             "sides", f'Which side is "{name}"?', one_of("a", "b", "none"), (where,),
@@ -94,8 +97,8 @@ def sides(sight: Sight, draft: Draft) -> Interview:
         if said is None:
             draft.leave(f"sides.{name}", f'"{name}" is not known; its cells are not taken')
         elif said != "none":
-            known = draft.spec.sides or {"A": (), "B": ()}
-            draft.put("as said", sides={**known, said.upper(): (*known.get(said.upper(), ()), name)})
+            told = draft.spec.sides or {"A": (), "B": ()}
+            draft.put("as said", sides={**told, said.upper(): (*told.get(said.upper(), ()), name)})
 
 
 def _in_headings(sight: Sight, draft: Draft) -> dict[str, list[str]]:
@@ -123,7 +126,11 @@ def people(sight: Sight, draft: Draft) -> Interview:
     if between != "/":
         both = next(text for text in texts if between in text)
         draft.put(f"stands between two people, as in {quoted([both])}", between_people=between)
-    names = list(dict.fromkeys(part.strip() for text in texts for part in text.split(between) if part.strip()))
+    parts = (part.strip() for text in texts for part in text.split(between) if part.strip())
+    known = {fold(said) for said in draft.spec.people}
+    names = [name for name in dict.fromkeys(parts) if fold(name) not in known]
+    if not names:
+        return
 
     def check(text: str) -> dict[str, str]:
         made = {}
@@ -138,7 +145,7 @@ def people(sight: Sight, draft: Draft) -> Interview:
     said = yield Question("people", says, check, (quoted(names, 12),), (("no", "they stay as they stand"),), "no",
                           "nothing is judged by it")  # fmt: skip
     if said:
-        draft.put("as said", people=said)
+        draft.put("as said", people={**draft.spec.people, **said})
 
 
 def fact_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
@@ -148,8 +155,9 @@ def fact_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         word = lexicon.fact(spec.fact) if spec else None
         if spec is None or word is None or not word.choices:
             continue
+        words: dict[str, str] = dict(spec.words)
         odd = [text for text in column.texts if canonical(text) not in word.choices]
-        words: dict[str, str] = {}
+        odd = [text for text in odd if all(match(said, text) is None for said in words)]
         for template in dict.fromkeys(_letters(text) for text in odd):
             alike = [text for text in odd if match(template, text) is not None]
             said = yield Question(
@@ -159,7 +167,7 @@ def fact_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             )  # fmt: skip
             if said is not None:
                 words[template] = said
-        if words:
+        if words != spec.words:
             draft.column(column.heading, replace(spec, words=words), draft.why.get(f"columns.{column.heading}", ""))
 
 
