@@ -3,8 +3,8 @@
 A planned reading that is missing, or given as a range ("at least 27 in"), is not decided yet. It stays what the
 judgement says of it; here is told which values some conforming choice has, and by which rules the others are
 excluded. Readings that only the work itself gives are open too: all of them together must have some conforming
-values, or the plan cannot be carried out as written. That is a finding with its minimal conflict; a search that
-gives up is undetermined.
+values and times, or the plan cannot be carried out as written. That is a finding with its minimal conflict; a search
+that gives up is undetermined.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from ringcut.fit.binding import Asking, facts_again, open_readings, ranged_readi
 from ringcut.fit.bindingdomains import words_of
 from ringcut.fit.bindinglimits import Open
 from ringcut.fit.nochoice import no_choice, not_known, with_finding
+from ringcut.fit.notimes import no_times
 from ringcut.fit.openparts import Part, measured_too, parts_of
 from ringcut.fit.problem import Domain, Value
 from ringcut.fit.solve import first, remaining
@@ -54,6 +55,7 @@ def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget
                 found.setdefault((row.line, row.step, row.reading, row.side, row.closure), (where.at, row))
         for part in whole.together(stuck):
             report = _together(report, part, budget)
+        report = with_finding(report, no_times(report, View(procedure, book, closure)))
     rows = sorted(found.values(), key=lambda pair: pair[0])
     return msgspec.structs.replace(report, to_choose=tuple(row for _, row in rows))
 

@@ -17,9 +17,12 @@ from ringcut.fit.problem import Label
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDETERMINED, Finding, Report
 from ringcut.judge.recount import recounted
 from ringcut.language import ir
+from ringcut.relations.procedure import Occurrence
 
 GIVEN = "given "
 """How the label of a given range begins; no rule's id has a blank."""
+CHANGE = "Change one of what is given here, or ask for leave from one of these rules."
+DECIDE = "Decide some of these readings, then judge again."
 VERDICTS = (NONCONFORMING, UNDETERMINED)
 
 
@@ -35,7 +38,7 @@ def no_choice(report: Report, part: Part, answer: NoSolution) -> Finding | None:
     names = ", ".join(rule.id for rule in rules)
     needed = f"values that keep {names}{' together' if len(rules) > 1 else ''}"
     needed += "" if answer.minimal else " (perhaps not all of these are needed for the conflict)"
-    return _finding(report, part, head, answer.conflict, NONCONFORMING, found, needed)
+    return _of_part(report, part, head, answer.conflict, NONCONFORMING, found, needed)
 
 
 def not_known(report: Report, part: Part, answer: GaveUp) -> Finding | None:
@@ -46,7 +49,7 @@ def not_known(report: Report, part: Part, answer: GaveUp) -> Finding | None:
     head = min(rules, key=lambda rule: CLASSES.index(rule.class_))
     names = ", ".join(dict.fromkeys(part.opened.word(where).name.replace("-", " ") for where in part.readings))
     found = f"not known whether {names} have values that conform together: gave up, {answer.reason}"
-    return _finding(report, part, head, part.labels, UNDETERMINED, found, "values that conform together")
+    return _of_part(report, part, head, part.labels, UNDETERMINED, found, "values that conform together")
 
 
 def with_finding(report: Report, finding: Finding | None) -> Report:
@@ -75,31 +78,45 @@ def _rules(part: Part, labels: Sequence[Label]) -> list[ir.Rule]:
     return list(rules.values())
 
 
-def _finding(
+def _of_part(
     report: Report, part: Part, head: ir.Rule, labels: Sequence[Label], verdict: str, found: str, needed: str
 ) -> Finding:
     opened = part.opened
     asked = dict.fromkeys(where for each in bound_in(opened, labels) for where in asked_by(opened, each))
     entries = [opened.view.occurrences[where.at] for where in sorted(asked)]
+    return finding(report, opened.view.closure, entries, head, _rules(part, labels), verdict, found, needed)
+
+
+def finding(
+    report: Report,
+    closure: str,
+    entries: Sequence[Occurrence],
+    head: ir.Rule,
+    rules: Sequence[ir.Rule],
+    verdict: str,
+    found: str,
+    needed: str,
+) -> Finding:
+    """A finding under one of some rules, at the first of some entries of a plan."""
     place = entries[0].place
+    broken = verdict == NONCONFORMING
     return Finding(
         rule=head.id,
         class_=head.class_,
         verdict=verdict,
-        why_undetermined="not covered" if verdict == UNDETERMINED else "",
+        why_undetermined="" if broken else "not covered",
         file=place.file or report.file,
         line=place.line,
         column=place.column,
-        closure=opened.view.closure,
+        closure=closure,
         steps=tuple(dict.fromkeys(each.label for each in entries)),
         found=found,
         needed=needed,
         message=f"{found}; needed: {needed}",
-        evidence=tuple(f"{rule.id} ({rule.class_}): {rule.says}" for rule in _rules(part, labels)),
-        remedy="Change one of what is given here, or ask for leave from one of these rules." if verdict == NONCONFORMING
-        else "Decide some of these readings, then judge again.",
+        evidence=tuple(f"{rule.id} ({rule.class_}): {rule.says}" for rule in rules),
+        remedy=CHANGE if broken else DECIDE,
         basis=str(head.basis),
         says=head.says,
         subject=head.subject,
         cause=found,
-    )  # fmt: skip
+    )
