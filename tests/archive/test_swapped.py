@@ -89,3 +89,14 @@ def test_only_a_whole_exchange_is_one(values: tuple[int, int, int, int]) -> None
 
     found = exchanged(procedure(plan_a, plan_b), procedure(log_a, log_b))
     assert bool(found) == ((plan_a, plan_b) == (log_b, log_a) and plan_a != plan_b)
+
+
+def test_a_row_a_side_is_the_one_step_that_was_planned(tmp_path: Path, compiled: Path) -> None:
+    """Symptom: of the two rows of a sleeve one was «added», although the plan has both sides in one step."""
+    sheet = "reference,step,side,bond-length (in)\nQC-7,assemble-sleeve,A,5-1/4\nQC-7,assemble-sleeve,B,6\n"
+    item = audited(tmp_path, compiled, "s.csv", sheet)
+    assert item.report is not None and item.report.compared is not None
+    assert not item.report.compared.differs
+    again = audited(tmp_path, compiled, "s.csv", sheet + "QC-7,assemble-sleeve,B,6\n").report
+    assert again is not None and again.compared is not None
+    assert again.compared.added == ("assemble-sleeve (line 4)",)

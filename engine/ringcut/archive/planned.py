@@ -82,24 +82,24 @@ def _reference(raw: RawProcedure) -> str:
 def compared(plan: Procedure, log: Procedure, book: ir.Rulebook, file: str) -> PlanCompared:
     """A log beside a plan on one rulebook."""
     planned = [each for each in plan.occurrences if not each.implied]
-    done = [each for each in log.occurrences if not each.implied]
+    done = doings([each for each in log.occurrences if not each.implied], planned)
     before_plan: Before = View(plan, book).order.before
     before_log: Before = View(log, book).order.before
     if len(plan.closures) > 1 or len(log.closures) > 1:
         # a view shows one closure; here the list as a whole is compared
         before_plan = before_log = _as_written
     way = align(
-        [_name(each) for each in planned],
-        [_name(each) for each in done],
+        [_name([each]) for each in planned],
+        [_name(rows) for rows in done],
         lambda x, y: before_plan(planned[x].index, planned[y].index),
-        lambda x, y: before_log(done[x].index, done[y].index),
+        lambda x, y: before_log(done[x][-1].index, done[y][0].index),
     )
     missing = [planned[index] for index in way.left_out if not planned[index].optional]
     return PlanCompared(
         file,
         tuple(_said(each) for each in missing),
-        tuple(_said(done[index]) for index in way.added),
-        tuple(f"{_said(done[d])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
+        tuple(_said(done[index][0]) for index in way.added),
+        tuple(f"{_said(done[d][0])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
         tuple(_changes(way, planned, done, book)),
         exchanged(plan, log),
         way.exact,
@@ -110,8 +110,27 @@ def _as_written(x: int, y: int) -> bool:
     return x < y
 
 
-def _name(each: Occurrence) -> str:
-    return f"{each.step} {each.closure} {' '.join(each.sides)}" if each.closure else each.step
+def doings(rows: list[Occurrence], planned: Sequence[Occurrence]) -> list[list[Occurrence]]:
+    """The rows of a log by what a plan counts as one step: a sheet has a row a side where the plan has both in one."""
+    wide = {(each.step, each.closure): set(each.sides) for each in planned if len(each.sides) > 1}
+    narrow = {(each.step, each.closure) for each in planned if len(each.sides) == 1}
+    found: list[list[Occurrence]] = []
+    for each in rows:
+        key = (each.step, each.closure)
+        last = found[-1] if found else []
+        same = bool(last) and (last[0].step, last[0].closure) == key and key not in narrow
+        taken = {side for one in last for side in one.sides}
+        if same and not taken & set(each.sides) and taken | set(each.sides) <= wide.get(key, set()):
+            last.append(each)
+        else:
+            found.append([each])
+    return found
+
+
+def _name(rows: Sequence[Occurrence]) -> str:
+    first = rows[0]
+    sides = sorted({side for each in rows for side in each.sides})
+    return f"{first.step} {first.closure} {' '.join(sides)}" if first.closure else first.step
 
 
 def _said(each: Occurrence) -> str:
@@ -122,9 +141,10 @@ def _neighbour(index: int, planned: list[Occurrence]) -> str:
     return f"after {planned[index - 1].label}" if index else "first"
 
 
-def _changes(way: Alignment, planned: list[Occurrence], done: list[Occurrence], book: ir.Rulebook) -> Iterator[Changed]:
-    for p, d in way.pairs:
-        plan, log = planned[p], done[d]
+def _changes(
+    way: Alignment, planned: list[Occurrence], done: list[list[Occurrence]], book: ir.Rulebook
+) -> Iterator[Changed]:
+    for plan, log in ((planned[p], row) for p, d in way.pairs for row in done[d]):
         for (name, side), meant in plan.readings.items():
             sides = [side] if side else sorted({s for n, s in log.readings if n == name}) or [""]
             for each in sides:
