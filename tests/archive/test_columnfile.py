@@ -124,3 +124,23 @@ def test_mistakes_of_structure_and_of_names_are_told_together(lexicon: RulebookL
     assert "'Cooled' is never reached: line 15" in found[16]
     assert "did you mean do" in found[18]
     assert "%LLF is not a unit" in found[11] and "oxigen is no reading of this column" in found[11]
+
+
+TWICE = """\
+marks: {done: [x, ok], not-done: [X, o]}
+columns:
+  Task: task
+  task: note
+people: {AB: A. Example, ab: B. Example}
+tasks:
+  - {say: "Held {n} min", do: hold-test, remarks: "{n} psi", readings: {duration: "{n} min"}}
+"""
+
+
+def test_what_can_only_count_once_is_told_where_it_stands_again(lexicon: RulebookLexicon) -> None:
+    found = problems(TWICE, lexicon)
+    assert set(found) == {1, 4, 5, 7}
+    assert "X is done and not-done" in found[1]
+    assert "task stands here twice, first in line 3" in found[4]
+    assert "ab stands here twice" in found[5]
+    assert "{n} stands in say and in remarks" in found[7]

@@ -293,6 +293,11 @@ def test_a_length_without_a_unit_is_asked_for_once(audited: Reports) -> None:
     assert [(each["row"], each["column"], each["text"]) for each in asked] == [(132, "E", "15")]
 
 
+def test_a_sheet_that_the_column_file_does_not_name_is_named(audited: Reports) -> None:
+    noted = [(each["text"], each["says"]) for each in audited(PINEMOOR)["files"][0]["noted"] if each["kind"] == "sheet"]
+    assert noted == [("Cover", "this sheet was not read: the column file does not name it")]
+
+
 def test_facts_in_a_sheet_that_agree_with_the_jobs_file_are_no_contradiction(audited: Reports) -> None:
     assert audited(PINEMOOR)["files"][0]["not-taken"] == []
 

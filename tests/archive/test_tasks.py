@@ -111,3 +111,12 @@ def test_the_question_for_a_reading_quotes_what_stands_in_its_place(lexicon: Rul
     assert names(noted[0].reading, "measure-diameters", "largest")
     assert not names(noted[0].reading, "measure-diameters", "smallest")
     assert names("measure-diameters.*", "measure-diameters", "smallest")
+
+
+def test_a_remark_that_only_tells_a_step_apart_is_noted_where_it_says_something_else(lexicon: RulebookLexicon) -> None:
+    columns = "records: milestones\ncolumns: {WO: reference, Task: task, Remarks: note}\n"
+    columns += "tasks: [{say: Bond, do: place-permanent-bond, remarks: bar}]\n"
+    spec = read_columns(columns.encode(), "c.yaml", lexicon)
+    for remark, noted in (("clip", ["clip"]), ("bar", []), ("", [])):
+        found = read_spreadsheet(f"WO,Task,Remarks\nX-1,Bond,{remark}\n".encode(), "t.csv", lexicon, spec)
+        assert [each.text for each in found.noted] == noted

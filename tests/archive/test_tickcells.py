@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ringcut.archive.columnfile import read_columns
+from ringcut.archive.columns import Column, ColumnFile, Marks
 from ringcut.archive.lexicon import RulebookLexicon
+from ringcut.archive.logs import ReadLog
 from ringcut.archive.spreadsheets import Reading, read_spreadsheet
+from ringcut.language.compile import compile_partly
+from ringcut.language.sources import read_sources
 from ringcut.reading.raw import RawStep
 
+WORDS = RulebookLexicon(compile_partly(read_sources(Path(__file__).parents[2] / "rulebook"), []))
 HEAD = """\
 shape: ticks
 records: milestones
@@ -23,8 +32,12 @@ def read(columns: str, text: str, lexicon: RulebookLexicon) -> Reading:
     return read_spreadsheet(text.encode(), "t.csv", lexicon, spec)
 
 
+def steps_of(log: ReadLog) -> list[RawStep]:
+    return [step for step in log.raw.steps if isinstance(step, RawStep)]
+
+
 def steps(read: Reading) -> list[RawStep]:
-    return [step for step in read.logs[0].raw.steps if isinstance(step, RawStep)]
+    return steps_of(read.logs[0])
 
 
 def told(read: Reading) -> list[str]:
@@ -113,3 +126,35 @@ def test_two_times_in_a_tick_column(lexicon: RulebookLexicon) -> None:
     found = read("  Torch: {step: light-torch}\n", "Order,Torch\nX-1,0915-0940\n", lexicon)
     (step,) = steps(found)
     assert step.started and step.at and (step.started.text, step.at.text) == ("09:15", "09:40")
+
+
+STEPS = ("light-torch", "scuff-lead", "wipe-lead", "shut-torch")
+READINGS = {
+    "check-foreign-voltage": "voltage",
+    "identify-cable": "ways",
+    "trim-sleeve": "sleeve-length",
+    "scuff-lead": "scuffed-length",
+}
+VALUES = {"voltage": "0 V", "ways": "2", "sleeve-length": "16 in", "scuffed-length": "7 in"}
+
+
+@given(st.permutations([*STEPS, *(f"{step}.{name}" for step, name in READINGS.items())]), st.data())
+def test_steps_stand_in_the_order_of_their_columns(order: list[str], data: st.DataObject) -> None:
+    """By hand: a step stands at its own tick column, else where its reading stands; an empty cell says nothing."""
+    filled = [data.draw(st.booleans(), label=name) for name in order]
+    columns = {
+        f"H{at}": Column(step=(name,)) if "." not in name else Column(reading=(name,)) for at, name in enumerate(order)
+    }
+    spec = ColumnFile(columns={"Order": Column("reference"), **columns}, shape="ticks", marks=Marks(done=("x",)))
+    cells = [
+        (VALUES[name.partition(".")[2]] if "." in name else "x") if full else ""
+        for name, full in zip(order, filled, strict=True)
+    ]
+    text = f"Order,{','.join(columns)}\nX-1,{','.join(cells)}\n"
+    there = [name for name, full in zip(order, filled, strict=True) if full]
+    expected = [name.partition(".")[0] for name in there if "." not in name or name.partition(".")[0] not in there]
+    logs = read_spreadsheet(text.encode(), "t.csv", WORDS, spec).logs
+    assert [step.do.text for log in logs for step in log.raw.steps if isinstance(step, RawStep)] == expected
+    taken = [name for name in there if "." in name]
+    given_ = [f"{step.do.text}.{each.name.text}" for log in logs for step in steps_of(log) for each in step.readings]
+    assert sorted(given_) == sorted(taken)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ringcut.archive.columns import Column, ColumnFile, Task, fold
+from ringcut.archive.columns import Column, ColumnFile, Marks, Task, fold
 from ringcut.archive.factcells import fact_problem
 from ringcut.archive.headings import take_apart
 from ringcut.archive.lexicon import Lexicon
@@ -35,6 +35,7 @@ def check_columns(
     checks = _Checks(spec, node, problems)
     checks.columns(whole=not problems)
     checks.sides()
+    checks.marks()
     checks.tasks(tasks)
     if lexicon:
         words = _Words(spec, node, problems, lexicon)
@@ -121,6 +122,17 @@ class _Checks(_Check):
                 if first != side:
                     self.tell(place, f"{other} is {first} and {side}", "one of them")
 
+    def marks(self) -> None:
+        """A mark that the column file lists for two statuses."""
+        usual, meant = Marks(), dict[str, str]()
+        for name in ("done", "not_done", "not_applicable", "not_recorded"):
+            words: tuple[str, ...] = getattr(self.spec.marks, name)
+            status = name.replace("_", "-")
+            for word in words if words != getattr(usual, name) else ():
+                other = meant.setdefault(word.casefold(), status)
+                if other != status:
+                    self.tell(self.at("marks", status), f"{word} is {other} and {status}", "one of them")
+
     def tasks(self, tasks: Sequence[tuple[int, Task]]) -> None:
         seen: dict[str, list[tuple[int, str]]] = {}
         for number, task in tasks:
@@ -137,6 +149,10 @@ class _Checks(_Check):
     def _places(self, number: int, task: Task) -> None:
         """Every place in a reading is one of the words or of the remark."""
         named = {place for saying in (*task.say, task.remarks) for place in places(saying)}
+        for place in places(task.remarks):
+            if any(place in places(saying) for saying in task.say):
+                where = self.at("tasks", number, "remarks")
+                self.tell(where, f"{{{place}}} stands in say and in remarks", "a name of its own for each")
         for reading, value in task.readings.items():
             for place in places(value):
                 if place not in named:

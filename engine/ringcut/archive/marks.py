@@ -20,11 +20,18 @@ class Mark(msgspec.Struct, frozen=True):
     assumed: str = ""
 
 
+_GROUPS = ("done", "not_done", "not_applicable", "not_recorded")
+
+
 def read_mark(text: str, marks: Marks) -> Mark | None:
-    """The status that a mark stands for; None where it is not known."""
+    """The status that a mark stands for; None where it is not known. What the column file says of a mark counts before
+    what it usually means."""
     said = text.strip()
     if not said:
         return Mark(marks.empty, f"an empty mark is {marks.empty.replace('-', ' ')}")
+    own = _group(said, marks, own=True)
+    if own:
+        return Mark(own)
     if marks.symbol_font and said in _FONT:
         sign = "a tick" if _FONT[said] == "done" else "a cross"
         return Mark(_FONT[said], f"{said} is {sign} of a symbol font")
@@ -32,14 +39,15 @@ def read_mark(text: str, marks: Marks) -> Mark | None:
         return Mark("done")
     if said in _CROSSES:
         return Mark("not-done")
-    folded = said.casefold()
-    groups = (
-        ("done", marks.done),
-        ("not-done", marks.not_done),
-        ("not-applicable", marks.not_applicable),
-        ("not-recorded", marks.not_recorded),
-    )
-    for status, words in groups:
-        if folded in {word.casefold() for word in words}:
-            return Mark(status)
-    return None
+    usual = _group(said, marks, own=False)
+    return Mark(usual) if usual else None
+
+
+def _group(said: str, marks: Marks, own: bool) -> str:
+    """The status among whose marks it is: those that the column file lists itself, or the usual ones."""
+    usual = Marks()
+    for name in _GROUPS:
+        words: tuple[str, ...] = getattr(marks, name)
+        if (words != getattr(usual, name)) == own and said.casefold() in {word.casefold() for word in words}:
+            return name.replace("_", "-")
+    return ""

@@ -116,7 +116,7 @@ class RowReader:
     def _said_readings(self, said: Said, cell: Cell, line: Line, entry: Entry) -> None:
         """Readings in the words of the task or of its remark."""
         note = self.rows.cell(line, "note")
-        if said.unsaid and note:
+        if said.other_remark and note:
             self._other_remark(said, note, entry)
         context = Context(Column(holds="ignore", decimal=said.decimal or self.spec.decimal), dates=self.spec.dates)
         for told in said.readings:
@@ -137,7 +137,7 @@ class RowReader:
     def _other_remark(self, said: Said, note: Cell, entry: Entry) -> None:
         """A remark that is none of those which the column file expects of this task: what it tells of the step is not
         known."""
-        step = self._told_target(said.unsaid[0], entry)[0]
+        step = self._told_target(said.unsaid[0], entry)[0] if said.unsaid else ""
         says = "not as the column file expects the remark of this task; kept as a note"
         self.ledger.note("remark", note, says, f"{step}.*" if step else "")
 

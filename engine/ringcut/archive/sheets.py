@@ -76,7 +76,7 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
     for row in above:
         _facts(row, spec, sheet)
     if spec.week:
-        sheet.week = _week(above, spec, ledger)
+        sheet.week = _week(above, heading, spec, ledger)
     _body(sheet, heading, spec, ledger)
     for cell in unknown:
         used = sum(1 for line in sheet.lines if line.row[cell.column])
@@ -129,7 +129,7 @@ def _label(text: str, label: Label, spec: ColumnFile) -> Heading:
     return Heading(0, text, column, unit=take_apart(text, spec.sides)[2])
 
 
-def _week(above: list[Row], spec: ColumnFile, ledger: Ledger) -> datetime.date | None:
+def _week(above: list[Row], heading: Row, spec: ColumnFile, ledger: Ledger) -> datetime.date | None:
     for row in above:
         for cell in row.cells:
             if fold(cell.text).rstrip(": ") == fold(spec.week).rstrip(": "):
@@ -139,6 +139,8 @@ def _week(above: list[Row], spec: ColumnFile, ledger: Ledger) -> datetime.date |
                     return day.date
                 if value:
                     ledger.note("week", value, "the week of the sheet cannot be read")
+                return None
+    ledger.note("column", Cell(spec.week, heading.line, 0), "is to name the week, and stands nowhere above the heading")
     return None
 
 

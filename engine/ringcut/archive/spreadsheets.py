@@ -82,6 +82,7 @@ def read_spreadsheet(
     """
     asked = columns or ColumnFile(columns={})
     tables = read_tables(source, name, asked.encoding, asked.separator)
+    every = tables
     tables = [table for table in tables if not asked.sheets or table.sheet in asked.sheets]
     for table in tables if corrected else ():
         _correct(table, corrected or {})
@@ -114,6 +115,7 @@ def read_spreadsheet(
     for table, problem in failed:
         cell = Cell(table.sheet or name, problem.place.line, 0)
         ledger.note("sheet", cell, f"this sheet was not read: {problem.found}")
+    _tell_sheets(every, asked, ledger)
     logs = tuple(gatherer.logs())
     return Reading(
         name,
@@ -125,6 +127,17 @@ def read_spreadsheet(
         tuple(problem for table in tables for problem in table.problems),
         tables[0].digest,
     )
+
+
+def _tell_sheets(tables: list[Table], asked: ColumnFile, ledger: Ledger) -> None:
+    """Tell of sheets that the column file does not name, and of names that no sheet has."""
+    there = [table.sheet for table in tables]
+    for sheet in there if asked.sheets else ():
+        if sheet not in asked.sheets:
+            ledger.note("sheet", Cell(sheet, 0, 0), "this sheet was not read: the column file does not name it")
+    for name in asked.sheets:
+        if name not in there:
+            ledger.note("sheet", Cell(name, 0, 0), "in the column file, but not in this workbook")
 
 
 def _offer_reference(sheet: Sheet, ledger: Ledger) -> None:

@@ -33,6 +33,8 @@ class Said(msgspec.Struct, frozen=True):
     """It stands in the column file (else in the vocabulary)."""
     unsaid: tuple[str, ...] = ()
     """Readings that the column file expects in the remark, and the remark is not as it expects."""
+    other_remark: bool = False
+    """The remark is not as the column file expects."""
     undecided: tuple[str, ...] = ()
     """Remarks that tell apart which steps are meant, where the remark is none of them."""
     decimal: DecimalSign = ""
@@ -67,7 +69,7 @@ class TaskBook:
         task, texts = found[0]
         if len({each.do for each, _ in found}) > 1:
             return Said((), undecided=tuple(each.remarks for each, _ in found))
-        return _said(task, texts, None)
+        return msgspec.structs.replace(_said(task, texts, None), other_remark=bool(remark.strip()))
 
     def _candidates(self, text: str) -> list[tuple[Task, dict[str, str]]]:
         """The tasks with these words, and the texts at the places in them."""
