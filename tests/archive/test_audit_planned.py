@@ -94,6 +94,12 @@ def test_the_digest_of_the_plan_counts_before_the_reference(compare: Compare) ->
     assert compare(DONE, "QC-7", f"plan-digest: {'0' * 64}\n") is None
 
 
+def test_the_digest_may_stand_in_the_job_as_the_own_form_has_it(compare: Compare) -> None:
+    digest = hashlib.sha256(PLAN.encode()).hexdigest()
+    assert compare(DONE, f"QC-8, plan-digest: {digest}") is not None
+    assert compare(DONE, f"QC-7, plan-digest: {'0' * 64}") is None
+
+
 def test_two_plans_of_one_order_are_refused(tmp_path: Path, compiled: Path) -> None:
     for name in ("one.yaml", "two.yaml"):
         (tmp_path / name).write_text(PLAN)

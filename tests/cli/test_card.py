@@ -210,7 +210,7 @@ def test_a_file_that_is_there_is_kept(run: Run, demo: Path, tmp_path: Path) -> N
 
 
 def test_card_and_form_are_not_one_file(run: Run, demo: Path, tmp_path: Path) -> None:
-    result = run("card", demo / "lead-opening.yaml", "--output", tmp_path / "a.html", "--log-form", tmp_path / "a.csv")
+    result = run("card", demo / "lead-opening.yaml", "--output", tmp_path / "a.html", "--log-form", tmp_path / "a.html")
     assert result.exit_code == 2
     assert list(tmp_path.iterdir()) == []
 

@@ -13,6 +13,7 @@ from click.testing import Result
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.logs import ReadLog
 from ringcut.archive.streams import read_logs
+from ringcut.checking import read
 from ringcut.judge.findings import Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language.ir import Rulebook
@@ -162,3 +163,79 @@ def test_sides_that_the_form_has_no_columns_for_are_refused(run: Run, tmp_path: 
 
 def test_an_escape_sequence_does_not_reach_the_sheet() -> None:
     assert defused("QB\x1b[31m7") == "QB\ufffd[31m7"
+
+
+AUXILIARY = [
+    "--work", "auxiliary-repair", "--sheath", "A lead, B polyethylene", "--construction", "single", "--core", "plastic",
+    "--pressurized", "no", "--location", "manhole", "--cable-diameter", "2.05 in", "--opening-length", "3 in",
+    "--fact", "special=[long-repair, cable-band]", "--fact", "special-procedure=[long-repair, cable-band]",
+]  # fmt: skip
+
+
+@pytest.fixture
+def drafted(run: Run, tmp_path: Path) -> Path:
+    """A drafted plan without a reference, in whose job a fact differs by side and another is a list."""
+    plan = tmp_path / "plan.yaml"
+    assert run("draft", "--no-ask", *AUXILIARY, "--output", plan).exit_code == 0
+    return plan
+
+
+def written_up(run: Run, plan: Path, tmp_path: Path) -> Path:
+    """The plan's own form, every step done."""
+    form = tmp_path / "done.csv"
+    assert run("card", plan, "--output", tmp_path / "card.html", "--log-form", form, "--force").exit_code == 0
+    table = filled(table_of(form), {})
+    written(form, [[*row[:1], "-05:00"] if row[:1] == ["timezone"] else row for row in table])
+    return form
+
+
+def test_a_form_keeps_facts_of_each_side_and_lists(run: Run, drafted: Path, tmp_path: Path, book: Rulebook) -> None:
+    form = written_up(run, drafted, tmp_path)
+    above = [row for row in table_of(form) if len(row) == 2]
+    assert ["sheath A", "lead"] in above
+    assert ["sheath B", "polyethylene"] in above
+    assert ["special", "[long-repair, cable-band]"] in above
+    _, log, _ = read_back(form, book)
+    plan = read(drafted.read_bytes(), "plan.yaml", book)
+    facts = {name: value for name, value in log.job.items() if name[0] in ("sheath", "special", "special-procedure")}
+    assert facts == {name: value for name, value in plan.job.items() if name in facts}
+    assert len(facts) == 4
+
+
+def test_a_form_without_a_reference_finds_its_plan(run: Run, drafted: Path, tmp_path: Path) -> None:
+    form = written_up(run, drafted, tmp_path)
+    told = " ".join(run("audit", form, "--plan", drafted).stdout.split())
+    assert "done as planned in" in told
+    other = tmp_path / "other.yaml"
+    other.write_text(drafted.read_text(encoding="utf-8").replace("3 in", "4 in"), encoding="utf-8")
+    told = " ".join(run("audit", form, "--plan", other).stdout.split())
+    assert "as planned" not in told
+
+
+def test_a_form_is_not_compared_with_another_version_of_its_plan(
+    run: Run, demo: Path, form: Path, tmp_path: Path
+) -> None:
+    plan = tmp_path / "changed.yaml"
+    plan.write_text((demo / "lead-opening.yaml").read_text(encoding="utf-8") + "# changed\n", encoding="utf-8")
+    written(form, filled(table_of(form), {}))
+    assert "as planned" not in " ".join(run("audit", form, "--plan", plan).stdout.split())
+    assert "as planned" in " ".join(run("audit", form, "--plan", demo / "lead-opening.yaml").stdout.split())
+
+
+def test_the_form_of_a_card_of_the_same_name_gets_a_page_of_its_own(run: Run, demo: Path, tmp_path: Path) -> None:
+    card = tmp_path / "x.html"
+    result = run("card", demo / "lead-opening.yaml", "--output", card, "--log-form", tmp_path / "x.csv")
+    assert result.exit_code == 0
+    assert "Log of work done" in (tmp_path / "x-log.html").read_text(encoding="utf-8")
+    assert "Log of work done" not in card.read_text(encoding="utf-8")
+    assert "x-log.html: the log form as a page, since" in " ".join(result.stderr.split())
+
+
+def test_card_and_form_of_one_name_are_refused_in_a_whole_sentence(run: Run, demo: Path, tmp_path: Path) -> None:
+    both = tmp_path / "x.csv"
+    result = run("card", demo / "lead-opening.yaml", "--output", both, "--log-form", both)
+    assert result.exit_code == 2
+    told = " ".join(result.stderr.split())
+    assert "x.csv would be card and log form at once" in told
+    assert "--output card.html --log-form log.csv" in told
+    assert not both.exists()

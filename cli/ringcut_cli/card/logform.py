@@ -18,8 +18,9 @@ from ringcut.judge.findings import Report
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
+from ringcut.reading.raw import RawProcedure
+from ringcut.reading.suggest import canonical
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.spans import Listed
 from ringcut_cli.card.steps import Blank, Row, blanks_of, flat, rows_of
 
 FIXED = ("step", "started", "at", "by", "side", "closure", "status", "reason", "note")
@@ -27,7 +28,7 @@ FIXED = ("step", "started", "at", "by", "side", "closure", "status", "reason", "
 BLANK = "not-recorded"
 TO_FILL = ("date", "timezone")
 """Facts that the crew writes where the plan has none."""
-NOT_FOR_LOGS = ("plan-digest", "phones")
+NOT_FOR_LOGS = ("plan-digest", "phones", "sides", "closures")
 
 
 class FormRow(msgspec.Struct, frozen=True):
@@ -43,7 +44,7 @@ class FormRow(msgspec.Struct, frozen=True):
 
 
 class LogForm(msgspec.Struct, frozen=True):
-    """The form of one plan. ``without``: facts that a table cannot hold, to be taken from the plan."""
+    """The form of one plan."""
 
     reference: str
     digest: str
@@ -52,7 +53,6 @@ class LogForm(msgspec.Struct, frozen=True):
     facts: tuple[tuple[str, str], ...]
     columns: tuple[str, ...]
     rows: tuple[FormRow, ...]
-    without: tuple[str, ...]
 
 
 def form_of(data: bytes, file: str, book: ir.Rulebook, report: Report) -> LogForm:
@@ -64,10 +64,9 @@ def form_of(data: bytes, file: str, book: ir.Rulebook, report: Report) -> LogFor
         raise Unreadable([Problem(Place(file), found, "sides A and B", "a log form has columns for A and B")])
     shown = {row.number: row for row in flat(rows_of(raw, data, procedure, book, report.to_measure))}
     rows = tuple(_row(row, procedure, book) for row in shown.values())
-    facts, without = _facts(procedure, book)
     return LogForm(
         report.reference, report.digests.procedure, report.digests.version, report.rulebook,
-        facts, (*FIXED, *_columns(procedure, book)), rows, without,
+        _facts(raw, procedure), (*FIXED, *_columns(procedure, book)), rows,
     )  # fmt: skip
 
 
@@ -102,24 +101,22 @@ def _columns(procedure: Procedure, book: ir.Rulebook) -> Iterable[str]:
     return seen
 
 
-def _facts(procedure: Procedure, book: ir.Rulebook) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
-    """Facts with one value, and the names of the others."""
+def _facts(raw: RawProcedure, procedure: Procedure) -> tuple[tuple[str, str], ...]:
+    """The job's facts, a row each: one for each side where the sides differ, and a list in brackets."""
     found = {"reference": procedure.reference, "plan-digest": procedure.digest}
-    without = []
-    names = dict.fromkeys(name for name, _ in procedure.job)
-    for name in names:
+    for fact in raw.job:
+        name = canonical(fact.name.text)
         if name in NOT_FOR_LOGS or name == "reference":
             continue
-        value = procedure.job.get((name, ""))
-        if name in procedure.job_texts:
-            found[name] = procedure.job_texts[name][0]
-        elif isinstance(value, Listed) and len(value.items) == 1:
-            found[name] = value.items[0]
-        elif not isinstance(value, Listed) or value.items:
-            without.append(name)
+        if fact.is_list:
+            found[name] = f"[{', '.join(item.text for item in fact.items)}]"
+        elif fact.value is not None:
+            found[name] = fact.value.text
+        else:
+            found |= {f"{name} {side.text}": value.text for side, value in fact.sides}
     for name in TO_FILL:
         found.setdefault(name, "")
-    return tuple(found.items()), tuple(without)
+    return tuple(found.items())
 
 
 def form_csv(form: LogForm) -> str:

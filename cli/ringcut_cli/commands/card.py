@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 @click.option("--output", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.html",
     help="Write the card there.  [default: standard output]")  # fmt: skip
 @click.option("--log-form", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.csv",
-    help="Write the blank log form there, and the same form as a page beside it (FILE.html).")  # fmt: skip
+    help="Write the blank log form there, and the same form as a page beside it "
+    "(FILE.html, or FILE-log.html where that is the card).")  # fmt: skip
 @click.option("--force", is_flag=True, help="Overwrite files that are there.")
 @click.option("--stock", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
     help="Your stock list of sleeves, CSV or YAML.  [default: the rulebook's, which is invented]")  # fmt: skip
@@ -44,7 +45,7 @@ def command(
     from ringcut_cli.inputs import bytes_of, name_of
     from ringcut_cli.shown.page import err, harmless, out
 
-    form_html = log_form.with_suffix(".html") if log_form else None
+    form_html = _page_of(log_form, output) if log_form else None
     _free([each for each in (output, log_form, form_html) if each is not None], force)
     data, name = bytes_of(plan), name_of(plan)
     book, report, left_over = judged(data, name, folder, as_of or today(), stock, concessions)
@@ -55,9 +56,17 @@ def command(
         out(page)
     else:
         output.write_text(page, encoding="utf-8", newline="\n")
+    if form_html is not None and log_form is not None and form_html.stem != log_form.stem:
+        err(harmless(f"{form_html}: the log form as a page, since {output} is the card") + "\n")
     for line in [*([f"{output}: {report.verdict}"] if output and report.verdict != "conforms" else []), *left_over]:
         err(harmless(line) + "\n")
     return exit_for(report)
+
+
+def _page_of(log_form: Path, output: Path | None) -> Path:
+    """The page of a form has the form's name; where the card has that already, one beside it."""
+    page = log_form.with_suffix(".html")
+    return log_form.with_name(f"{log_form.stem}-log.html") if page == output and page != log_form else page
 
 
 def _free(files: list[Path], force: bool) -> None:
@@ -66,9 +75,10 @@ def _free(files: list[Path], force: bool) -> None:
 
     wrong = [Problem(Place(str(each)), "the file is there already", "", "--force overwrites it")
         for each in files if each.exists() and not force]  # fmt: skip
-    if len(set(files)) < len(files):
-        hint = "the form is a CSV file and a page of the same name"
-        wrong.append(Problem(Place(str(files[-1])), "card and log form would be one file", "another name", hint))
+    twice = next((each for at, each in enumerate(files) if each in files[:at]), None)
+    if twice is not None:
+        found, hint = f"{twice} would be card and log form at once", "as --output card.html --log-form log.csv"
+        wrong.append(Problem(Place("--log-form"), found, "a name of its own for the form", hint))
     if wrong:
         raise Unreadable(wrong)
 

@@ -17,6 +17,7 @@ from ringcut.archive.jobs import Job, Jobs, key_of
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.longform import merged
+from ringcut.archive.ownform import fact_reading
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
 from ringcut.reading.raw import RawProcedure, RawReading, RawStep
@@ -187,6 +188,12 @@ class Gatherer:
 
     def _fact(self, facts: dict[str, RawReading], name: str, phrase: Phrase, entry: Entry) -> None:
         known = facts.get(canonical(name))
+        if self.spec.shape == "own-form":
+            fact = canonical(name.removesuffix(" A").removesuffix(" B"))
+            more = fact_reading(name, phrase, facts.get(fact))
+            if more is not None or fact != canonical(name):
+                facts |= {fact: more} if more is not None else {}
+                return
         if known is None:
             facts[canonical(name)] = RawReading(Phrase(canonical(name), phrase.place), phrase)
         elif known.value is not None and not same_fact(known.value.text, phrase.text, self.lexicon.fact(name)):

@@ -5,11 +5,13 @@ Above the heading stand job facts, one a row, label and value (``reference, HV-2
 ``step`` and any of ``at``, ``started``, ``by``, ``side``, ``closure``, ``status``, ``reason``, ``evidence``,
 ``note``, ``reference`` (or ``WO``, ``Job No.``, ``Ticket``, which is told as assumed), ``date``, and readings as
 ``bond-length (in)`` or, where the step matters, ``hold-test.start-pressure (psi)``; a side may follow:
-``bond-length A (in)``. Times are RFC 3339 or of 24 hours, dates as 2026-03-01.
+``bond-length A (in)``. A fact that differs by side has a row a side (``sheath A, lead``), a list stands in brackets
+(``special, [long-repair, cable-band]``). Times are RFC 3339 or of 24 hours, dates as 2026-03-01.
 """
 
 from __future__ import annotations
 
+import re
 from typing import TypeVar
 
 from ringcut.archive.cells import Row
@@ -18,7 +20,9 @@ from ringcut.archive.headings import take_apart
 from ringcut.archive.jobs import names_reference
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
+from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
+from ringcut.reading.raw import RawReading
 from ringcut.reading.suggest import canonical
 
 _ROLES: dict[str, Role] = {
@@ -44,6 +48,7 @@ _ROLES: dict[str, Role] = {
     "remarks": "note",
 }
 _SIDES: dict[str, tuple[str, ...]] = {"A": (), "B": ()}
+_LIST = re.compile(r"\[(?P<items>.*)\]")
 S = TypeVar("S", bound=str)
 _KEYS = ("procedure", "records", "stamp", "sorted", "finished")
 _SEARCHED = 60
@@ -64,7 +69,7 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
                 sorted=not _said(table, row.line, "sorted", "no"),
                 shape="own-form",
                 heading_row=row.line,
-                facts_block={label: Label(fact) for label, fact in _facts(table, row.line).items()},
+                facts_block={label: Label(fact) for label, fact in _facts(table, row.line, lexicon).items()},
                 dates="year-first",
                 clock="24",
             )
@@ -106,11 +111,33 @@ def _said(table: Table, heading: int, key: str, answer: S) -> S | None:
     return None
 
 
-def _facts(table: Table, heading: int) -> dict[str, str]:
-    """Every label above the heading that has a value right of it."""
+def fact_reading(name: str, said: Phrase, known: RawReading | None) -> RawReading | None:
+    """What is known of a fact with a value more: of the side that stands behind its name, or a list in brackets.
+
+    None where the fact has a value for that already, or is no such fact.
+    """
+    fact, _, side = name.rpartition(" ")
+    if fact and side in _SIDES:
+        if known is not None and (known.value is not None or side in [label.text for label, _ in known.sides]):
+            return None
+        sides = known.sides if known is not None else ()
+        return RawReading(Phrase(fact, said.place), sides=(*sides, (Phrase(side, said.place), said)))
+    listed = _LIST.fullmatch(said.text.strip())
+    if listed is None or known is not None:
+        return None
+    items = tuple(Phrase(text, said.place) for each in listed["items"].split(",") if (text := each.strip()))
+    return RawReading(Phrase(canonical(name), said.place), items=items, is_list=True)
+
+
+def _facts(table: Table, heading: int, lexicon: Lexicon) -> dict[str, str]:
+    """Every label above the heading that has a value right of it; that of one side with the side behind it."""
     labels: dict[str, str] = {}
     for row in table.rows[: heading - 1]:
         cells = [cell for cell in row.cells if cell]
         if len(cells) == 2 and canonical(cells[0].text) not in _KEYS:
-            labels[cells[0].text] = _ROLES.get(canonical(cells[0].text)) or canonical(cells[0].text).rstrip(":")
+            label = cells[0].text.strip().rstrip(":")
+            name, _, side = label.rpartition(" ")
+            word = lexicon.fact(canonical(name)) if side in _SIDES else None
+            of_side = f"{canonical(name)} {side}" if word is not None and word.sided else ""
+            labels[cells[0].text] = of_side or _ROLES.get(canonical(label)) or canonical(label)
     return labels

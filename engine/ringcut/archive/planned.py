@@ -20,6 +20,9 @@ from ringcut.relations.resolve import resolve
 from ringcut.relations.spans import Span, Value, Words
 from ringcut.relations.view import View
 
+FEWEST = 12
+"""Letters of a digest by which a plan is known, at least."""
+
 
 class PlanShelf:
     """Plans by reference and digest. Raises Unreadable for a file that is no plan, or two plans of one reference."""
@@ -66,13 +69,20 @@ class PlanShelf:
         return compared(self._made[key], log, book, self._plans[number][1].place.file)
 
     def _number(self, raw: RawProcedure, log: Procedure) -> int | None:
-        named = raw.keys["plan-digest"].text.strip().lower() if "plan-digest" in raw.keys else ""
+        named = _digest(raw)
         for number, (digest, plan) in enumerate(self._plans):
-            if named and len(named) >= 12 and digest.startswith(named):
+            if named and len(named) >= FEWEST and digest.startswith(named):
                 return number
             if not named and _reference(plan) and key_of(_reference(plan)) == key_of(log.reference):
                 return number
         return None
+
+
+def _digest(raw: RawProcedure) -> str:
+    """The digest of the plan that a log names, beside its job or as one of its facts; empty where it names none."""
+    facts = {canonical(fact.name.text): fact.value for fact in raw.job}
+    said = raw.keys.get("plan-digest") or facts.get("plan-digest")
+    return said.text.strip().lower() if said else ""
 
 
 def _reference(raw: RawProcedure) -> str:
