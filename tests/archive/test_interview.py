@@ -23,6 +23,7 @@ from ringcut.archive.interview.tasks import guess_steps, template_of
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.spreadsheets import read_spreadsheet
 from ringcut.archive.tables import Table, read_table
+from ringcut.reading.raw import RawStep
 from ringcut.reading.yamltext import Map, Scalar, load
 
 
@@ -166,6 +167,19 @@ def test_a_note_of_readings_in_rows_of_other_steps(lexicon: RulebookLexicon) -> 
     assert [each.says for each in found if each.about == "sides"] == ['Which side is "E"?', 'Which side is "W"?']
     assert draft.spec.columns["PSI"] == Column(reading=("confirm-zero.gauge-pressure",), otherwise="note", unit="psi")
     assert draft.spec.columns["Bond W"].unit == "in"
+
+
+def test_a_remark_that_is_a_measure_is_asked_for_as_the_reading(lexicon: RulebookLexicon) -> None:
+    rows = [f"{HEAD},Remarks", "J,2026-03-04,7:00,fv,0 V", ",,7:10,fv,12 V", ",,8:00,scuff poly,hard going",
+            ",,8:30,hold test,6.1 psi", ",,9:00,cones,3 in"]  # fmt: skip
+    draft, found = asked(lexicon, {"contractor": "T"}, *rows)
+    assert [each.says for each in found if each.about == "tasks"] == ['Is the remark of "fv" its voltage?']
+    (task,) = draft.spec.tasks
+    assert task == Task(("fv",), ("check-foreign-voltage",), {"voltage": "{text}"}, "{text}")
+    data = "\n".join(rows).encode()
+    reading = read_spreadsheet(data, "s.csv", lexicon, read_columns(text_of(draft).encode(), "c", lexicon))
+    volts = [each for step in reading.logs[0].raw.steps if isinstance(step, RawStep) for each in step.readings]
+    assert [str(each.value) for each in volts] == ["0 V", "12 V"]
 
 
 def test_every_answer_not_known_still_makes_a_file_that_is_read(lexicon: RulebookLexicon, data: Any) -> None:

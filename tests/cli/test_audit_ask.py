@@ -95,6 +95,7 @@ STEP_ROWS: Talk = [
     ('Which step is "Torch off - gas 0"', "shut-torch"),
     ('Does a number in "Hold 30 min"', ""),
     ('Does a number in "Rubber tape 2 HL"', "layers = {n}; lap = half"),
+    ('Is the remark of "Perm bond - bar 12 oclk" its conductor size', ""),
     ('Which side is "E"', "A"),
     ('Which side is "W"', "b"),
     ('"Bond "A" (in)" also stands in rows', ""),
@@ -185,7 +186,9 @@ def test_the_answers_stand_in_the_file_with_where_they_are_from(folder: Path, ru
     assert (spec.sides, spec.people["JM"], spec.marks.symbol_font) == ({"A": ("E",), "B": ("W",)}, "J. Example", True)
     assert [(each.column, each.says) for each in spec.leave_out] == [("WO", "Job hrs")]
     tasks = {each.say[0]: each for each in spec.tasks}
-    assert tasks["Perm bond - bar {n} oclk"].readings == {"bar-angle": "{n} o'clock", "conductor": "bar"}
+    assert tasks["Perm bond - bar {n} oclk"].readings == {
+        "bar-angle": "{n} o'clock", "conductor": "bar", "conductor-size": "{text}",
+    }  # fmt: skip
     assert tasks["All steps per practice"].do == ()
     assert spec.columns["PSI"].reading == (
         "read-pressure.gauge-pressure", "confirm-zero.gauge-pressure", "restore-pressure.gauge-pressure",
@@ -240,7 +243,7 @@ def test_a_wrong_answer_is_told_at_once_and_asked_again(folder: Path, run: Run) 
     assert left(run, "long-d.csv", "--columns", "columns-d.yaml") == (["9G", "11G"], [])
 
 
-@pytest.mark.parametrize("answers", [1, 2, 5, 12, 34])
+@pytest.mark.parametrize("answers", [1, 2, 5, 12, 35])
 def test_answers_that_end_too_early_are_kept(answers: int, folder: Path, run: Run) -> None:
     typed = "".join(f"{said}\n" for _, said in STEP_ROWS[:answers])
     result = run("audit", "--ask", "contractor-c.csv", input=typed)
@@ -250,7 +253,7 @@ def test_answers_that_end_too_early_are_kept(answers: int, folder: Path, run: Ru
     assert f"NOT FINISHED: the questions ended after {answers} answer" in kept
     assert "contractor: C" in kept
     assert ("fill-down: [WO, MH/Loc, Date, Tech]" in kept) == (answers > 2)
-    assert ("sides: {A: [E], B: [W]}" in kept) == (answers > 17)
+    assert ("sides: {A: [E], B: [W]}" in kept) == (answers > 18)
     assert "Traceback" not in result.output
 
 

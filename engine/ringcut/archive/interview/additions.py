@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ringcut.archive.columns import fold
 from ringcut.archive.headings import find_heading
-from ringcut.archive.interview import course, readings, rows, tasks, times, words
+from ringcut.archive.interview import course, readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import guess_column, readings_of
 from ringcut.archive.interview.question import Interview, Note, quoted
@@ -32,6 +32,7 @@ def additions(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     yield from rows.skipped(sight, draft)
     if draft.spec.shape != "ticks":
         yield from tasks.task_words(sight, draft, lexicon)
+        yield from remarks.remark_readings(sight, draft, lexicon)
     yield from words.sides(sight, draft)
     for column in new:
         spec = draft.spec.column(column.heading)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ringcut.archive.cells import letter
 from ringcut.archive.columns import Column, Shape
-from ringcut.archive.interview import readings, rows, tasks, times, words
+from ringcut.archive.interview import readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import Guess, column_said, guess_column, looks_like, readings_of, shown
 from ringcut.archive.interview.question import Interview, Note, Question, any_text, chosen, one_of, quoted, yes_no
@@ -48,6 +48,7 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     yield from rows.skipped(sight, draft)
     if draft.spec.shape != "ticks":
         yield from tasks.task_words(sight, draft, lexicon)
+        yield from remarks.remark_readings(sight, draft, lexicon)
     yield from words.sides(sight, draft)
     yield from _readings(sight, draft, lexicon)
     draft.in_order([column.heading for column in sight.columns])
