@@ -43,11 +43,17 @@ def exit_for(report: Report, fail_on: str = "minor") -> Exit:
     """
     counts = report.counts
     by_class = {"critical": counts.critical, "major": counts.major, "minor": counts.minor}
-    grave = list(by_class)[: list(by_class).index(fail_on) + 1]
-    if any(by_class[name] for name in grave):
+    gravest = next((name for name, broken in by_class.items() if broken), "")
+    return exit_of(report.verdict, gravest, bool(counts.undetermined) or report.uncovered, fail_on)
+
+
+def exit_of(verdict: str, gravest: str, doubtful: bool, fail_on: str = "minor") -> Exit:
+    """The same by the verdict, the gravest class that is broken, and whether anything cannot be said."""
+    classes = ["critical", "major", "minor"]
+    if gravest and classes.index(gravest) <= classes.index(fail_on):
         return Exit.NONCONFORMING
-    if report.verdict in ("conforms", "under concession"):
+    if verdict in ("conforms", "under concession"):
         return Exit.CONFORMS
-    if report.verdict == "nonconforming" and not counts.undetermined and not report.uncovered:
+    if verdict == "nonconforming" and not doubtful:
         return Exit.CONFORMS
     return Exit.UNDETERMINED

@@ -1,4 +1,4 @@
-"""Seeded logs for measuring the audit of many: good work of several kinds, each tenth log with one flaw.
+"""Seeded logs of 40 steps on average for measuring the audit of many: good work of all kinds, each tenth with a flaw.
 
 The good procedures are those of ``tests.oracle``; readings, minutes, crews and the facts of the job vary as they do in
 the field, so that hardly two logs are the same text. The same seed gives the same logs. All data are invented.
@@ -20,10 +20,7 @@ from tests.rulebook.agreement.adapter import step as worded
 
 Raw = dict[str, Any]
 
-STEPS = 40
-"""Steps of every log; longer procedures end there, shorter ones are followed by calls to the test desk."""
 NAMES = ("R. Example", "S. Example", "T. Example", "U. Example", "V. Example", "W. Example")
-FILLER: Raw = {"do": "read-pressure", "gauge-pressure": "6.1 psi"}
 
 
 def inches(low: int, high: int, rng: random.Random) -> str:
@@ -36,15 +33,16 @@ def inches(low: int, high: int, rng: random.Random) -> str:
 
 
 VARIES: dict[str, Any] = {
-    "bond-length": lambda rng: {"A": inches(80, 100, rng), "B": inches(80, 100, rng)},
-    "scuffed-length": lambda rng: inches(112, 128, rng),
+    "bond-length": lambda rng: {"A": inches(80, 88, rng), "B": inches(80, 84, rng)},
     "oxygen": lambda rng: f"{rng.randint(206, 210) / 10} %",
     "combustible-gas": lambda rng: f"{rng.randint(0, 3)} %LFL",
     "voltage": lambda rng: f"{rng.randint(0, 12)} V",
     "resistance": lambda rng: f"{rng.randint(20, 900)} megohm",
     "smallest": lambda rng: f"{rng.randint(150, 165) / 100} in",
     "largest": lambda rng: f"{rng.randint(230, 250) / 100} in",
-    "reach": lambda rng: inches(14, 16, rng),
+    "overlap": lambda rng: {"A": inches(14, 18, rng), "B": inches(14, 16, rng)},
+    "end-pressure": lambda rng: f"{rng.randint(606, 612) / 100} psi",
+    "surface-temperature": lambda rng: f"{rng.randint(70, 85)} degF",
 }
 """Readings that differ from log to log within what is good."""
 
@@ -75,8 +73,7 @@ def flawed(steps: list[Raw], rng: random.Random) -> None:
 def made(number: int, rng: random.Random) -> Raw:
     """A log."""
     name = rng.choice(list(GOOD))
-    steps = [varied(worded(step), rng) for step in GOOD[name]["steps"]][:STEPS]
-    steps += [varied(FILLER, rng) for _ in range(STEPS - len(steps))]
+    steps = [varied(worded(step), rng) for step in GOOD[name]["steps"]]
     if rng.random() < 0.1:
         flawed(steps, rng)
     crew = rng.sample(NAMES, 2)

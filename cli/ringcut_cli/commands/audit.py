@@ -30,6 +30,8 @@ FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
 @click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes.")
 @click.option("--store", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
               help="Keep results; the next run judges only what changed.")  # fmt: skip
+@click.option("--counts", is_flag=True,
+              help="Only count verdicts, over all and by rule (text or json): for very many logs.")  # fmt: skip
 @click.option("--verify", type=FILE, metavar="REPORT", help="Make a JSON report again and compare.")
 @as_of_option
 @rulebook_option
@@ -46,6 +48,7 @@ def command(
     fail_on: str,
     workers: int,
     store: Path | None,
+    counts: bool,
     verify: Path | None,
     as_of: str | None,
     folder: Path | None,
@@ -74,4 +77,10 @@ def command(
     asked = Asked(
         logs, as_of or today(), folder, columns, jobs, plans, concessions, answers,
     )  # fmt: skip
+    if counts:
+        if form not in ("text", "json") or store or questions:
+            raise click.UsageError("--counts writes text or json only, and makes no questions and no store.")
+        from ringcut_cli.audit.counting import counts as counted
+
+        return counted(logs, asked.settings(), form, fail_on, workers)
     return audit(asked, form, fail_on, workers, store, questions)

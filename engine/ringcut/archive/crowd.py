@@ -8,18 +8,22 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from typing import TypeVar
 
 import msgspec
 
+from ringcut.archive.counting import Counted, Counter, Stretch
 from ringcut.archive.results import Audited
 from ringcut.archive.work import Bench, Piece, Settings
 from ringcut.reading.problems import Unreadable
 
+W = TypeVar("W")
 AHEAD = 3
 """Pieces a process that wait or are being worked on: enough to keep all busy, few enough to keep memory flat."""
 
 _benches: list[Bench] = []
-"""The bench of this process, made when it begins."""
+_counters: list[Counter] = []
+"""The bench of this process, or what it counts with, made when it begins."""
 
 
 class WorkerLost(Exception):
@@ -44,19 +48,38 @@ def worked(pieces: Iterable[Piece], settings: Settings, workers: int, bench: Ben
     context = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(settings,))
     try:
-        yield from _in_order(pieces, lambda piece: pool.submit(_work, piece), workers * AHEAD)
+        for piece, found in in_order(pieces, lambda piece: pool.submit(_work, piece), workers * AHEAD):
+            yield piece, decoded(found)
     except BrokenProcessPool as error:
         raise WorkerLost("it was ended from outside, or ran out of memory") from error
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-def _in_order(
-    pieces: Iterable[Piece], submit: Callable[[Piece], Future[bytes]], ahead: int
-) -> Iterator[tuple[Piece, Audited]]:
-    waiting: deque[tuple[Piece, Future[bytes]]] = deque()
+def counted(
+    work: Iterable[Stretch | Piece], settings: Settings, workers: int, counter: Counter
+) -> Iterator[tuple[Stretch | Piece, Counted]]:
+    """Each piece of work with its counts. ``counter`` is used where there is one worker. Raises WorkerLost."""
+    if workers <= 1:
+        for piece in work:
+            yield piece, counter.counted(piece)
+        return
+    context = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_counting, initargs=(settings,))
+    try:
+        for piece, found in in_order(work, lambda piece: pool.submit(_count, piece), workers * AHEAD):
+            yield piece, msgspec.msgpack.decode(found, type=Counted)
+    except BrokenProcessPool as error:
+        raise WorkerLost("it was ended from outside, or ran out of memory") from error
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def in_order(work: Iterable[W], submit: Callable[[W], Future[bytes]], ahead: int) -> Iterator[tuple[W, bytes]]:
+    """Each piece of work with its result, however the processes take turns. Raises BrokenProcessPool at the end."""
+    waiting: deque[tuple[W, Future[bytes]]] = deque()
     broken: BrokenProcessPool | None = None
-    for piece in pieces:
+    for piece in work:
         try:
             waiting.append((piece, submit(piece)))
         except BrokenProcessPool as error:
@@ -64,23 +87,38 @@ def _in_order(
             break
         if len(waiting) >= ahead:
             first, result = waiting.popleft()
-            yield first, decoded(result.result())
+            yield first, result.result()
     while waiting:
         first, result = waiting.popleft()
-        yield first, decoded(result.result())
+        yield first, result.result()
     if broken is not None:
         raise broken
 
 
 def _begin(settings: Settings) -> None:
+    _ready(lambda: _benches.append(Bench(settings)))
+
+
+def _begin_counting(settings: Settings) -> None:
+    _ready(lambda: _counters.append(Counter(settings)))
+
+
+def _ready(make: Callable[[], None]) -> None:
+    """Make what this process works with."""
     # the keyboard stops the run as a whole: whoever reads results says when it is over
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
-        _benches[:] = [Bench(settings)]
+        make()
     except Unreadable as error:
         _refused[:] = [NoBench(f"it could not begin: {'; '.join(str(problem) for problem in error.problems)}")]
     except Exception as error:  # told by whoever reads the results: a pool would only print it and call itself broken
         _refused[:] = [WorkerLost(f"it could not begin: {type(error).__name__}: {error}")]
+
+
+def _count(work: Stretch | Piece) -> bytes:
+    if _refused:
+        raise _refused[0]
+    return msgspec.msgpack.encode(_counters[0].counted(work))
 
 
 def _work(piece: Piece) -> bytes:

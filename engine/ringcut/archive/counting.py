@@ -1,0 +1,199 @@
+"""Many logs counted only: verdicts over all, and of each rule; no report of a log is made.
+
+A file of lines is cut into stretches of whole lines, which any process can count by itself. What the bulk leaves, and
+every other file, is judged as a single log is; so is, with concessions, whatever does not conform.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+import msgspec
+
+from ringcut.archive.jsonlines import LONGEST_LINE
+from ringcut.archive.results import Item
+from ringcut.archive.work import Bench, Piece, Settings, pieces
+from ringcut.bulk.judging import Bulk
+from ringcut.bulk.kinds import Judged
+from ringcut.bulk.seen import CONFORMS, NONCONFORMING, NOT_APPLICABLE, UNDETERMINED
+from ringcut.judge import findings
+from ringcut.language import ir
+from ringcut.report.published import Trouble
+
+STRETCH = 4_000_000
+"""Bytes of a stretch."""
+MOST_PROBLEMS = 20
+"""Problems that are kept; the others are counted."""
+UNDER_CONCESSION = 4
+CODES: dict[str, int] = {
+    findings.NOT_APPLICABLE: NOT_APPLICABLE, findings.CONFORMS: CONFORMS, findings.UNDETERMINED: UNDETERMINED,
+    findings.NONCONFORMING: NONCONFORMING, findings.UNDER_CONCESSION: UNDER_CONCESSION,
+}  # fmt: skip
+"""The code of each verdict."""
+Rules = tuple[tuple[str, str], ...]
+"""The rules that logs were judged by, in order, each with its class."""
+
+
+class Stretch(msgspec.Struct, frozen=True):
+    """Some whole lines of a file, by bytes."""
+
+    path: Path
+    name: str
+    start: int
+    size: int
+
+
+class Alike(msgspec.Struct, frozen=True):
+    """Logs with the same verdicts: a code for each rule."""
+
+    codes: bytes
+    uncovered: bool
+    logs: int
+
+
+class Counted(msgspec.Struct):
+    """What a stretch or a file gave. Places of problems in a stretch count its lines from 1."""
+
+    results: list[tuple[Rules, list[Alike]]] = []
+    lines: int = 0
+    logs: int = 0
+    in_bulk: int = 0
+    not_read: int = 0
+    problems: list[Trouble] = []
+
+
+def stretches(files: Sequence[tuple[Path, str]]) -> Iterator[Stretch | Piece]:
+    """Files of lines in stretches, others in pieces; a packed file of lines cannot be cut."""
+    for path, name in files:
+        if name.lower().endswith((".jsonl", ".ndjson")):
+            try:
+                yield from _cut(path, name)
+                continue
+            except OSError:
+                pass  # told by the piece, which cannot be read either
+        yield from pieces([(path, name)])
+
+
+def _cut(path: Path, name: str) -> Iterator[Stretch]:
+    whole, start = path.stat().st_size, 0
+    with path.open("rb") as stream:
+        while start < whole or not start:
+            stream.seek(min(start + STRETCH, whole))
+            while (rest := stream.readline(1 << 20)) and not rest.endswith(b"\n"):
+                pass
+            end = min(stream.tell(), whole)
+            yield Stretch(path, name, start, end - start)
+            if end <= start:
+                return
+            start = end
+
+
+class Counter:
+    """The bench at which logs are counted. Raises Unreadable as a bench does."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.bench = Bench(settings)
+        self.settings = settings
+        self.plain = not settings.jobs and not settings.answers
+        self._bulks: dict[str, Bulk] = {}
+        self._rules: dict[str, Rules] = {}
+        self._found: dict[tuple[Rules, bytes, bool], int] = {}
+
+    def counted(self, work: Stretch | Piece) -> Counted:
+        """The counts of one stretch or piece."""
+        told, found = Counted(), dict[Judged, int]()
+        self._found = {}
+        if isinstance(work, Stretch):
+            rules: dict[Judged, Rules] = {}
+            for number, line in _lines(work):
+                told.lines = number
+                if self.plain and self._in_bulk(line, found, rules):
+                    told.in_bulk += 1
+                elif line.strip():
+                    self._take(self.bench.done(Piece(work.path, work.name, ((number, line),))).items, told)
+            for judged, logs in found.items():
+                self._add(rules[judged], judged.codes, judged.uncovered, logs)
+            told.logs += told.in_bulk
+        else:
+            audited = self.bench.done(work)
+            self._take(audited.items, told)
+            if audited.unread is not None:
+                told.not_read += 1
+                told.problems += audited.unread.problems[:MOST_PROBLEMS]
+        told.results = _sheets(self._found)
+        return told
+
+    def _in_bulk(self, line: bytes, found: dict[Judged, int], rules: dict[Judged, Rules]) -> bool:
+        """Count a line, if the bulk can judge it and nothing else can change its verdict."""
+        day = self.settings.as_of if not self.bench.books.known else ""
+        book, bulk = self._bulk(day or _day(line) or self.settings.as_of)
+        read = bulk.judge(line)
+        if read is None:
+            return False
+        judged = read[0]
+        if self.bench.concessions.usable and max(judged.codes, default=0) > CONFORMS:
+            return False
+        if judged not in found:
+            found[judged] = 0
+            rules[judged] = book
+        found[judged] += 1
+        return True
+
+    def _bulk(self, day: str) -> tuple[Rules, Bulk]:
+        if day not in self._bulks:
+            book = self.bench.books.on(day)
+            same = next((known for known in self._bulks.values() if _alike(known.book, book)), None)
+            self._bulks[day] = same or Bulk(book)
+            self._rules[day] = tuple((rule.id, rule.class_) for rule in book.rules)
+        return self._rules[day], self._bulks[day]
+
+    def _take(self, items: Iterable[Item], told: Counted) -> None:
+        for item in items:
+            if item.unread is not None:
+                told.not_read += 1
+                told.problems += item.unread.problems[: MOST_PROBLEMS - len(told.problems)]
+            if item.report is not None:
+                told.logs += 1
+                given = item.report.rules
+                codes = bytes(CODES[each.verdict] for each in given)
+                self._add(tuple((each.rule, each.class_) for each in given), codes, item.report.uncovered, 1)
+
+    def _add(self, rules: Rules, codes: bytes, uncovered: bool, logs: int) -> None:
+        key = (rules, codes, uncovered)
+        self._found[key] = self._found.get(key, 0) + logs
+
+
+def _alike(one: ir.Rulebook, two: ir.Rulebook) -> bool:
+    """Whether two editions judge alike: compiled for two days, most have the same rules and words."""
+    fields = ("rules", "facts", "conditions", "steps", "tables", "gaps", "covers", "impossible", "quantities", "sides")
+    return all(getattr(one, name) == getattr(two, name) for name in fields)
+
+
+def _day(line: bytes) -> str:
+    """The date of the first time of a log, as typed; nothing where there is none."""
+    start = line.find(b'"at":')
+    found = line[start + 5 : start + 17].strip().strip(b'"')[:10] if start >= 0 else b""
+    return found.decode("ascii", "replace") if len(found) == 10 and found[4:5] == b"-" == found[7:8] else ""
+
+
+def _lines(work: Stretch) -> Iterator[tuple[int, bytes]]:
+    """The lines of a stretch with their numbers; one that is too long is cut, and refused by whoever reads it."""
+    with work.path.open("rb") as stream:
+        stream.seek(work.start)
+        left, number = work.size, 0
+        while left > 0 and (line := stream.readline(LONGEST_LINE + 2)):
+            left -= len(line)
+            number += 1
+            while not line.endswith(b"\n") and left > 0 and (rest := stream.readline(1 << 20)):
+                left -= len(rest)
+                if rest.endswith(b"\n"):
+                    break
+            yield number, line
+
+
+def _sheets(found: dict[tuple[Rules, bytes, bool], int]) -> list[tuple[Rules, list[Alike]]]:
+    sheets: dict[Rules, list[Alike]] = {}
+    for (rules, codes, uncovered), logs in found.items():
+        sheets.setdefault(rules, []).append(Alike(codes, uncovered, logs))
+    return list(sheets.items())
