@@ -36,7 +36,7 @@ def matches(wanted: list[str], given: list[str]) -> bool:
     return bool(given) and wanted[0] == given[0] and matches(wanted[1:], given[1:])
 
 
-@pytest.mark.parametrize("topic", ["auditing", "jobs-files"])
+@pytest.mark.parametrize("topic", ["audit", "jobs"])
 def test_a_session_gives_what_stands_under_it(
     topic: str, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -56,7 +56,7 @@ def test_a_session_gives_what_stands_under_it(
 
 
 def test_the_two_ways_to_write_a_job_say_the_same() -> None:
-    files = {found["name"]: plain(found["text"]).encode() for found in FILE.finditer(topics()["jobs-files"])}
+    files = {found["name"]: plain(found["text"]).encode() for found in FILE.finditer(topics()["jobs"])}
     table, text = (read_jobs(files[name], name) for name in ("jobs.csv", "jobs.yaml"))
     told = [
         {
@@ -70,7 +70,7 @@ def test_the_two_ways_to_write_a_job_say_the_same() -> None:
 
 
 def test_every_fact_that_is_no_consequence_of_others_is_named() -> None:
-    page = topics()["jobs-files"]
+    page = topics()["jobs"]
     facts = read_sources(ROOT / "rulebook").vocabulary.facts
     given = {name for name, fact in facts.items() if fact.means is None} - {"phones", "plan-digest", *ABOUT}
     assert {name for name in given if not re.search(rf"(?<![\w-]){name}(?![\w-])", page)} == set()

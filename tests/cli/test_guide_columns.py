@@ -22,7 +22,7 @@ from ringcut.reading.raw import RawReading, RawStep
 from ringcut_cli.commands.guide import topics
 
 ROOT = Path(__file__).parents[2]
-PAGE = topics()["column-file-keys"]
+PAGE = topics()["columns"]
 BLOCK = re.compile(r"(?:^ {4}.*\n|^\n(?= {4}))+", re.MULTILINE)
 BASE = {"Date": "date", "Time": "time", "Task": "task", "Remarks": "note", "Order": "reference"}
 
