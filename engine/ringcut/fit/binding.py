@@ -40,6 +40,16 @@ class Bound(msgspec.Struct, frozen=True):
     rule: ir.Rule
     env: b.Trial
     side: str
+    guard: n.Node | None = None
+    """In place of the rule's own limit: what a condition that the rule needs asks of the readings of a step."""
+
+    @property
+    def what(self) -> n.Node:
+        """The expression that looks at the readings."""
+        if self.guard is not None:
+            return self.guard
+        assert isinstance(self.rule.form, ir.Limit)
+        return self.rule.form.what
 
 
 class Opened(msgspec.Struct):

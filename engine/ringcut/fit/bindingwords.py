@@ -90,16 +90,12 @@ def _readings(opened: Opened, label: Label) -> set[Open]:
 
 def asked_by(opened: Opened, bound: Bound) -> Iterable[Open]:
     """The open readings that a limit looks at."""
-    form = bound.rule.form
-    assert isinstance(form, ir.Limit)
-    return Translation(bound.env, bound.side, opened.domains, None).scope(form.what)
+    return Translation(bound.env, bound.side, opened.domains, None).scope(bound.what)
 
 
 def _facts(opened: Opened, bound: Bound) -> Iterator[str]:
-    form = bound.rule.form
-    assert isinstance(form, ir.Limit)
     asked = set(asked_by(opened, bound))
-    for node in _leaves(form.what):
+    for node in _leaves(bound.what):
         match node:
             case n.Fact(name):
                 yield from _known(node, name, bound, opened.view.book.facts[name])

@@ -14,15 +14,16 @@ from collections.abc import Collection, Sequence
 import msgspec
 
 from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining
-from ringcut.fit.binding import Asking, facts_again, open_readings, ranged_readings, rules_asking
+from ringcut.fit.binding import Asking, Opened, facts_again, open_readings, ranged_readings, rules_asking
 from ringcut.fit.bindingdomains import words_of
 from ringcut.fit.bindinglimits import Open
+from ringcut.fit.guarded import against_guards, guard_readings
 from ringcut.fit.nochoice import no_choice, not_known, with_finding
 from ringcut.fit.notimes import no_times
 from ringcut.fit.openparts import Part, measured_too, parts_of
 from ringcut.fit.problem import Domain, Value
 from ringcut.fit.solve import first, remaining
-from ringcut.judge.findings import Report, ToChoose
+from ringcut.judge.findings import Finding, Report, ToChoose
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.procedure import Occurrence, Procedure
@@ -55,6 +56,8 @@ def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget
                 found.setdefault((row.line, row.step, row.reading, row.side, row.closure), (where.at, row))
         for part in whole.together(stuck):
             report = _together(report, part, budget)
+        for finding in whole.against_guards(report, budget):
+            report = with_finding(report, finding)
         report = with_finding(report, no_times(report, View(procedure, book, closure)))
     rows = sorted(found.values(), key=lambda pair: pair[0])
     return msgspec.structs.replace(report, to_choose=tuple(row for _, row in rows))
@@ -67,6 +70,8 @@ class _Closure:
         self._procedure, self._book, self._closure, self._asking = procedure, book, closure, asking
         here = View(procedure, book, closure).procedure
         self._granted, self._ranges = facts_again(here, book), ranged_readings(here, book)
+        steps = dict.fromkeys(each.step for each in here.occurrences)
+        self._guards = [(step, name) for step in steps for name in sorted(guard_readings(book, step))]
         self._planned: set[str] = set()
         self._shared: set[str] = set()
         joined = {
@@ -107,12 +112,21 @@ class _Closure:
             if len(part.constraints) > 1 and measured_too(part) or any(where.name in stuck for where in part.readings)
         ]
 
+    def against_guards(self, report: Report, budget: Budget) -> list[Finding | None]:
+        """The findings of needs that limits on the same readings keep from being met."""
+        rules = {rule for key in self._guards for rule in self._asking.get(key, ())}
+        if not rules:
+            return []
+        return list(against_guards(report, self._opened(rules, {name for _, name in self._guards}, True), budget))
+
     def _parts(self, rules: set[str], measured: Collection[str], lenient: bool = False) -> list[Part]:
-        opened = open_readings(
+        return parts_of(self._opened(rules, measured, lenient), self._ranges)
+
+    def _opened(self, rules: set[str], measured: Collection[str], lenient: bool) -> Opened:
+        return open_readings(
             self._procedure, self._book, self._closure, assume=self._granted, wanted=self._ranges,
             measured=measured, rules=rules, lenient=lenient,
         )  # fmt: skip
-        return parts_of(opened, self._ranges)
 
 
 def _together(report: Report, part: Part, budget: Budget) -> Report:
