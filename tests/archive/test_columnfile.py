@@ -62,6 +62,7 @@ def test_words_of_the_vocabulary_are_looked_up(lexicon: RulebookLexicon) -> None
         ("columns: {WO: reference}\n", "no column holds task"),
         ("columns: {WO: reference, T: task}\nheading-row: four\n", "whole number"),
         ("columns: {T: task\n", "c.yaml:"),
+        ("shape: ticks\nmarks: {empty: done}\ncolumns: {T: {step: dig}}\n", "an empty cell is no tick"),
     ],
 )
 def test_what_is_no_column_file(text: str, says: str) -> None:

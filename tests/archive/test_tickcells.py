@@ -116,6 +116,14 @@ def test_a_tick_may_be_a_reading(cell: str, step: str, lexicon: RulebookLexicon)
     assert told(read(columns, f"Order,Cool,T\nX-1,{cell},\n", lexicon)) == [step]
 
 
+@pytest.mark.parametrize(("empty", "step"), [("not-recorded", []), ("not-done", ["light-torch not-done"])])
+def test_an_empty_tick(empty: str, step: list[str], lexicon: RulebookLexicon) -> None:
+    columns = "  Torch: {step: light-torch}\n  Muslin: {step: wrap-muslin}\n"
+    spec = read_columns(f"{HEAD}{columns}".replace("{done:", f"{{empty: {empty}, done:").encode(), "c.yaml", lexicon)
+    found = read_spreadsheet(b"Order,Torch,Muslin\nX-1,,x\n", "t.csv", lexicon, spec)
+    assert told(found) == [*step, "wrap-muslin"]
+
+
 def test_the_own_text_of_a_tick_is_kept(lexicon: RulebookLexicon) -> None:
     columns = "  Torch: {step: light-torch}\n  FV: {reading: check-foreign-voltage.voltage}\n"
     found = read(columns, "Order,Torch,FV\nX-1,✓,13 bad\n", lexicon)

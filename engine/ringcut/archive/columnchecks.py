@@ -123,7 +123,10 @@ class _Checks(_Check):
                     self.tell(place, f"{other} is {first} and {side}", "one of them")
 
     def marks(self) -> None:
-        """A mark that the column file lists for two statuses."""
+        """A mark that the column file lists for two statuses, or a tick that is none."""
+        if self.spec.shape == "ticks" and self.spec.marks.empty == "done":
+            found = "in a tick sheet an empty cell is no tick"
+            self.tell(self.at("marks", "empty"), found, "not-recorded, not-done or not-applicable")
         usual, meant = Marks(), dict[str, str]()
         for name in ("done", "not_done", "not_applicable", "not_recorded"):
             words: tuple[str, ...] = getattr(self.spec.marks, name)

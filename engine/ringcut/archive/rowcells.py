@@ -105,12 +105,10 @@ class RowCells:
         self.ledger.refuse("side", cell, "the column file does not say which side this is")
         return None
 
-    def status(self, cell: Cell | None, line: Line, entry: Entry) -> None:
-        """What the status column says of a row, or a tick in place of it."""
-        heading = next(iter(self.by_role.get("status", ())), None)
-        own = cell or (line.cells[heading.column] if heading else None)
-        if own is not None:
-            self.mark(own, line, entry, heading.text if heading else entry.task)
+    def status(self, line: Line, entry: Entry) -> None:
+        """What the status column says of a row, where there is one."""
+        for heading in self.by_role.get("status", ())[:1]:
+            self.mark(line.cells[heading.column], line, entry, heading.text)
 
     def mark(self, cell: Cell, line: Line, entry: Entry, heading: str) -> None:
         """The status that a mark says."""

@@ -51,7 +51,7 @@ class RowReader:
         task_cell = self.rows.cell(line, "task")
         said = self._task(task_cell, entry)
         self.when.read(line, entry)
-        self.rows.status(self.rows.cell(line, "status"), line, entry)
+        self.rows.status(line, entry)
         if task_cell and said:
             self._said_readings(said, task_cell, line, entry)
         if line.shifted:

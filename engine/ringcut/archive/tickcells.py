@@ -43,13 +43,15 @@ class TickCells:
         again = {target_of(reading)[0] for (reading, _), count in held.items() if count > 1}
         self._several = again | {step for step, count in ticks.items() if count > 1}
         """Steps of which a row may have several, so that a reading can only belong to what stands before it."""
+        self._empty_says = rows.spec.marks.empty in ("not-done", "not-applicable")
+        """An empty tick is an answer by itself; else it is as if there were no such step in the row."""
 
     def entries(self, line: Line) -> list[Entry]:
         """The steps of a job in the order of their columns."""
         found = []
         for heading in self.rows.having("step"):
             cell = line.cells[heading.column]
-            if cell:
+            if cell or self._empty_says:
                 found.append(_Done(heading.column, self._tick(cell, heading, line), True))
         for heading in self.rows.having("reading"):
             cell = line.cells[heading.column]
@@ -68,7 +70,7 @@ class TickCells:
         entry.doings = [Doing(step, cell.phrase(self.file, step), []) for step in heading.spec.step]
         entry.texts[(cell.line, cell.letter)] = cell.text
         if not self.when.tick(cell, line, entry):
-            self.rows.status(cell, line, entry)
+            self.rows.mark(cell, line, entry, heading.text)
         return entry
 
     def _reading(self, cell: Cell, heading: Heading, line: Line, found: list[_Done]) -> None:
