@@ -256,3 +256,22 @@ def test_nothing_measured_is_invented(book: Rulebook, models: list[Model]) -> No
     agrees(found, 1, book, models)
     assert "measure-diameters" in found.text
     assert "smallest" not in found.text
+
+
+@pytest.mark.parametrize("waits", ["", ", after: [mark-sheath, wipe-lead]"])
+def test_a_step_that_is_needed_is_optional_no_more(waits: str, book: Rulebook, models: list[Model]) -> None:
+    """A second doing beside one that may be left out would mend too, and nobody would write it."""
+    text = GRAPH.replace("after: [clean-lead], ", "").replace("\n    after: [clean-lead]\n", "\n")
+    text = text.replace("{do: light-torch, after: [mark-sheath, wipe-lead]}", f"{{do: light-torch{waits}}}")
+    assert check(text.encode(), "plan.yaml", book).verdict == "conforms"
+    text = text.replace("  - wash-hands\n", "  - {do: wash-hands, optional: yes}\n")
+    text = text.replace(
+        "  - wipe-lead\n", "  - do: wipe-lead\n    optional: yes   # the foreman says so\n    note: damp\n"
+    )
+    found = correct(text.encode(), "plan.yaml", book, models)
+    agrees(found, 2, book, models)
+    assert {edit.words.split(" (")[0] for edit in found.edits} == {"do wash-hands", "do wipe-lead"}
+    assert "optional" not in found.text
+    assert "- {do: wash-hands}" in found.text
+    assert "note: damp" in found.text
+    assert "# the foreman says so" in found.text

@@ -58,7 +58,14 @@ class Name(msgspec.Struct, frozen=True, tag=True):
     id: str
 
 
-Edit = Move | Add | Change | Wait | Name
+class Demand(msgspec.Struct, frozen=True, tag=True):
+    """A step that was optional and is so no more."""
+
+    step: RawStep
+    at: Path
+
+
+Edit = Move | Add | Change | Wait | Name | Demand
 
 
 def leaves(items: Items) -> list[tuple[Path, RawStep]]:
@@ -110,8 +117,13 @@ def applied(items: Items, edit: Edit) -> Items:
             return put_in(taken_out(items, start), end, step)
         case Add(step, end):
             return put_in(items, end, step)
-        case Change(step, at) | Wait(step, at) | Name(step, at):
+        case Change(step, at) | Wait(step, at) | Name(step, at) | Demand(step, at):
             return exchanged(items, at, step)
+
+
+def demanded(step: RawStep) -> RawStep:
+    """A step that is not optional."""
+    return msgspec.structs.replace(step, optional=None)
 
 
 def places(items: Items) -> list[Path]:

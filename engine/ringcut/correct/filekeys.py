@@ -60,9 +60,15 @@ def waiting(text: str, step: RawStep, after: tuple[str, ...] | None) -> str:
     said = None if after is None else f"after: [{', '.join(scalar(each) for each in after)}]"
     if step.after is None:
         return text if said is None else with_key(text, step, said)
+    if said is None:
+        return without_key(text, step, "after")
     start, end = _key_span(text, step, "after")
-    if said is not None:
-        return text[:start] + said + text[end:]
+    return text[:start] + said + text[end:]
+
+
+def without_key(text: str, step: RawStep, key: str) -> str:
+    """A key and its value that the step has no more."""
+    start, end = _key_span(text, step, key)
     if text[start - 1 : start] in ("{", " ") and text[end : end + 1] == ",":
         return text[:start] + text[end + 1 :].lstrip(" ")
     before = text[:start].rstrip(" ")

@@ -7,7 +7,7 @@ list (lines of its own after a dash) or in a flow list (between brackets).
 from __future__ import annotations
 
 from ringcut.correct import filekeys
-from ringcut.correct.edits import Add, Change, Edit, Name, Path, Wait, leaves
+from ringcut.correct.edits import Add, Change, Demand, Edit, Name, Path, Wait, leaves
 from ringcut.correct.filespans import NotInPlace, block_span, flow_span, in_flow
 from ringcut.draft.models import Items
 from ringcut.draft.plantext import scalar, step_text
@@ -28,6 +28,8 @@ def _edited(text: str, edit: Edit) -> str:
         return filekeys.changed(text, dict(leaves(items))[edit.at], edit)
     if isinstance(edit, Wait):
         return filekeys.waiting(text, dict(leaves(items))[edit.at], edit.after)
+    if isinstance(edit, Demand):
+        return filekeys.without_key(text, dict(leaves(items))[edit.at], "optional")
     if isinstance(edit, Name):
         return filekeys.with_key(text, dict(leaves(items))[edit.at], f"id: {scalar(edit.id)}")
     if isinstance(edit, Add):

@@ -44,7 +44,7 @@ class Found(msgspec.Struct, frozen=True):
     def moved(self) -> int:
         """Steps whose place in the order is another."""
         if self.placings:
-            return sum(edit.kind != "add" for edit in self.placings)
+            return sum(edit.kind in ("move", "wait") for edit in self.placings)
         return sum(isinstance(edit, Move) for edit in self.edits)
 
     @property
@@ -141,7 +141,7 @@ class GraphFinder:
         """The same with steps where they usually stand."""
         ordering = found.ordering
         for placing in found.placings if ordering else ():
-            if placing.kind != "wait" and ordering is not None:
+            if placing.kind in ("move", "add") and ordering is not None:
                 graph = self._usual_place(ordering.graph, placing)
                 ordering = msgspec.structs.replace(ordering, graph=graph)
         return found if ordering is None else self._found(ordering)

@@ -95,6 +95,14 @@ class Graph(msgspec.Struct, frozen=True):
         """Room for one step more, which is not there yet."""
         return msgspec.structs.replace(self, steps={**self.steps, len(self.waits): step}, waits=(*self.waits, 0))
 
+    def with_other(self, at: int, step: RawStep) -> Graph:
+        """The order with a step written otherwise."""
+        return msgspec.structs.replace(self, steps={**self.steps, at: step})
+
+    def optional(self) -> int:
+        """The steps that may be left out."""
+        return sum(1 << at for at in bits(self.present) if self.steps[at].optional is not None)
+
     def gaps(self) -> Iterator[Gap]:
         """Every place that adds nothing to the order of the other steps, each as narrow as it can be."""
         before = self.before()

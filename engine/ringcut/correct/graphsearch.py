@@ -13,13 +13,14 @@ from typing import Literal
 
 import msgspec
 
+from ringcut.correct.edits import demanded
 from ringcut.correct.graph import Graph
 from ringcut.correct.graphverdicts import NO_SUCCESSOR, GraphVerdicts
 from ringcut.correct.search import BudgetEnded
 from ringcut.reading.raw import RawStep
 from ringcut.relations.order import bits
 
-Kind = Literal["move", "add", "wait"]
+Kind = Literal["move", "add", "wait", "demand"]
 
 
 class Placing(msgspec.Struct, frozen=True):
@@ -87,7 +88,8 @@ class GraphSearch:
 
     def _is_new(self, graph: Graph, left: int) -> bool:
         """Whether an order can be and was not looked at with as many edits left."""
-        key = (graph.waits, graph.present, tuple(graph.steps[number].place for number in graph.steps))
+        steps = tuple((step.place, step.optional is None) for step in graph.steps.values())
+        key = (graph.waits, graph.present, steps)
         if self._seen.get(key, -1) >= left:
             return False
         self._seen[key] = left
@@ -104,6 +106,9 @@ class GraphSearch:
                 without = graph.without(at)
                 for gap in without.gaps():
                     yield "move", at, without.put(at, gap)
+        for at in bits(graph.present):
+            if graph.steps[at].optional is not None:
+                yield "demand", at, graph.with_other(at, demanded(graph.steps[at]))
         for at in bits(graph.present):
             yield "wait", at, graph.waiting(at, graph.free_to_precede(at))
         names = [edit.step.do.text for edit in found.edits if edit.kind == "add"]

@@ -49,10 +49,10 @@ class GraphVerdicts:
             return
         if graph.lost():
             yield NO_SUCCESSOR
-        look = self._look(graph)
+        look, optional = self._look(graph), graph.optional()
         about = self.verdicts.about
         for name in sorted((name for name in rules if name in about), key=lambda name: about[name].timed):
-            if any(self._is_broken(graph, name, closure, look, before) for closure in self.verdicts.closures):
+            if any(self._is_broken(graph, name, closure, look, before, optional) for closure in self.verdicts.closures):
                 yield name
 
     def _look(self, graph: Graph) -> _Looking:
@@ -61,10 +61,12 @@ class GraphVerdicts:
             self._looking[key] = _Looking(self.verdicts, graph)
         return self._looking[key]
 
-    def _is_broken(self, graph: Graph, name: str, closure: str, look: _Looking, before: list[int]) -> bool:
+    def _is_broken(
+        self, graph: Graph, name: str, closure: str, look: _Looking, before: list[int], optional: int
+    ) -> bool:
         steps = look.at(self.verdicts.about[name], closure)
         there = look.members(steps)
-        key = (name, closure, steps, look.added(steps), tuple([before[at] & steps for at in there]))
+        key = (name, closure, steps, optional & steps, look.added(steps), tuple([before[at] & steps for at in there]))
         if key not in self._known:
             view = View(look.procedure(graph, steps, before), self.verdicts.book, closure)
             self._known[key] = is_broken(Context(self.verdicts.rules[name], view, Conditions(view)))

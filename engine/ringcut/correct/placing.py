@@ -10,7 +10,7 @@ from collections.abc import Set
 
 import msgspec
 
-from ringcut.correct.edits import Add, Edit, Move, Path, applied, is_plain, leaves, put_in, taken_out
+from ringcut.correct.edits import Add, Demand, Edit, Move, Path, applied, exchanged, is_plain, leaves, put_in, taken_out
 from ringcut.correct.search import Version
 from ringcut.correct.verdicts import Verdicts
 from ringcut.draft.models import Items
@@ -22,17 +22,29 @@ Pairs = Set[tuple[str, str]]
 
 def natural(version: Version, original: Items, verdicts: Verdicts, usual: Pairs) -> Version:
     """The same edits at better places of the list; a plan with ``after`` stays as it was found."""
-    version = _distinct(version, original)
+    original, first = _demanded(version, original)
+    version = _distinct(Version(version.items, tuple(e for e in version.edits if not isinstance(e, Demand))), original)
     steps = [edit.step for edit in version.edits]
     found = [step for _, step in leaves(version.items)]
     if not steps or not is_plain(version.items) or any(found.count(step) > 1 for step in steps):
-        return version
+        return Version(version.items, (*first, *version.edits))
     items = version.items
     for step in steps:
         items = _best(items, step, original, verdicts, usual)
     if any(step not in items for step in steps):
-        return version
-    return Version(items, _edits(original, items, version.edits))
+        return Version(version.items, (*first, *version.edits))
+    return Version(items, (*first, *_edits(original, items, version.edits)))
+
+
+def _demanded(version: Version, original: Items) -> tuple[Items, tuple[Edit, ...]]:
+    """The original with the steps that are optional no more, whose place does not change."""
+    edits: list[Edit] = []
+    for each in version.edits:
+        if isinstance(each, Demand):
+            path = next(path for path, step in leaves(original) if step.place == each.step.place)
+            original = exchanged(original, path, each.step)
+            edits.append(Demand(each.step, path))
+    return original, tuple(sorted(edits, key=lambda each: each.step.place.line))
 
 
 def _distinct(version: Version, original: Items) -> Version:

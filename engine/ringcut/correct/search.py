@@ -12,7 +12,19 @@ from functools import cached_property
 
 import msgspec
 
-from ringcut.correct.edits import Add, Edit, Move, Path, leaves, places, put_in, taken_out
+from ringcut.correct.edits import (
+    Add,
+    Demand,
+    Edit,
+    Move,
+    Path,
+    demanded,
+    exchanged,
+    leaves,
+    places,
+    put_in,
+    taken_out,
+)
 from ringcut.correct.verdicts import Verdicts
 from ringcut.draft.models import Items
 from ringcut.reading.raw import RawStep
@@ -110,7 +122,10 @@ class Search:
         moved, added = self._steps(broken, left)
         found = leaves(version.items)
         for path, step in found:
-            if self.verdicts.name_of(step) in moved:
+            name = self.verdicts.name_of(step)
+            if step.optional is not None and (name in moved or name in added):
+                yield Demand(demanded(step), path), exchanged(version.items, path, demanded(step))
+            if name in moved:
                 yield from self._moves(version.items, path, step)
         for name in sorted(added):
             for new in self.steps_for(name):

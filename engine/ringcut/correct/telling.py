@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 import msgspec
 
-from ringcut.correct.edits import Add, Change, Edit, Move, Name, Path, Wait, leaves
+from ringcut.correct.edits import Add, Change, Demand, Edit, Move, Name, Path, Wait, leaves
 from ringcut.correct.graphsearch import Placing
 from ringcut.draft.models import Items
 from ringcut.reading.raw import RawStep
@@ -24,7 +24,7 @@ class Told(msgspec.Struct, frozen=True, rename="kebab"):
     """What is written differently at other steps so that they keep their place in the order."""
 
 
-KINDS = {Move: "moved", Add: "added", Change: "changed", Wait: "moved", Name: "changed"}
+KINDS = {Move: "moved", Add: "added", Change: "changed", Wait: "moved", Name: "changed", Demand: "changed"}
 
 
 def words(edit: Edit, after: Items) -> str:
@@ -38,6 +38,8 @@ def words(edit: Edit, after: Items) -> str:
             return f"let {label(step)}{line(step)} follow the step above it"
         case Wait(step):
             return f"let {label(step)}{line(step)} wait for {_waited_for(step)}"
+        case Demand(step):
+            return f"do {label(step)}{line(step)} in any case, where it was optional"
         case Name(step, id=name):
             return f"call {step.do.text}{line(step)} {name}, so that it can be waited for"
         case Change(step, reading=reading, side=side, before=was, after=now):
@@ -56,7 +58,7 @@ def placed(placings: Iterable[Placing], edits: tuple[Edit, ...], items: Items) -
         ]
         used += mine
         said = [words(_standing(edit, items), items) for edit in mine] or [f"leave {label(placing.step)} where it is"]
-        kind = "added" if placing.kind == "add" else "moved"
+        kind = {"add": "added", "demand": "changed"}.get(placing.kind, "moved")
         told.append(Told(", and ".join(said), placing.mends, kind))
     along = tuple(words(edit, items) for edit in edits if edit not in used)
     if told and along:

@@ -6,7 +6,22 @@ from collections.abc import Callable, Iterator, Set
 
 import msgspec
 
-from ringcut.correct.edits import Add, Edit, Move, Name, Path, Wait, exchanged, leaves, part, places, put_in, taken_out
+from ringcut.correct.edits import (
+    Add,
+    Demand,
+    Edit,
+    Move,
+    Name,
+    Path,
+    Wait,
+    demanded,
+    exchanged,
+    leaves,
+    part,
+    places,
+    put_in,
+    taken_out,
+)
 from ringcut.correct.graph import Graph, Labels, Waiting, graph_of
 from ringcut.correct.graphsearch import Ordering, Placing
 from ringcut.draft.models import Items
@@ -52,13 +67,19 @@ class _Weaving:
     def __init__(self, weaver: Weaver, ordering: Ordering, numbers: dict[Place, int]) -> None:
         self.weaver, self.ordering, self.numbers = weaver, ordering, numbers
         self.before = ordering.graph.before()
-        self.kinds = {edit.step.place: edit.kind for edit in ordering.edits}
+        self.kinds = {edit.step.place: edit.kind for edit in ordering.edits if edit.kind != "demand"}
         for edit in ordering.edits:
             weaver.labels.name(edit.step)
 
     def woven(self) -> Woven:
-        placed = [edit for edit in self.ordering.edits if edit.kind != "wait"]
+        placed = [edit for edit in self.ordering.edits if edit.kind in ("move", "add")]
         current, edits = self._placed(placed)
+        for edit in self.ordering.edits:
+            if edit.kind == "demand":
+                path = path_of(current, edit.step.place)
+                needed = demanded(next(step for each, step in leaves(current) if each == path))
+                current = exchanged(current, path, needed)
+                edits.append(Demand(needed, path))
         items = current
         for step, after in self._differing(items):
             items = exchanged(items, path_of(items, step.place), _waiting(step, after))

@@ -49,7 +49,7 @@ class _Measuring:
             self.lacking.append("the side view, which is for two sides")
         return Drawing(
             self.closure, self.sides, self._diameter(), tuple(self.pieces), tuple(self.lengths),
-            self._angle("bar", ("place-permanent-bond", "bar-angle")),
+            self._angle("bar", ("place-permanent-bond", "bar-angle")) if self._has_bar() else None,
             self._angle("channel", ("turn-channel", "channel-angle"), ("assemble-sleeve", "channel-angle")),
             tuple(dict.fromkeys(self.lacking)),
         )  # fmt: skip
@@ -110,6 +110,11 @@ class _Measuring:
         if found is None:
             self.lacking.append("the height of the cable, because its diameter is not in the plan")
         return found
+
+    def _has_bar(self) -> bool:
+        """A strap, braid or wire has no angle around the cable; what is not said may be a bar."""
+        found = self._value("place-permanent-bond", "conductor")
+        return not isinstance(found, Words) or "bar" in found.options
 
     def _angle(self, what: str, *places: tuple[str, str]) -> Fraction | None:
         """An angle where one of the steps is in the plan; the first that says one counts."""
