@@ -342,5 +342,8 @@ def test_a_cover_sheet_is_no_job_and_is_named(tmp_path: Path, compiled: Path) ->
     assert [each["reference"] for each in report["logs"]] == ["PM-31", "PM-32", "PM-33", "PM-34", "PM-35"]
     (cover,) = [each for each in report["files"][0]["noted"] if each["kind"] == "sheet"]
     assert (cover["text"], cover["says"].partition(":")[0]) == ("Cover", "this sheet was not read")
+    text = CliRunner(env={"RINGCUT_CACHE": str(compiled)}).invoke(cli, arguments).stdout
+    page = CliRunner(env={"RINGCUT_CACHE": str(compiled)}).invoke(cli, [*arguments, "--format", "html"]).stdout
+    assert "PM-34 Time" in text and "<td>PM-34 Time</td>" in page
     # facts and their units stand in the sheet itself, so that no jobs file is needed for them
     assert {each["reference"]: each["verdict"] for each in report["logs"]}["PM-31"] == "conforms"
