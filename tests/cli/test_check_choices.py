@@ -104,6 +104,18 @@ def test_the_stock_list_of_ones_own_decides_and_is_told(plan: Callable[..., Path
     assert report["digests"]["stock"] == digest
 
 
+def test_of_a_long_stock_list_the_first_sizes_are_named(plan: Callable[..., Path], run: Run, tmp_path: Path) -> None:
+    """Invented: 30 sizes that all fit, of which the JSON report has every one."""
+    stock = tmp_path / "stock.csv"
+    rows = [f"K-{number},5,1,40" for number in range(30)]
+    stock.write_text("\n".join(["size,slips over in,shrinks to in,length in", *rows, "short,5,1,20"]), encoding="utf-8")
+    told = _part(run("check", "--stock", stock, plan()).stdout, "YOURS TO CHOOSE")
+    assert "size 30 of 31: K-0, K-1, K-2, K-3, K-4, K-5, K-6, K-7, K-8, K-9 and 20 more no others:" in told
+    report = json.loads(run("check", "--stock", stock, "--format", "json", plan()).stdout)
+    (size,) = [row for row in report["to-choose"] if row["reading"] == "size"]
+    assert size["values-left"].endswith("K-28, K-29")
+
+
 def test_a_size_that_is_not_in_stock_cannot_be_said_to_conform(demo: Path, run: Run, tmp_path: Path) -> None:
     stock = tmp_path / "stock.csv"
     stock.write_text(STOCK, encoding="utf-8")

@@ -8,6 +8,7 @@ from ringcut.judge.findings import ToChoose
 from ringcut_cli.shown.page import Page
 
 INDENT = 2
+MOST_WORDS = 10
 WIDEST_STEP, WIDEST_READING = 24, 16
 
 
@@ -41,9 +42,18 @@ def _reading(row: ToChoose) -> str:
 
 
 def _told(row: ToChoose) -> Iterator[str]:
-    yield row.values_left or "not known: the search gave up"
+    yield _shortened(row.values_left) or "not known: the search gave up"
     both = row.not_less if row.not_less == row.not_more else ()
     ends = (("no other", both),) if both else (("not less", row.not_less), ("not more", row.not_more))
     for label, rules in (*ends, ("no others", row.not_others)):
         if rules:
             yield f"{label}: {', '.join(rules)}"
+
+
+def _shortened(values: str) -> str:
+    """The values left; of many words the first and how many there are besides, as the report in JSON has them all."""
+    head, colon, words = values.partition(": ")
+    named = words.split(", ")
+    if not colon or len(named) <= MOST_WORDS:
+        return values
+    return f"{head}: {', '.join(named[:MOST_WORDS])} and {len(named) - MOST_WORDS} more"

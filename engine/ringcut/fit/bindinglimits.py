@@ -22,7 +22,7 @@ from ringcut.relations.truth import NO, OPEN, YES
 from ringcut.relations.view import Bound, View
 
 TURN = Fraction(360)
-MOST_CASES = 64
+MOST_CASES = 1000
 """Choices of words that a limit is taken apart into."""
 
 

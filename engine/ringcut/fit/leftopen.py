@@ -20,7 +20,7 @@ from ringcut.fit.bindinglimits import Open
 from ringcut.fit.guarded import against_guards, guard_readings
 from ringcut.fit.nochoice import no_choice, not_known, with_finding
 from ringcut.fit.notimes import no_times
-from ringcut.fit.openparts import Part, measured_too, parts_of
+from ringcut.fit.openparts import GIVEN, Part, measured_too, parts_of
 from ringcut.fit.problem import Domain, Value
 from ringcut.fit.solve import first, remaining
 from ringcut.judge.findings import Finding, Report, ToChoose
@@ -29,8 +29,10 @@ from ringcut.language import nodes as n
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.view import View
 
-BUDGET = Budget(nodes=4_000, checks=150_000)
+BUDGET = Budget(nodes=4_000, checks=600_000)
 """A few seconds at most for each part of a plan; plans of the trade need a few hundred checks."""
+MOST_ASKED = 12
+"""Words of which it is asked why they are excluded; of a longer list the first."""
 
 
 def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget: Budget = BUDGET) -> Report:
@@ -181,9 +183,11 @@ def _excluded(domain: Domain, left: Sequence[Value]) -> tuple[list[Value], list[
 def _because(part: Part, where: Open, values: Sequence[Value], budget: Budget) -> tuple[str, ...]:
     """The rules, and what the plan gives, of the minimal conflicts with some values; rules first."""
     found: dict[str, None] = {}
-    for value in values:
+    for value in values[:MOST_ASKED]:
         answer = first(part.having(where, value), budget)
         if isinstance(answer, NoSolution):
-            found |= {(label.words if label.id.startswith("given ") else label.id): None for label in answer.conflict}
+            found |= {(label.words if label.id.startswith(GIVEN) else label.id): None for label in answer.conflict}
+        else:
+            found["the search for the reason gave up"] = None
     rules = [rule.id for rule in part.opened.view.book.rules if rule.id in found]
     return (*rules, *(words for words in found if words not in rules))

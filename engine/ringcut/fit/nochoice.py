@@ -12,15 +12,13 @@ import msgspec
 
 from ringcut.fit.answers import GaveUp, NoSolution
 from ringcut.fit.bindingwords import asked_by, bound_in, words_of_conflict
-from ringcut.fit.openparts import Part
+from ringcut.fit.openparts import GIVEN, Part
 from ringcut.fit.problem import Label
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDETERMINED, Finding, Report
 from ringcut.judge.recount import recounted
 from ringcut.language import ir
 from ringcut.relations.procedure import Occurrence
 
-GIVEN = "given "
-"""How the label of a given range begins; no rule's id has a blank."""
 CHANGE = "Change one of what is given here, or ask for leave from one of these rules."
 DECIDE = "Decide some of these readings, then judge again."
 VERDICTS = (NONCONFORMING, UNDETERMINED)

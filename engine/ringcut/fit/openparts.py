@@ -12,6 +12,9 @@ from ringcut.fit.bindinglimits import Open
 from ringcut.fit.problem import Constraint, Label, Linear, Problem, Table, Value
 from ringcut.relations import spans
 
+GIVEN = "given "
+"""How the label of a range that the plan gives begins; no rule's id has a blank."""
+
 
 class Part(msgspec.Struct, frozen=True):
     """Readings that hang together, and what rules and the plan demand of them."""
@@ -66,7 +69,7 @@ def _within(opened: Opened, where: Open, value: spans.Value) -> Iterator[Constra
     text, place = each.texts.get((where.reading, where.side)) or each.texts.get((where.reading, "")) or ("", each.place)
     side = f" {where.side}" if where.side else ""
     words = f"{where.reading.replace('-', ' ')}{side} {text}" + (f" (line {place.line})" if place.line else "")
-    label = Label(f"given {where.name}", words)
+    label = Label(f"{GIVEN}{where.name}", words)
     if isinstance(value, spans.Span):
         one = {where.name: Fraction(1)}
         if value.low is not None:

@@ -99,11 +99,11 @@ class ToChoose(msgspec.Struct, frozen=True, rename="kebab"):
     out_of: int
     """How many there are."""
     not_less: tuple[str, ...] = ()
-    """The rules that together exclude the next smaller value."""
+    """What together excludes the next smaller value: rules, and in words ranges that the plan gives."""
     not_more: tuple[str, ...] = ()
-    """The rules that together exclude the next larger value."""
+    """What together excludes the next larger value."""
     not_others: tuple[str, ...] = ()
-    """The rules that exclude what else is missing: other words, or values between those that are left."""
+    """What excludes what else is missing: other words, or values between those that are left."""
     closure: str = ""
 
 
