@@ -17,7 +17,7 @@ from ringcut.archive.interview.columntext import ORDER, scalar, text_of
 from ringcut.archive.interview.course import interview
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import column_said, guess_column, readings_of
-from ringcut.archive.interview.question import NotAnAnswer, Note, Question
+from ringcut.archive.interview.question import NotAnAnswer, Note, Question, chosen
 from ringcut.archive.interview.sight import heading_rows, is_sure
 from ringcut.archive.interview.tasks import guess_steps, template_of
 from ringcut.archive.lexicon import RulebookLexicon
@@ -111,10 +111,12 @@ def test_numbers_in_words_become_places() -> None:
     assert template_of("a {n} 5") == "a {n} 5"
 
 
-@pytest.mark.parametrize("said", ["no such thing", "assemble-sleeve.colour", "gauge-pressure", "nostep.reading"])
+@pytest.mark.parametrize(
+    "said", ["no such thing", "assemble-sleeve.colour", "gauge-pressure", "nostep.reading", "value"]
+)
 def test_what_no_column_holds_is_refused(said: str, lexicon: RulebookLexicon) -> None:
     with pytest.raises(NotAnAnswer):
-        column_said(said, lexicon)
+        column_said(said, lexicon, "step-rows")
 
 
 def test_a_heading_among_notes_is_found(lexicon: RulebookLexicon) -> None:
@@ -157,6 +159,27 @@ def test_only_what_the_sheet_does_not_tell_is_asked(
 ) -> None:
     _, found = asked(lexicon, {"contractor": "T"}, HEAD, *rows)
     assert (about in {each.about for each in found}) == wanted
+
+
+def test_a_column_without_which_nothing_is_read_is_asked_for(lexicon: RulebookLexicon) -> None:
+    rows = ["WO,Date,Time,Verrichtung", "J,2026-03-04,7:00,muslin"]
+    answers = {"contractor": "T", "shape": "step-rows", "columns.task": "verrichtung", "heading-row": "1"}
+    draft, found = asked(lexicon, answers, *rows)
+    assert any("Without a column that holds task" in each.says for each in found)
+    assert draft.spec.columns["Verrichtung"] == Column(holds="task")
+
+
+@pytest.mark.parametrize("said", [";", ",", "Colour", "WO; Colour"])
+def test_a_heading_that_is_not_there_is_refused(said: str) -> None:
+    with pytest.raises(NotAnAnswer):
+        chosen(said, ["WO", "Date"])
+
+
+def test_a_heading_that_no_file_can_name_is_left_alone(lexicon: RulebookLexicon) -> None:
+    """YAML has no key of more than 1,024 letters."""
+    rows = [f"{HEAD},{'x' * 5000},Remarks", f"J,2026-03-04,7:00,{'y' * 5000},1,z"]
+    draft, _ = asked(lexicon, {"contractor": "T", "columns.Remarks": "note"}, *rows)
+    assert list(read_columns(text_of(draft).encode(), "c", lexicon).columns) == [*HEAD.split(","), "Remarks"]
 
 
 def test_a_note_of_readings_in_rows_of_other_steps(lexicon: RulebookLexicon) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ringcut.archive.cells import letter
-from ringcut.archive.columns import Column, Shape
+from ringcut.archive.columns import Column, Role, Shape
 from ringcut.archive.interview import readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import Guess, column_said, guess_column, looks_like, readings_of, shown
@@ -97,7 +97,28 @@ def _columns(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             yield from ask_column(column, _near(column, lexicon), draft, lexicon)
         elif not readings_of(column.heading, {}, lexicon) or (guess.column and _fits(guess.column, draft)):
             yield from ask_column(column, guess, draft, lexicon)
+    yield from _needed(sight, draft)
     draft.in_order([column.heading for column in sight.columns])
+
+
+def _needed(sight: Sight, draft: Draft) -> Interview:
+    """The columns without which nothing can be read."""
+    names = [column.heading for column in sight.columns]
+    wanted: dict[str, tuple[Role, ...]] = {"long": ("reading-name", "value"), "ticks": ()}
+    for role in wanted.get(draft.spec.shape, ("task",)):
+        if any(column.role == role for column in draft.spec.columns.values()):
+            continue
+        said = yield Question(
+            f"columns.{role}", f"Without a column that holds {role} nothing can be read. Which is it?",
+            lambda text: chosen(text, names)[0], (quoted(names, 20),), ((role, _NEEDED[role]),),
+        )  # fmt: skip
+        if said is None:
+            draft.leave(f"columns.{role}", "no column is known to hold it, and without it nothing can be read")
+        else:
+            draft.column(said, Column(holds=role), "as said")
+
+
+_NEEDED = {"task": "what was done", "reading-name": "the name of the reading", "value": "its value"}
 
 
 def _near(column: SeenColumn, lexicon: Lexicon) -> Guess:
@@ -168,8 +189,11 @@ _ROLES = (
 
 def ask_column(column: SeenColumn, guess: Guess, draft: Draft, lexicon: Lexicon) -> Interview:
     """What a column holds."""
+    if guess.column and not _fits(guess.column, draft):
+        guess = Guess()
     said = yield Question(
-        f"columns.{column.heading}", f'What does "{column.heading}" hold?', lambda text: column_said(text, lexicon),
+        f"columns.{column.heading}", f'What does "{column.heading}" hold?',
+        lambda text: column_said(text, lexicon, draft.spec.shape),
         (quoted(column.texts),), _ROLES, shown(guess.column) if guess.column else "", guess.why if guess.column else "",
     )  # fmt: skip
     if said is None:

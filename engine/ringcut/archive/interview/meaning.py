@@ -179,9 +179,11 @@ def _kind(pair: tuple[str, str], lexicon: Lexicon) -> str:
     return word.kind if word else ""
 
 
-def column_said(text: str, lexicon: Lexicon) -> Column:
+def column_said(text: str, lexicon: Lexicon, shape: str) -> Column:
     """The column that an answer means: a role, a job fact, a step, or readings. Raises NotAnAnswer."""
     name = canonical(text)
+    if name == "value" and shape != "long":
+        raise NotAnAnswer("Values of which reading? Write step.reading, as assemble-sleeve.bond-length.")
     if name in ROLES:
         return Column(holds=cast(Role, name))
     parts = [part.strip() for part in text.split(",") if part.strip()]

@@ -74,8 +74,8 @@ def chosen(text: str, names: Sequence[str]) -> tuple[str, ...]:
     if any(fold(part) not in known for part in said):
         said = [part.strip() for part in text.replace(";", ",").split(",") if part.strip()]
     wrong = [part for part in said if fold(part) not in known]
-    if wrong:
-        raise NotAnAnswer(f"{', '.join(wrong)}: none of {', '.join(names)}.")
+    if wrong or not said:
+        raise NotAnAnswer(f"{', '.join(wrong) or text}: none of {', '.join(names)}.")
     return tuple(name for key, name in known.items() if key in {fold(part) for part in said})
 
 

@@ -43,7 +43,8 @@ def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexi
         why = "by its heading and the steps of its rows"
     else:
         said = yield Question(
-            f"columns.{column.heading}", f'What does "{column.heading}" hold?', lambda text: column_said(text, lexicon),
+            f"columns.{column.heading}", f'What does "{column.heading}" hold?',
+            lambda text: column_said(text, lexicon, draft.spec.shape),
             (quoted(column.texts),), _CHOICES, ", ".join(placed or [".".join(pair) for pair in pairs[:3]]),
             "by its heading" if pairs else "",
         )  # fmt: skip

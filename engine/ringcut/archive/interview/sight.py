@@ -18,6 +18,8 @@ from ringcut.archive.tables import Table
 SEARCHED = 60
 """Rows in which the heading is looked for."""
 _LONGEST_HEADING = 40
+LONGEST = 200
+"""Letters of a heading or a cell that is asked about; a column file cannot name longer ones."""
 
 
 class HeadingRow(msgspec.Struct, frozen=True):
@@ -49,8 +51,8 @@ class SeenColumn(msgspec.Struct, frozen=True):
 
     @property
     def texts(self) -> list[str]:
-        """Its texts, each once, in the order in which they come."""
-        return list(dict.fromkeys(squeeze(cell.text) for _, cell in self.cells))
+        """Its texts, each once, in the order in which they come; not those that are too long to be asked about."""
+        return list(dict.fromkeys(squeeze(cell.text) for _, cell in self.cells if len(cell.text) <= LONGEST))
 
     def rows_of(self, text: str) -> list[int]:
         """The rows in which a text stands."""
@@ -129,7 +131,7 @@ def _columns(heading: Row, rows: Sequence[SeenRow]) -> list[SeenColumn]:
     """A column for each heading; of equal headings the first, as the reader has it."""
     made: dict[str, SeenColumn] = {}
     for cell in heading.cells:
-        if cell and fold(cell.text) not in made:
+        if cell and len(cell.text) <= LONGEST and fold(cell.text) not in made:
             cells = tuple((row, row[cell.column]) for row in rows if row[cell.column])
             made[fold(cell.text)] = SeenColumn(squeeze(cell.text), cell.column, cells, len(rows) - len(cells))
     return list(made.values())
