@@ -19,8 +19,10 @@ from ringcut.archive.tables import read_tables
 from ringcut.reading.problems import Unreadable
 
 SHEETS = ("contractor-c.csv", "long-d.csv", "ticks-e.tsv", "own-form.csv")
-TYPED = ["", "none", "yes", "no", "A", "done", "open-sheath", "note", "reference", "5 in", ">1000 megohm", "12", ";", "=",
-         "month-first", "milestones", "test-atmosphere.combustible-gas", "duration = {n} min", "x; y", "each", "value"]  # fmt: skip
+TYPED = [
+    "", "none", "yes", "no", "A", "done", "open-sheath", "note", "reference", "5 in", ">1000 megohm", "12", ";",
+    "=", "month-first", "milestones", "test-atmosphere.combustible-gas", "duration = {n} min", "x; y", "each", "value",
+]  # fmt: skip
 
 
 def damaged(body: bytes, chance: random.Random) -> bytes:
