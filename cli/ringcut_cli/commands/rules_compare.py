@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -19,9 +19,27 @@ FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 PLACE = click.Path(exists=True, path_type=Path)
 
 
+BUILT_IN = "base-practice"
+
+
+class Book(click.Path):
+    """A rulebook folder or house file, or the name of the built-in rulebook where no file is called so."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The path; of the built-in rulebook, wherever that is installed."""
+        if str(value) == BUILT_IN and not Path(value).exists():
+            from ringcut.rulebookfiles import builtin_rulebook
+
+            return builtin_rulebook()
+        return super().convert(value, param, ctx)
+
+
+BOOK = Book(exists=True, path_type=Path)
+
+
 @click.command()
-@click.argument("old", type=PLACE)
-@click.argument("new", type=PLACE)
+@click.argument("old", type=BOOK)
+@click.argument("new", type=BOOK)
 @click.argument("logs", nargs=-1, type=PLACE, metavar="[LOG...]")
 @click.option("--columns", type=FILE, metavar="FILE", help="The column file of the contractor whose sheets these are.")
 @click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
@@ -29,7 +47,7 @@ PLACE = click.Path(exists=True, path_type=Path)
 def command(
     old: Path, new: Path, logs: tuple[Path, ...], columns: Path | None, jobs: Path | None, as_of: str | None
 ) -> Exit:
-    """Compare two rulebooks (folders or house files), judged as if both were in force.
+    """Compare two rulebooks (folders or house files; base-practice is the built-in one), as if both were in force.
 
     For every rule that is new, gone, tighter or looser a small procedure is shown that the one accepts and the other
     does not, where one is found. With logs (files or folders): which verdicts change.
