@@ -178,3 +178,38 @@ def test_lengths_add_up_and_the_sleeve_is_as_long_as_it_is_cut(
     assert sleeve.length == cut * INCH
     assert first.start - sleeve.start == sleeve.end - second.end == spare * INCH / 2
     assert (first.length, second.length) == (bond_a * INCH, bond_b * INCH)
+
+
+LONG = "work: sheath-repair, sheath: lead, cable-diameter: 2 in, opening-length: 40 in, special: [long-repair]"
+
+
+def test_the_sleeves_of_a_long_repair_lie_over_each_other(book: Rulebook) -> None:
+    """40 in, 5-1/2 in of bond and 1/2 in a side are 52 in: two pieces of 28-1/2 in lie 5 in over each other."""
+    steps = (
+        "{do: trim-sleeve, sleeve-length: 28-1/2 in, pieces: 2}, {do: assemble-sleeve, bond-length: 5-1/2 in},"
+        "{do: overlap-sleeve, overlap: 5 in, covered-length: 52 in}, {do: assemble-sleeve, bond-length: 5-1/2 in}"
+    )
+    found = drawn(book, steps, LONG)
+    assert inches(found, "sleeve") == (-26, Fraction(5, 2))
+    assert inches(found, "next-sleeve") == (Fraction(-5, 2), 26)
+    assert [each.words for each in found.lengths if each.kind == "sleeve-overlap"] == ["5 in"]
+    assert [each.words for each in found.lengths if each.kind == "covered"] == ["52 in"]
+    assert inches(found, "bond", "A") == (Fraction(-51, 2), -20)
+    assert not any("sleeve" in each for each in found.lacking)
+
+
+def test_sleeves_whose_pieces_are_not_said_are_not_drawn(book: Rulebook) -> None:
+    steps = (
+        "{do: trim-sleeve, sleeve-length: 28 in}, assemble-sleeve, {do: overlap-sleeve, overlap: 5 in}, assemble-sleeve"
+    )
+    found = drawn(book, steps, LONG)
+    assert found.of("sleeve") is None
+    assert any("how many pieces" in each for each in found.lacking)
+
+
+def test_a_strap_has_no_angle_to_be_lacking(book: Rulebook) -> None:
+    job = "work: auxiliary-repair, sheath: {A: lead, B: polyethylene}, cable-diameter: 2 in, opening-length: 3 in"
+    strap = drawn(book, "{do: place-permanent-bond, conductor: strap}", job)
+    assert not any("the bar" in each for each in strap.lacking)
+    bar = drawn(book, "{do: place-permanent-bond, conductor: bar}", job)
+    assert any("the bar" in each for each in bar.lacking)

@@ -22,6 +22,7 @@ LAYERS = (
     ("aluminum-tape",),
     ("bond",),
     ("sleeve",),
+    ("next-sleeve",),
     ("channel",),
 )
 """Kinds of pieces from the cable outwards."""
@@ -37,6 +38,9 @@ ROWS = (
     ("bond", "adhesive bond, each side"),
     ("scuffed", "scuffed sheath, each side"),
     ("sleeve", "sleeve"),
+    ("next-sleeve", "next sleeve"),
+    ("sleeve-overlap", "sleeve over sleeve"),
+    ("covered", "all sleeves together"),
     ("channel", "channel"),
 )
 """Kinds of dimensions and their words, a row each."""
@@ -102,9 +106,9 @@ class _Side:
 
     def _layer(self, piece: Piece, depth: int) -> None:
         inner = self.radius + THICK * depth
-        if piece.kind == "sleeve":
+        if piece.kind in ("sleeve", "next-sleeve"):
             # from the sheath on, as an outline, so that what it covers stays to be seen
-            self._box("sleeve", piece.start, piece.end, self.axis - inner - THICK, 2 * (inner + THICK))
+            self._box(piece.kind, piece.start, piece.end, self.axis - inner - THICK, 2 * (inner + THICK))
         elif piece.kind in ("bar", "channel"):
             self._strip(piece, inner)
         elif piece.kind == "bond":

@@ -220,9 +220,18 @@ class _Measuring:
                 self._piece("clamp", edge, edge, side, by_place=True)
 
     def _sleeve(self, half: Fraction) -> None:
-        if len(self._done("assemble-sleeve")) > 1:
-            self.lacking.append("the sleeves, because there is more than one: lay them out by the house procedure")
+        count = len(self._done("assemble-sleeve"))
+        if count > 1 and not self._done("overlap-sleeve"):
+            self.lacking.append("the sleeves, because there is more than one and the plan does not say how they lie")
             return
+        ends = self._bonds(half)
+        if count > 1:
+            self._sleeves(ends, count)
+        else:
+            self._one_sleeve(ends)
+
+    def _bonds(self, half: Fraction) -> list[Fraction]:
+        """How far the adhesive reaches on each side from the middle; its pieces."""
         ends = []
         for side in self.sides:
             outermost = half + self._outermost(side)
@@ -231,6 +240,28 @@ class _Measuring:
                 self._piece("bond", *self._outward(side, outermost, outermost + bond), side)
                 self._length("bond", *self._outward(side, outermost, outermost + bond), side)
             ends.append(outermost + (bond or 0))
+        return ends
+
+    def _sleeves(self, ends: list[Fraction], count: int) -> None:
+        """The pieces of a long repair, evenly over what they cover together."""
+        each, pieces = self._number("trim-sleeve", "sleeve-length"), self._number("trim-sleeve", "pieces")
+        whole = self._number("overlap-sleeve", "covered-length")
+        if each is None or whole is None or pieces != count or whole <= each:
+            said = "how many pieces there are, how long each is and what they cover together"
+            self.lacking.append(f"the sleeves, because the plan does not say {said}")
+            return
+        start = -ends[0] - (whole - sum(ends)) / 2
+        further = (whole - each) / (count - 1)
+        for number in range(count):
+            near = start + number * further
+            kind = "next-sleeve" if number % 2 else "sleeve"
+            self._piece(kind, near, near + each)
+            self._length(kind, near, near + each)
+            if number and each > further:
+                self._length("sleeve-overlap", near, near - further + each)
+        self._length("covered", start, start + whole)
+
+    def _one_sleeve(self, ends: list[Fraction]) -> None:
         sleeve = self._number("trim-sleeve", "sleeve-length")
         if sleeve is None:
             if self._done("assemble-sleeve"):
