@@ -7,12 +7,12 @@ from fractions import Fraction
 
 import msgspec
 
+from ringcut.archive.begun import begun
 from ringcut.archive.cells import Cell
-from ringcut.archive.clock import Timed, put_on_one_clock
+from ringcut.archive.clock import put_on_one_clock
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.entries import Doing, Entry
 from ringcut.archive.factcells import same_fact
-from ringcut.archive.hours import Hour, clock_text
 from ringcut.archive.jobs import Job, Jobs, key_of
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
@@ -209,11 +209,11 @@ class Gatherer:
     def _step(self, entry: Entry, doing: Doing) -> RawStep:
         file = entry.file
         timed = entry.timed
-        started = _started(entry)
+        started = begun(entry, self.ledger)
         return RawStep(
             do=Phrase(doing.step, doing.said.place),
             at=timed.cell.phrase(file, timed.text) if timed else None,
-            started=entry.started[1].phrase(file, started) if entry.started else None,
+            started=entry.started[1].phrase(file, started) if entry.started and started else None,
             by=entry.by,
             side=(entry.side,) if entry.side else (),
             closure=entry.closure,
@@ -238,22 +238,3 @@ def _readings(doing: Doing) -> tuple[RawReading, ...]:
         sides = (*(known.sides if known else ()), (Phrase(taken.side, taken.value.place), taken.value))
         made[taken.name] = RawReading(name, known.value if known else None, sides)
     return tuple(made.values())
-
-
-def _started(entry: Entry) -> str:
-    """When it began, on the clock of its end: the last such time before it."""
-    if not entry.started:
-        return ""
-    hour, cell = entry.started
-    timed = entry.timed
-    if timed is None:
-        return hour.text
-    minutes = hour.minutes
-    day = timed.at // 1440 * 1440
-    ways = [day + minutes, day + minutes - 1440]
-    if not hour.marked and minutes < _HALF:
-        ways.append(day + minutes + _HALF)
-    before = [way for way in ways if way <= timed.at]
-    best = max(before) if before else day + minutes
-    own = Timed(timed.line, cell, Hour(minutes, zone=timed.hour.zone), timed.date, False, at=best)
-    return own.text if timed.date else clock_text(best)

@@ -6,6 +6,7 @@ import datetime
 
 import msgspec
 
+from ringcut.archive.begun import turn
 from ringcut.archive.cells import Cell
 from ringcut.archive.clock import Timed
 from ringcut.archive.days import Day, read_day, spoken
@@ -35,6 +36,15 @@ class WhenCells:
             hour = self._hour(cell)
             if hour:
                 entry.timed = self.timed(cell, hour, line, entry)
+                self._over_midnight(entry)
+
+    def _over_midnight(self, entry: Entry) -> None:
+        """The date in a row is that of its beginning, if midnight lies before its end."""
+        timed = entry.timed
+        if entry.started is None or timed is None or timed.date is None or not timed.own_date or timed.hour.day:
+            return
+        if turn(entry.started[0], timed.hour, self.spec.clock) == "midnight":
+            timed.date += datetime.timedelta(days=1)
 
     def tick(self, cell: Cell, line: Line, entry: Entry) -> bool:
         """Take the time, or the two, that stand in place of a tick; whether there are any."""
@@ -52,8 +62,18 @@ class WhenCells:
         span = read_span(cell) if self.spec.time_means != "started" and entry.started is None else None
         if span is None:
             return False
-        entry.started = (span[0], cell)
-        entry.timed = self.timed(cell, span[1], line, entry)
+        first, last = span
+        between = "" if last.day else turn(first, last, self.spec.clock)
+        if between in ("unclear", "backwards"):
+            why = "am or pm is not said, nor clock" if between == "unclear" else "finished before it was begun"
+            self.ledger.refuse("time", cell, f"{first.text} to {last.text}: {why}")
+            return True
+        if between == "noon":
+            last = msgspec.structs.replace(last, minutes=last.minutes + 720, marked=True)
+            self.ledger.assume("noon", cell.line, f"{cell.text.strip()} is {first.text} to {last.text}", "Time")
+        entry.started = (first, cell)
+        entry.timed = self.timed(cell, last, line, entry)
+        self._over_midnight(entry)
         says = f"two times in a cell are when it was begun and when it was finished, as {cell.text.strip()}"
         self._told_span = self._told_span or says
         self.ledger.assume("time-forms", cell.line, self._told_span, "Time")
