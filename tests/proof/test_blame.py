@@ -88,3 +88,32 @@ def test_a_value_that_cannot_be_read_is_not_told_as_loosening_too(proved: Proved
 def test_a_step_of_the_house_that_loosens_is_told_where_it_stands(proved: Proved) -> None:
     proof = proved(f"{HEAD}steps:\n  fan: {{says: fan it, makes: [air-good]}}\n", None)
     assert [(each.kind, each.place.line) for each in proof.advice] == [("loosening", 7)]
+
+
+def test_a_value_that_stays_for_other_jobs_is_still_the_layer_belows(proved: Proved) -> None:
+    """The page of a rule named the district for a value that the district had not touched."""
+    book = proved(f"{HEAD}change:\n  - {{rule: bond-long-enough, when: wet, shortest: 6 in}}\n", None).book
+    assert book is not None
+    values = [rule.values["shortest"] for rule in book.rules if rule.id == "bond-long-enough"]
+    assert [(value.text, value.origin) for value in values] == [("5 in", "base-practice"), ("6 in", "north")]
+
+
+def test_a_value_of_a_rule_of_the_house_is_its_own(proved: Proved) -> None:
+    text = (
+        HEAD
+        + """\
+rules:
+  - rule: bond-longer
+    says: x
+    class: minor
+    values: {shortest: {value: 7 in, basis: common practice}}
+    limit: cover.bond >= shortest
+    reason: x
+    remedy: x
+    basis: common practice
+    cases: [{steps: [{do: cover, bond: 7 in}], verdict: conforms}]
+"""
+    )
+    book = proved(text, None).book
+    assert book is not None
+    assert [rule.values["shortest"].origin for rule in book.rules if rule.id == "bond-longer"] == ["north"]

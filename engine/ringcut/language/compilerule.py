@@ -117,7 +117,9 @@ class RuleCompiler:
                 self._problem(value.value, f"value {name} is also {self.words.taken[name]}", "a name of its own")
 
     def _in_force(self, name: str, value: ValueText) -> ir.Value:
-        origin = self.sources.origins.get(f"{self.text.rule.text}.{name}", self.sources.layers[0])
+        rule, origins = self.text.rule.text, self.sources.origins
+        # a change with a when leaves the old value in force for other jobs: the place tells them apart
+        origin = origins.get(f"{rule}.{name} {value.value.place}") or origins.get(rule, self.sources.layers[0])
         return ir.Value(
             value.value.text,
             value.basis or self.text.basis,

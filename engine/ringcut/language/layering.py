@@ -204,7 +204,7 @@ class _Laying:
             if target in values:
                 basis = Basis(house=self.house.rulebook)
                 values[target] = ValueText(phrase, basis, self._bound(values[target], rule.basis), phrase.place)
-                self.origins[f"{rule.rule.text}.{target}"] = self.house.rulebook
+                self.origins[f"{rule.rule.text}.{target} {phrase.place}"] = self.house.rulebook
             elif name in KEYS and getattr(rule, KEYS[name]) is not None:
                 fields[KEYS[name]] = phrase
             elif name in ("at-least", "at-most") and rule.elapsed is not None:

@@ -33,7 +33,7 @@ class Sources(msgspec.Struct):
     digest: str
     layers: tuple[str, ...] = ()
     origins: dict[str, str] = {}
-    """Rule id or ``rule.value``: the rulebook that set it, where it is not the first layer."""
+    """Rule id, or ``rule.value`` and its place: the rulebook that set it, where it is not the first layer."""
     places: dict[str, Place] = {}
 
 
