@@ -134,6 +134,7 @@ TICKS: Talk = [
     ('the mark "x"', "done"),
     ('the mark "?"', "not-recorded"),
     ('the mark "o"', "not-done"),
+    ("What does an empty cell under", "not-recorded"),
     ("What does the time say", "finished"),
     ("Is every step", "milestones"),
     ("Do the columns stand in the order", "no"),

@@ -219,14 +219,15 @@ def _records(draft: Draft) -> Interview:
     said = yield Question("records", "Is every step of the work in these sheets?", one_of(*RECORDS),
                           choices=tuple(RECORDS.items()))  # fmt: skip
     if said is None:
-        draft.put("not known; with milestones a step that is missing is no finding, so nobody is blamed",
-                  records="milestones")  # fmt: skip
+        draft.leave("records", "not known; milestones is taken, so that nobody is blamed for a step that is missing")
     else:
         draft.put("as said", records=said)
     if draft.spec.shape == "ticks":
         ordered = yield Question("sorted", "Do the columns stand in the order of the work?", yes_no)
-        if ordered is not True:
-            draft.put("as said" if ordered is False else "not known, so no order is taken from it", sorted=False)
+        if ordered is None:
+            draft.leave("sorted", "not known; the order of the columns is taken, and told")
+        else:
+            draft.put("as said", sorted=ordered)
 
 
 def needs_none(tables: Sequence[Table], lexicon: Lexicon) -> bool:

@@ -65,12 +65,15 @@ def marks(sight: Sight, draft: Draft, empty: bool = True) -> Interview:
 
 
 def _empty(sight: Sight, draft: Draft) -> Interview:
-    for column in having(sight, draft, "status"):
-        if not column.empty:
-            continue
+    ticks = draft.spec.shape == "ticks"
+    # an empty cell of a tick sheet is no tick, whatever else it is
+    choices = {word: meaning for word, meaning in STATUSES.items() if not ticks or word != "done"}
+    columns = [each for each in having(sight, draft, "step" if ticks else "status") if each.empty]
+    if columns:
+        names = quoted([each.heading for each in columns])
         said = yield Question(
-            "marks.empty", f"What does an empty cell under {column.heading} mean?", one_of(*STATUSES),
-            (f"{column.empty} of {len(sight.rows)} rows",), tuple(STATUSES.items()),
+            "marks.empty", f"What does an empty cell under {names} mean?", one_of(*choices),
+            (f"{columns[0].heading}: {columns[0].empty} of {len(sight.rows)} rows",), tuple(choices.items()),
         )  # fmt: skip
         if said is None:
             draft.leave("marks.empty", "what an empty mark means is not known; it counts as not recorded")
