@@ -170,7 +170,7 @@ PREPARATION: Carried = {
     "clean": "poly-clean-before-scuff",
     "solvent dry": "poly-dry-before-scuff inner-dry-before-scuff",
     "then scuff": "poly-scuffed-before-flame",
-    "scuff dust wiped off dry": "(no log tells that it was left out; after the flame it ends what the flame made)",
+    "scuff dust wiped off dry": "poly-dust-wiped poly-flamed-at-sleeve",
     "then flame, then the sleeve at once": "poly-flamed-at-sleeve",
     "touching, wetting, waiting send it back": "poly-flamed-at-sleeve inner-flamed-before-bar lead-preheated",
     "solvent dry before flame": "solvent-dry-before-flame no-solvent-while-lit",

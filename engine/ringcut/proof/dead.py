@@ -8,6 +8,7 @@ from fractions import Fraction
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.proof.conflicts import Jobs
+from ringcut.proof.limits import switched_off
 from ringcut.proof.told import Remark
 
 GRAVEST_FIRST = ("critical", "major", "minor")
@@ -18,7 +19,8 @@ def dead_rules(book: ir.Rulebook, jobs: Jobs, about: Collection[str]) -> list[Re
     found: list[Remark] = []
     alive: list[ir.Rule] = []
     for rule in book.rules:
-        if rule.id in about and rule.when is not None and jobs.where([rule.when]) is None:
+        waits = isinstance(rule.form, ir.Limit) and switched_off(rule)
+        if rule.id in about and rule.when is not None and not waits and jobs.where([rule.when]) is None:
             said = f"{rule.id} is dead: no job is such that {rule.text.get('when', 'its when holds')}."
             instead = "Change the when, or withdraw the rule."
             found.append(Remark(rule.place, "dead-when", said, instead, rules=(rule.id,)))

@@ -6,7 +6,8 @@ taken at one side; everything is known. Where it gives up it says so, and its ca
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
 from itertools import product
 from typing import Any
 
@@ -18,6 +19,17 @@ from ringcut.proof.linear import Linear, feasible
 MOST_TRIED = 4000
 MOST_UNEQUAL = 6
 CHOSEN = ("choice", "yes-no")
+
+
+HOLDS: Mapping[str, Callable[[Fraction], bool]] = {
+    "<": lambda number: number < 0,
+    "<=": lambda number: number <= 0,
+    ">": lambda number: number > 0,
+    ">=": lambda number: number >= 0,
+    "=": lambda number: number == 0,
+    "!=": lambda number: number != 0,
+}
+"""What a comparison says of the left side less the right one."""
 
 
 class _GaveUp(Exception):
@@ -108,8 +120,11 @@ class Solver:
         return self._parts[node]
 
     def _meaning(self, node: n.Node) -> n.Node | None:
-        """What a derived fact or condition stands for."""
+        """What a derived fact or condition stands for, or a comparison of numbers alone."""
         match node:
+            case n.Compare(op):
+                found = self._sums.setdefault(node, self.reader.difference(node))
+                return None if any(found.terms.values()) else n.Fixed(HOLDS[op](found.constant))
             case n.Condition(name):
                 return self.book.conditions[name].means
             case n.Is(n.Fact(name), words) if self.book.facts[name].means is not None:
@@ -126,8 +141,6 @@ class Solver:
         inner, atom = self._part(node)
         if inner is not None:
             return self._next(inner, found)
-        if isinstance(node, n.Compare):
-            self._sums.setdefault(node, self.reader.difference(node))
         return atom
 
     def _atom(self, node: n.Node) -> Atom:

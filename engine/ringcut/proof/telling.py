@@ -10,15 +10,7 @@ from ringcut.language import nodes as n
 from ringcut.proof.atoms import Numbers, Reader
 from ringcut.proof.sight import Sight
 from ringcut.proof.slots import Telling
-
-HOLDS = {
-    "<": Fraction.__lt__,
-    "<=": Fraction.__le__,
-    ">": Fraction.__gt__,
-    ">=": Fraction.__ge__,
-    "=": Fraction.__eq__,
-    "!=": Fraction.__ne__,
-}
+from ringcut.proof.solving import HOLDS
 
 
 def telling(node: n.Fact | n.Reading, sights: Sequence[Sight]) -> Telling | None:
@@ -33,9 +25,7 @@ def telling(node: n.Fact | n.Reading, sights: Sequence[Sight]) -> Telling | None
                 return None
             asked.append((top.op, *found))
     asked = list(dict.fromkeys(asked))
-    return lambda value: tuple(
-        bool(HOLDS[op](factor * value + constant, Fraction(0))) for op, factor, constant in asked
-    )
+    return lambda value: tuple(HOLDS[op](factor * value + constant) for op, factor, constant in asked)
 
 
 def _tops(node: n.Fact | n.Reading, nodes: Sequence[n.Node]) -> list[n.Node]:
