@@ -160,8 +160,10 @@ ORDER: Carried = {
 
 SPECIAL: Carried = {
     "change of diameter": "diameter-change-ramped",
-    "long repair":
-        "long-repair-overlapped long-repair-overlap-length long-repair-covered long-repair-pieces long-repair-first-cool",
+    "long repair": (
+        "long-repair-overlapped long-repair-overlap-length long-repair-covered long-repair-pieces "
+        "long-repair-first-cool"
+    ),
     "bands and hangers": "bands-off-first bands-back-when-cool bands-back-at-end",
     "anything more is a house procedure": "(not-covered in rulebook.yaml, until the plan names the procedure)",
 }
