@@ -180,6 +180,15 @@ def test_parts_that_nothing_joins_are_searched_apart() -> None:
     assert all(limit.holds(answer.values) for limit in limits)
 
 
+def test_a_long_domain_of_which_only_a_search_shows_that_nothing_is_left_is_a_conflict() -> None:
+    """Asking for the values left used to end in an error here: twice any whole numbers are never an odd sum."""
+    values = tuple(Fraction(number) for number in range(40))
+    odd = Linear({"x": Fraction(2), "y": Fraction(4), "z": Fraction(-6)}, "=", Fraction(21), Label("odd"))
+    answer = remaining(Problem(dict.fromkeys("xyz", values), (odd,)))
+    assert isinstance(answer, NoSolution)
+    assert [label.id for label in answer.conflict] == ["odd"]
+
+
 def test_a_preference_over_words_is_refused() -> None:
     problem = Problem({"w": ("bar", "strap")})
     with pytest.raises(ValueError, match="unknown variable z; w holds words"):

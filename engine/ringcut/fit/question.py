@@ -107,6 +107,8 @@ class Question:
             return
         for sign in (1, -1):
             mask = start[variable]
+            if not mask:
+                return
             end = mask & -mask if sign > 0 else 1 << (mask.bit_length() - 1)
             if proved[variable] & end:
                 continue
