@@ -135,6 +135,11 @@ def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
     found = run("rules", "cases", started, "--rule", "northfield-photo-of-bond")
     assert (found.exit_code, "2 cases of 1 rule: 2 as expected" in found.output) == (0, True)
 
+    found = run("rules", "cases", started, "--boundaries")
+    told = " ".join(found.output.split())
+    assert found.exit_code == 0, found.output
+    assert "adhesive-bond-length, case 1: conforms there, nonconforming here" in told
+
     shown = run("rules", "show", "adhesive-bond-length", "--rulebook", started).output
     assert "6 in" in shown and "north.yaml:" in shown
 

@@ -24,7 +24,8 @@ def command(path: Path | None, rules: tuple[str, ...], boundaries: bool, as_of: 
     """Run the cases of a rulebook: of a folder all, of a house file those of its own rules.
 
     Without a path the built-in rulebook is run. Ends with 1 where a case does not come out as its author expects, or
-    where no case would notice a value.
+    where no case would notice a value. What a house file changes in rules below it is told and is no mistake: their
+    cases show the values of their own layer.
     """
     from ringcut.language.layering import load_layers
     from ringcut.rulebookfiles import builtin_rulebook
@@ -61,9 +62,11 @@ def _cases(page: Page, found: Layered, chosen: tuple[str, ...]) -> int:
     from ringcut.judge.cases import run_cases
 
     results = list(run_cases(found.book, chosen)) if chosen else []
-    wrong = [result for result in results if not result.passed]
+    below = _below(found)
+    wrong = [result for result in results if not result.passed and result.rule not in below]
+    moved = [result for result in results if not result.passed and result.rule in below]
     of = f"{len(results)} case{'s'[: len(results) != 1]} of {len(chosen)} rule{'s'[: len(chosen) != 1]}"
-    page.text(f"{of}: {len(results) - len(wrong)} as expected, {len(wrong)} not")
+    page.text(f"{of}: {len(results) - len(wrong) - len(moved)} as expected, {len(wrong)} not")
     for result in wrong:
         rule = found.book.rule(result.rule)
         page.gap()
@@ -73,7 +76,17 @@ def _cases(page: Page, found: Layered, chosen: tuple[str, ...]) -> int:
         if not result.problems:
             page.text(f"expected {result.expected}, came out {result.verdict}", 2)
             page.text(result.message, 2)
+    if moved:
+        page.gap()
+        page.text(f"{len(moved)} of rules below come out otherwise here, as the changes have it:")
+    for result in moved:
+        page.text(f"{result.rule}, case {result.number}: {result.expected} there, {result.verdict} here", 2)
     return len(wrong)
+
+
+def _below(found: Layered) -> set[str]:
+    """The rules of the layers below a house file."""
+    return {rule.id for rule in found.lower.rules} if found.lower is not None else set()
 
 
 def _boundaries(page: Page, found: Layered, chosen: tuple[str, ...], everything: bool) -> int:
@@ -85,4 +98,5 @@ def _boundaries(page: Page, found: Layered, chosen: tuple[str, ...], everything:
     page.text(f"{len(missed)} moves of a value by one step that no case notices" + (":" if missed else ""))
     for each in missed:
         page.text(f"{each.place}  {each}", 2)
-    return len(missed)
+    below = _below(found)
+    return sum(each.rule not in below for each in missed)
