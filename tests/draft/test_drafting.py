@@ -339,3 +339,15 @@ def test_an_auxiliary_lies_between_two_sheaths(lead: Job, book: Rulebook, models
         draft(job, book, models)
     assert [problem.found for problem in refused.value.problems] == ["sheath: lead for both sides"]
     assert "A lead, B polyethylene" in refused.value.problems[0].hint
+
+
+def test_the_longest_opening_of_a_long_repair_is_exact(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    special = ["long-repair"]
+    job: Job = {**lead, "opening-length": "40 in", "special": special, "special-procedure": special}
+    made = draft(job, book, models)
+    procedure = read(made.text.encode(), "plan.yaml", book)
+    bound = made.holds[0]
+    assert bound.what == "longest opening"
+    assert conforms_to_limits(with_opening(procedure, bound.value), book)
+    assert not conforms_to_limits(with_opening(procedure, bound.value + bound.resolution), book)
+    assert "one sleeve more" in bound.beyond[-1]

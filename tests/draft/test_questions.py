@@ -66,3 +66,10 @@ def test_facts_as_typed(typed: str, read: object) -> None:
 def test_an_answer_is_checked_by_the_reader_of_plans(book: Rulebook) -> None:
     assert "what?" in str(problems_of({"opening-length": "14"}, book, HERE)[0])
     assert "Did you mean lead" in str(problems_of({"sheath": "leed"}, book, HERE)[0])
+
+
+def test_the_other_end_is_asked_for_where_the_diameter_changes(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    special = ["diameter-change"]
+    job: Job = {**lead, "special": special, "special-procedure": special}
+    assert "second-diameter" in [each.fact for each in open_questions(job, book, models)]
+    assert "second-diameter" not in [each.fact for each in open_questions(lead, book, models)]
