@@ -47,6 +47,7 @@ class TaskBook:
         self._lexicon = lexicon
         self._fixed: dict[str, list[Task]] = {}
         self._open: dict[str, list[tuple[str, Task]]] = {}
+        self._found: dict[str, list[tuple[Task, dict[str, str]]]] = {}
         for task in spec.tasks:
             for saying in task.say:
                 if fixed(saying):
@@ -56,7 +57,9 @@ class TaskBook:
 
     def read(self, text: str, remark: str) -> Said | None:
         """What the words mean beside this remark; None where nobody has said."""
-        found = self._candidates(text)
+        if text not in self._found:
+            self._found[text] = self._candidates(text)
+        found = self._found[text]
         if not found:
             step = self._lexicon.step(text)
             return Said((step,), told=False) if step else None
