@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from ringcut.language.compile import compile_rulebook
+from ringcut.language.compilerule import PATTERNS
 from ringcut.language.ir import Rulebook
 from ringcut.language.layering import load_layers
 from ringcut.language.sources import read_sources
@@ -79,6 +80,19 @@ def test_each_difference_has_a_small_procedure_that_shows_it(
     for at in range(len(example.document["steps"])):
         fewer = {**example.document, "steps": [*example.document["steps"][:at], *example.document["steps"][at + 1 :]]}
         assert not fewer["steps"] or Judged(old, new).both(rule, fewer) != verdicts
+
+
+def test_a_change_of_class_alone_leaves_every_verdict(
+    compared: Callable[[str], tuple[Rulebook, Rulebook, list[Difference]]],
+) -> None:
+    _, _, (found,) = compared("change:\n  - {rule: looked-at, class: major}\n")
+    assert (found.same_verdicts, found.examples) == (True, ())
+
+
+def test_a_look_at_stamps_is_said_to_need_logs(with_rules: Callable[[str], Rulebook]) -> None:
+    rule = f"  - {{rule: r, says: x, class: minor, pattern: {PATTERNS[0]}, reason: x, remedy: x, basis: geometry}}"
+    (found,) = differences(with_rules("  []"), with_rules(rule))
+    assert (found.stamps, found.examples) == (True, ())
 
 
 def test_equal_rulebooks_do_not_differ(base: Path) -> None:
