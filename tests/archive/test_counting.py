@@ -15,6 +15,7 @@ from ringcut.archive import counting
 from ringcut.archive.counting import Counter, Stretch, stretches
 from ringcut.archive.counts import Adding, Counts
 from ringcut.archive.crowd import counted
+from ringcut.archive.jsonlines import LONGEST_LINE
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.rulebookfiles import builtin_rulebook
 
@@ -131,7 +132,7 @@ def test_an_empty_file_and_one_that_is_gone_are_told(settings: Settings, tmp_pat
 def test_a_line_that_is_no_line_of_a_log_costs_itself(settings: Settings, tmp_path: Path) -> None:
     path = tmp_path / "logs.jsonl"
     good = json.dumps(next(usual_logs(1))).encode()
-    path.write_bytes(good + b"\n" + b"x" * (counting.LONGEST_LINE + 10) + b"\n" + good + b"\n")
+    path.write_bytes(good + b"\n" + b"x" * (LONGEST_LINE + 10) + b"\n" + good + b"\n")
     found = counts_of(settings, path)
     assert (found.logs, found.not_read, found.problems[0].line) == (2, 1, 2)
     assert isinstance(next(iter(stretches([(path, "logs.csv")]))), Piece)

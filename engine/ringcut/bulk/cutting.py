@@ -11,6 +11,8 @@ from typing import NamedTuple
 
 STAMP = "\x7f"
 """Stands in an entry's text where its time was."""
+HAND = "\x80"
+"""Stands there for the name of the first who is said to have done something in the log."""
 DATE = len("2026-03-01")
 _REFERENCE = ('"reference":"', '"reference": "')
 
@@ -22,6 +24,10 @@ class Cut(NamedTuple):
     """From the beginning to the key ``steps``, without the reference."""
     tail: str
     reference: str
+    hand: str
+    """Who ``HAND`` is; nobody, where the name is no plain text."""
+    alone: bool
+    """Whether every entry says that ``hand`` did it, and nobody else."""
     day: str
     """The date of the first entry."""
     entries: list[str]
@@ -36,37 +42,55 @@ def cut(line: bytes) -> Cut | None:
         text = line.decode().strip()
     except UnicodeDecodeError:
         return None
-    if STAMP in text:
+    if STAMP in text or HAND in text:
         return None
-    key, between, at = '"steps":[{', "},{", '"at":"'
+    key, between, at, by = '"steps":[{', "},{", '"at":"', '"by":"'
     first = text.find(key)
     if first < 0:
-        key, between, at = '"steps": [{', "}, {", '"at": "'
+        key, between, at, by = '"steps": [{', "}, {", '"at": "', '"by": "'
         first = text.find(key)
     last = text.rfind("}]")
     if first < 0 or last < first:
         return None
     inside = text[first + len(key) : last]
+    hand = _hand(inside, by)
     begin = inside.find(at) + len(at)
     day = inside[begin : begin + DATE]
     pieces = inside.split(at + day)
-    entries, long = _apart(pieces, at, between)
+    long = pieces[-1].find('"')
+    said = pieces[1][long : pieces[1].find(hand) + len(hand) + 1] if hand and len(pieces) > 1 else ""
+    alone = said.endswith(f'{by}{hand}"') and inside.count(said) == len(pieces) - 1
+    if alone:
+        entries = _entries(pieces, long + len(said), f'{at}{STAMP}{said[: -len(hand) - 1]}{HAND}"', between)
+    else:
+        inside = inside.replace(f'{by}{hand}"', f'{by}{HAND}"') if hand else inside
+        pieces = inside.split(at + day)
+        entries = _entries(pieces, long, at + STAMP, between)
     if len(entries) != len(pieces) - 1:
-        pieces = inside.split(at)
-        entries, long = _apart(pieces, at, between)
+        alone, pieces = False, inside.split(at)
+        long = pieces[-1].find('"')
+        entries = _entries(pieces, long, at + STAMP, between)
         if len(entries) != len(pieces) - 1:
             return None
     head = text[:first]
     start, reference = _reference(head)
-    return Cut(head[:start] + head[start + len(reference) :], text[last + 2 :], reference, day, entries, long)
+    return Cut(
+        head[:start] + head[start + len(reference) :], text[last + 2 :], reference, hand, alone, day, entries, long
+    )
 
 
-def _apart(pieces: list[str], at: str, between: str) -> tuple[list[str], int]:
-    """Entries, and the length of a time, of what stood between the keys of times."""
-    long = pieces[-1].find('"')
-    rests = [piece[long:] for piece in pieces]
+def _hand(inside: str, by: str) -> str:
+    """The name of the first who did an entry."""
+    start = inside.find(by) + len(by)
+    hand = inside[start : inside.find('"', start)] if start >= len(by) else ""
+    return hand if hand.isprintable() and "\\" not in hand else ""
+
+
+def _entries(pieces: list[str], begin: int, joint: str, between: str) -> list[str]:
+    """The entries of what stood between the keys of times; ``joint`` stands for what ``begin`` characters held."""
+    rests = [piece[begin:] for piece in pieces]
     rests[0] = pieces[0]
-    return (at + STAMP).join(rests).split(between), long
+    return joint.join(rests).split(between)
 
 
 def _reference(head: str) -> tuple[int, str]:

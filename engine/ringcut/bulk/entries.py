@@ -12,7 +12,7 @@ from math import nan
 
 import msgspec
 
-from ringcut.bulk.cutting import STAMP
+from ringcut.bulk.cutting import HAND, STAMP
 from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
@@ -57,6 +57,8 @@ class Entries:
             return None
         given = dict(pairs)
         if len(given) != len(pairs) or given.get("at") != STAMP or text.count(STAMP) != 1:
+            return None
+        if text.count(HAND) != (given.get("by") == HAND):
             return None
         name = given.get("do")
         step = self.book.steps.get(name) if isinstance(name, str) else None

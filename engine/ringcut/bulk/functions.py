@@ -70,12 +70,28 @@ class Alike:
         """By ``<=`` or ``<`` and a length the gaps that are as short."""
         self.long: dict[tuple[str, Fraction], set[Span]] = {}
         self.texts: dict[str, None] = {}
+        self.taken: list[str] = []
         self.names: dict[str, object] = {}
+        self.lengths = _Lengths()
 
-    def add(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int], found: Sequence[Any]) -> None:
-        """Take the checks of one rule, whose k-th entry is at ``at[k]``."""
+    def take(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int]) -> None:
+        """Take the checks of one rule, whose k-th entry is at ``at[k]``, for :meth:`outcomes`."""
+        where = self._where(names, at)
+        self.taken += [self._placed(_text(check, self.lengths), at, where) for check in checks]
+
+    def outcomes(self) -> Function:
+        """A function that gives a tuple, one outcome a check taken."""
+        return self._function(self.taken, f"({', '.join(self.taken)},)")
+
+    def _where(self, names: dict[str, object], at: Sequence[int]) -> str:
+        """The name of the places of a rule's entries."""
         where = f"at{len(self.names)}"
         self.names |= names | {where: at}
+        return where
+
+    def add(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int], found: Sequence[Any]) -> None:
+        """Take the checks of one rule with their outcomes, for :meth:`function`."""
+        where = self._where(names, at)
         for check, outcome in zip(checks, found, strict=True):
             match check:
                 case Gap(one, two, op, length):
@@ -84,13 +100,13 @@ class Alike:
                     self._reach(self._place(one, at), length, outcome)
                 case Sign(left, right) if outcome in (1, 2):
                     gap = f"(a := {left}) - (b := {right})" if outcome == 1 else f"(b := {right}) - (a := {left})"
-                    self._text(f"{gap} > {_NEAR}", at, where)
+                    self.texts[self._placed(f"{gap} > {_NEAR}", at, where)] = None
                 case _:
-                    self._text(f"{_text(check, _Lengths())} == {outcome}", at, where)
+                    self.texts[self._placed(f"{_text(check, self.lengths)} == {outcome}", at, where)] = None
 
-    def _text(self, text: str, at: Sequence[int], where: str) -> None:
+    def _placed(self, text: str, at: Sequence[int], where: str) -> str:
         placed = _PLACE.sub(lambda found: str(at[int(found[1])]), text)
-        self.texts[placed.replace(", at, ", f", {where}, ")] = None
+        return _ENTRY.sub(r"e\1", placed).replace(", at, ", f", {where}, ")
 
     def _place(self, said: str, at: Sequence[int]) -> int:
         if said in ("first", "last"):
@@ -111,19 +127,20 @@ class Alike:
                 self._gap((one, end), op, length, True)
 
     def function(self) -> Function:
-        """The function."""
-        lengths = _Lengths()
+        """A function that tells whether the outcomes of all checks are those that were added."""
         texts = [
-            f"t[{two}] - t[{one}] {op} {lengths.of(length)}"
+            f"t[{two}] - t[{one}] {op} {self.lengths.of(length)}"
             for kept, wide in ((self.short, True), (self.long, False))
             for (op, length), spans in kept.items()
             for one, two in sorted(_telling(spans, wide))
         ]
-        texts += [_ENTRY.sub(r"e\1", text) for text in self.texts]
+        texts += self.texts
+        return self._function(texts, " and ".join(texts) or "True")
+
+    def _function(self, texts: Sequence[str], body: str) -> Function:
         used = sorted({int(place) for text in texts for place in re.findall(r"\be([0-9]+)\b", text)})
         before = [f"e{place} = e[x[{place}]]" for place in used]
-        body = " and ".join(texts) or "True"
-        return _made(_TAKES, before, body, self.names | lengths.names)
+        return _made(_TAKES, before, body, self.names | self.lengths.names)
 
 
 def _telling(spans: set[Span], wide: bool) -> list[Span]:

@@ -47,7 +47,7 @@ class Bulk:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
             return self.judge(line, again=False) if again and self._learn(kind, parts) else None
-        return kind.judged(letters, frame, parts.entries, clocks), parts.reference
+        return kind.judged(letters, frame, parts, clocks), parts.reference
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""

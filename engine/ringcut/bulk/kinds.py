@@ -13,13 +13,14 @@ from typing import Any
 import msgspec
 
 from ringcut.bulk.checks import Checks, Maker
+from ringcut.bulk.cutting import HAND, Cut
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import EVERY, MARKED, Footprint
 from ringcut.bulk.frames import Frame
 from ringcut.bulk.functions import Alike, Function, outcomes
 from ringcut.bulk.letters import Alphabet
 from ringcut.bulk.places import Wanted
-from ringcut.bulk.seen import NOT_APPLICABLE, Seen
+from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 from ringcut.relations.evaluate import truth
@@ -86,11 +87,22 @@ class Run:
         self.results: dict[Outcome, Result] = {}
         self.usual: list[tuple[Function, Result]] = []
         """The outcomes that are met most often, those first."""
+        self._whole: Function | None = None
+        self._uses = 0
         done = seen.places
         self.ends = (done[0], done[-1], len(done)) if done else (0, 0, 0)
 
     def outcome(self, log: Log) -> Outcome:
-        """The outcomes of all checks, one part after the other."""
+        """The outcomes of all checks, one part after the other; after some uses by one function."""
+        self._uses += 1
+        if self._uses == HOT:
+            whole = Alike(self.ends)
+            for _, local, at in self.parts:
+                whole.take(local.checks.items, local.checks.names, at)
+            self._whole = whole.outcomes()
+        if self._whole is not None:
+            whole_outcome: Outcome = self._whole(*log, *self.ends)
+            return whole_outcome
         found: Outcome = ()
         for _, local, at in self.parts:
             if local.check is not None:
@@ -122,18 +134,20 @@ class Crewed:
     def __init__(self, steps: Sequence[str], people: Container[str]) -> None:
         self.runs: dict[Crew, Run] = {}
         self._places = [place for place, step in enumerate(steps) if step in people]
+        self._alone: Crew = ((0,),) * len(self._places)
         self._known: dict[tuple[tuple[str, ...], ...], Crew] = {}
 
-    def crew(self, known: Mapping[str, Entry], texts: Sequence[str]) -> Crew:
+    def crew(self, known: Mapping[str, Entry], parts: Cut) -> Crew:
         """Who did the entries for which it matters, by number."""
-        if not self._places:
-            return ()
-        names = tuple([known[texts[place]].by for place in self._places])
+        if parts.alone or not self._places:
+            return self._alone
+        names = tuple([known[parts.entries[place]].by for place in self._places])
         found = self._known.get(names)
         if found is None:
             number: dict[str, int] = {}
-            found = tuple(tuple(number.setdefault(name, len(number)) for name in each) for each in names)
-            if len(self._known) < MOST_CREWS:
+            told = [named(each, parts.hand) for each in names]
+            found = tuple(tuple(number.setdefault(name, len(number)) for name in each) for each in told)
+            if len(self._known) < MOST_CREWS and all(each in ((), (HAND,)) for each in names):
                 self._known[names] = found
         return found
 
@@ -180,15 +194,17 @@ class Kind:
                 group.meet(letter, alphabet.steps[letter], alphabet.marked[letter])
         self._met = len(alphabet.steps)
 
-    def judged(self, letters: bytes, frame: Frame, texts: Sequence[str], times: Sequence[datetime]) -> Judged:
-        """The verdicts on a log; ``texts``: those of its entries, all met."""
+    def judged(self, letters: bytes, frame: Frame, parts: Cut, times: Sequence[datetime]) -> Judged:
+        """The verdicts on a log whose entries were all met."""
+        texts = parts.entries
         crewed = self.runs.get(letters)
         if crewed is None:
             crewed = self.runs[letters] = Crewed([self.entries[text].step for text in texts], self.vocabulary.people)
-        crew = crewed.crew(self.entries, texts)
-        run = crewed.runs.get(crew)
+        crew = crewed.crew(self.entries, parts)
+        run, seen = crewed.runs.get(crew), None
         if run is None:
-            run = crewed.runs[crew] = self._run(letters, crew, Seen(frame, texts, self.entries, times, self.book))
+            seen = Seen(frame, parts, self.entries, times, self.book)
+            run = crewed.runs[crew] = self._run(letters, crew, seen)
         numbers = frame.numbers
         if len(numbers) < len(self.wanted):
             numbers = frame.fill(self.wanted)
@@ -200,7 +216,7 @@ class Kind:
         outcome = run.outcome(log)
         found = run.results.get(outcome)
         if found is None:
-            codes = self._codes(run, outcome, Seen(frame, texts, self.entries, times, self.book))
+            codes = self._codes(run, outcome, seen or Seen(frame, parts, self.entries, times, self.book))
             judged = self._results.setdefault(codes, Judged(codes, self.uncovered))
             found = run.results[outcome] = Result(judged)
         run.meet(outcome, found)

@@ -9,6 +9,7 @@ from functools import cached_property
 
 import msgspec
 
+from ringcut.bulk.cutting import HAND, Cut
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.frames import Frame
 from ringcut.judge.judge import level_of
@@ -23,23 +24,23 @@ _CODES = (CONFORMS, CONFORMS, UNDETERMINED, NONCONFORMING)
 """By the level of the truth."""
 
 
+def named(by: tuple[str, ...], hand: str) -> tuple[str, ...]:
+    """Who did an entry, by name."""
+    return (hand,) if by == (HAND,) else by
+
+
 class Seen:
     """A log: the texts of its entries in order, with their times. All else is made when something has to be judged."""
 
     def __init__(
-        self,
-        frame: Frame,
-        texts: Sequence[str],
-        known: Mapping[str, Entry],
-        times: Sequence[datetime],
-        book: ir.Rulebook,
+        self, frame: Frame, parts: Cut, known: Mapping[str, Entry], times: Sequence[datetime], book: ir.Rulebook
     ) -> None:
-        self.frame, self.texts, self.known, self.times, self.book = frame, texts, known, times, book
+        self.frame, self.parts, self.known, self.times, self.book = frame, parts, known, times, book
 
     @cached_property
     def entries(self) -> list[Entry]:
         """The entries as read."""
-        return [self.known[text] for text in self.texts]
+        return [self.known[text] for text in self.parts.entries]
 
     @cached_property
     def places(self) -> list[int]:
@@ -54,8 +55,8 @@ class Seen:
             entry, time = self.entries[place], Fraction((self.times[place] - self.times[0]).total_seconds())
             done.append(
                 Occurrence(
-                    index, entry.step, entry.sides, NOWHERE,
-                    by=entry.by, begin=time, finish=time, readings=entry.readings, note=entry.note,
+                    index, entry.step, entry.sides, NOWHERE, by=named(entry.by, self.parts.hand),
+                    begin=time, finish=time, readings=entry.readings, note=entry.note,
                 )
             )  # fmt: skip
         missed = [
