@@ -18,7 +18,7 @@ def gap(number: int, shares: set[str], rule: str = "") -> Gap:
 
 @given(st.lists(st.sets(st.sampled_from("abcdefgh"), max_size=3), max_size=9))
 def test_the_parts_are_the_connected_components(shared: list[set[str]]) -> None:
-    graph = networkx.Graph()
+    graph: networkx.Graph[int] = networkx.Graph()
     graph.add_nodes_from(range(len(shared)))
     graph.add_edges_from((one, two) for one in range(len(shared)) for two in range(one) if shared[one] & shared[two])
     wanted = {frozenset(part) for part in networkx.connected_components(graph)}

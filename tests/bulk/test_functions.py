@@ -22,7 +22,7 @@ TIMES = st.lists(st.integers(0, 6), min_size=5, max_size=5).map(
 def clocked(number: int) -> list[Check]:
     """All gaps among five entries, or how far lengths reach from each."""
     if number:
-        return [Reach(f"«{k}»", length) for k in range(5) for length in LENGTHS]
+        return [Reach(f"«{k}»", length, before) for k in range(5) for length in LENGTHS for before in (False, True)]
     gaps = [(f"«{i}»", f"«{j}»") for i, j in combinations(range(5), 2)] + [("first", "last")]
     return [Gap(one, two, op, length) for one, two in gaps for op in (">", ">=") for length in LENGTHS]
 

@@ -14,9 +14,9 @@ from itertools import combinations, count
 
 import msgspec
 
-from ringcut.bulk.footprint import EVERY, Footprint, Unit, conditions_of, steps_of, touching, worsens_with_time
+from ringcut.bulk.footprint import EVERY, Unit, conditions_of, steps_of, touching, worsens_with_time
 from ringcut.bulk.numbers import NotThere
-from ringcut.bulk.places import Places, Wanted, Where, disagreeing, exactly
+from ringcut.bulk.places import Places, Wanted, disagreeing, exactly
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.instance import Context
@@ -36,10 +36,11 @@ class Gap(msgspec.Struct, frozen=True):
 
 
 class Reach(msgspec.Struct, frozen=True):
-    """How many entries of the log lie before, and how many no later than, a length in seconds after ``one``."""
+    """How many entries lie no later than a length in seconds after ``one``; ``before``: earlier than that."""
 
     one: str
     length: Fraction
+    before: bool
 
 
 class Sign(msgspec.Struct, frozen=True):
@@ -105,17 +106,17 @@ class Maker:
             case n.Compare() as one:
                 parts = [one]
             case _:
-                checks.items.append(Said(self._exact(unit, side, places.where, checks)))
+                checks.items.append(Said(self._exact(unit, side, places, checks)))
                 return
         try:
             sides = [(places.text(part.left, side), places.text(part.right, side)) for part in parts]
         except NotThere:
             return
-        exact = self._exact(unit, side, places.where, checks)
+        exact = self._exact(unit, side, places, checks)
         checks.items += [Sign(left, right, exact) for left, right in sides]
 
-    def _exact(self, unit: Unit, side: str, where: Where, checks: Checks) -> str:
-        return self._called(exactly(unit, side, dict(where), self.book), checks)
+    def _exact(self, unit: Unit, side: str, places: Places, checks: Checks) -> str:
+        return self._called(exactly(unit, side, places), checks)
 
     def _disagree(self, pair: Measured, places: Places, checks: Checks) -> None:
         try:
@@ -135,7 +136,7 @@ class Maker:
         looks = self.vocabulary.footprints[rule.id]
         done = [k for k, place in enumerate(at) if seen.entries[place].status == "done"]
         if looks.of == EVERY:
-            return self._reaching(rule, looks, seen, done)
+            return self._reaching(rule, seen, at, done)
         steps = [seen.entries[place].step for place in at]
         begins, ends = _spanning(rule.form, self.book)
         pairs = [(i, j) for i, j in combinations(done, 2) if steps[i] in begins and (not ends or steps[j] in ends)]
@@ -156,18 +157,22 @@ class Maker:
                     gaps |= dict.fromkeys(Gap(f"«{i}»", two, op, length) for op in (">", ">="))
         return list(gaps)
 
-    def _reaching(self, rule: ir.Rule, looks: Footprint, seen: Seen, done: Sequence[int]) -> list[Check]:
+    def _reaching(self, rule: ir.Rule, seen: Seen, at: Sequence[int], done: Sequence[int]) -> list[Check]:
         """For a rule that looks at every entry, how far each length of time reaches from where it may begin.
 
         Time alone makes a rule worse only where it asks for a condition that lapses: then every entry may be one.
         """
-        form = rule.form
+        form, looks = rule.form, self.vocabulary.footprints[rule.id]
         begins = touching(conditions_of(form, self.book), self.book) | steps_of(form)
         if worsens_with_time(form, self.book):
             begins |= set(self.book.steps)
-        places = dict.fromkeys([k for k in done if seen.entries[k].step in begins] + list(done[:1]))
-        lengths = [*looks.spans, *(self.book.conditions[name].lapses or Fraction(0) for name in looks.lapsing)]
-        return [Reach(f"«{k}»", length) for k in places for length in lengths]
+        starts = dict.fromkeys([k for k in done if seen.entries[at[k]].step in begins] + list(done[:1]))
+        checks: list[Check] = [Reach(f"«{k}»", length, False) for k in starts for length in looks.spans]
+        for name in looks.lapsing:
+            length, makers = self.book.conditions[name].lapses or Fraction(0), touching({name}, self.book)
+            places = [k for k in done if seen.entries[at[k]].step in makers]
+            checks += [Reach(f"«{k}»", length, nearest) for k in places for nearest in (False, True)]
+        return checks
 
     def _ageing(
         self, condition: str, done: Sequence[int], seen: Seen, at: Sequence[int]

@@ -33,7 +33,7 @@ class Cut(NamedTuple):
     entries: list[str]
     """The inside of each object, its time replaced by ``STAMP``."""
     long: int
-    """Characters of a time; without its date, where all are of one day."""
+    """Characters of a time."""
 
 
 def cut(line: bytes) -> Cut | None:
@@ -53,25 +53,19 @@ def cut(line: bytes) -> Cut | None:
     if first < 0 or last < first:
         return None
     inside = text[first + len(key) : last]
-    hand = _hand(inside, by)
-    begin = inside.find(at) + len(at)
-    day = inside[begin : begin + DATE]
-    pieces = inside.split(at + day)
-    long = pieces[-1].find('"')
-    said = pieces[1][long : pieces[1].find(hand) + len(hand) + 1] if hand and len(pieces) > 1 else ""
+    hand, pieces = _hand(inside, by), inside.split(at)
+    if len(pieces) < 2:
+        return None
+    long, day = pieces[-1].find('"'), pieces[1][:DATE]
+    said = pieces[1][long : pieces[1].find(hand) + len(hand) + 1] if hand else ""
     alone = said.endswith(f'{by}{hand}"') and inside.count(said) == len(pieces) - 1
     if alone:
         entries = _entries(pieces, long + len(said), f'{at}{STAMP}{said[: -len(hand) - 1]}{HAND}"', between)
     else:
-        inside = inside.replace(f'{by}{hand}"', f'{by}{HAND}"') if hand else inside
-        pieces = inside.split(at + day)
+        pieces = inside.replace(f'{by}{hand}"', f'{by}{HAND}"').split(at) if hand else pieces
         entries = _entries(pieces, long, at + STAMP, between)
     if len(entries) != len(pieces) - 1:
-        alone, pieces = False, inside.split(at)
-        long = pieces[-1].find('"')
-        entries = _entries(pieces, long, at + STAMP, between)
-        if len(entries) != len(pieces) - 1:
-            return None
+        return None
     head = text[:first]
     start, reference = _reference(head)
     return Cut(

@@ -116,7 +116,7 @@ def _asks(node: n.Node, positive: bool, book: ir.Rulebook) -> bool:
 
 def touching(conditions: set[str], book: ir.Rulebook) -> set[str]:
     """The steps that change one of some conditions."""
-    return {step.name for step in book.steps.values() if any(e.condition in conditions for e in step.effects)}
+    return {step for name in conditions for step, _ in book.touching.get(name, ())}
 
 
 def conditions_in(node: n.Node, book: ir.Rulebook) -> set[str]:

@@ -10,6 +10,7 @@ import json
 from collections.abc import Sequence
 
 from ringcut.bulk.cutting import Cut
+from ringcut.bulk.footprint import facts_in
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.judge import cover
 from ringcut.language import nodes as n
@@ -19,7 +20,7 @@ from ringcut.reading.suggest import canonical
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.resolve import resolve
-from ringcut.relations.spans import Missing, Span
+from ringcut.relations.spans import Missing, Span, Value
 from ringcut.relations.view import View
 
 _KEYS = {"records", "finished", "title", "says", "recorded-by"}
@@ -55,6 +56,9 @@ class Frames:
         self._known: dict[tuple[str, str, str], Frame | None] = {}
         self._alike: dict[tuple[object, ...], Frame] = {}
         self._seen = {*vocabulary.words, *vocabulary.numbers}
+        self._asked = [(node, tuple(sorted(facts_in(node, self.book)))) for node in vocabulary.of_job]
+        self._values: dict[Value, int] = {}
+        self._truths: dict[tuple[int, str, tuple[int, ...]], int] = {}
         texts = {word.name for word in self.book.facts.values() if word.kind == "text"} - self._seen
         self._idle = texts | {"reference", "contractor", "district"}
         """Facts that no rule sees and that cannot be wrong."""
@@ -68,11 +72,6 @@ class Frames:
 
     def __len__(self) -> int:
         return len(self._known)
-
-    def clear(self) -> None:
-        """Forget every frame."""
-        self._known.clear()
-        self._alike.clear()
 
     def _read(self, parts: Cut) -> Frame | None:
         step = f'"steps":[{{"do":{json.dumps(self._some_step)}}}]'
@@ -107,9 +106,22 @@ class Frames:
         uncovered = bool(cover.not_covered(view) or cover.unknown_cover(view))
         kind: list[object] = [procedure.milestones, procedure.finished, uncovered]
         for side in ("", *view.sides):
-            kind += [view.fact(name, side) for name in self.vocabulary.words]
+            facts = {name: self._number(view.fact(name, side)) for name in self._seen}
+            kind += [facts[name] for name in self.vocabulary.words]
             for name in self.vocabulary.numbers:
-                number = view.fact(name, side)
-                kind.append(number if name in self.vocabulary.exact_facts else isinstance(number, Missing))
-            kind += [int(truth(node, view, side).level) for node in self.vocabulary.of_job]
+                exact = name in self.vocabulary.exact_facts
+                kind.append(facts[name] if exact else isinstance(view.fact(name, side), Missing))
+            kind += [self._truth(place, view, side, facts) for place in range(len(self._asked))]
         return Frame(procedure, view, tuple(kind), uncovered)
+
+    def _number(self, found: Value) -> int:
+        """A number that stands for a value."""
+        return self._values.setdefault(found, len(self._values))
+
+    def _truth(self, place: int, view: View, side: str, facts: dict[str, int]) -> int:
+        """The level of a comparison of facts, found once for the values that it rests on."""
+        node, names = self._asked[place]
+        key = (place, side, tuple([facts[name] for name in names]))
+        if key not in self._truths:
+            self._truths[key] = int(truth(node, view, side).level)
+        return self._truths[key]

@@ -36,9 +36,8 @@ def _text(check: Check, lengths: _Lengths) -> str:
     match check:
         case Gap(one, two, op, length):
             return f"t[{two}] - t[{one}] {op} {lengths.of(length)}"
-        case Reach(one, length):
-            end = f"t[{one}] + {lengths.of(length)}"
-            return f"(bisect_left(t, {end}), bisect_right(t, {end}))"
+        case Reach(one, length, before):
+            return f"bisect_{'left' if before else 'right'}(t, t[{one}] + {lengths.of(length)})"
         case Sign(left, right, exact):
             return f"((1 if (g := (a := {left}) - (b := {right})) > (r := {_NEAR}) else 2 if g < -r else 0) or {exact})"
         case Said(text):
@@ -96,8 +95,8 @@ class Alike:
             match check:
                 case Gap(one, two, op, length):
                     self._gap((self._place(one, at), self._place(two, at)), op, length, outcome)
-                case Reach(one, length):
-                    self._reach(self._place(one, at), length, outcome)
+                case Reach(one, length, before):
+                    self._reach(self._place(one, at), ">=" if before else ">", length, outcome)
                 case Sign(left, right) if outcome in (1, 2):
                     gap = f"(a := {left}) - (b := {right})" if outcome == 1 else f"(b := {right}) - (a := {left})"
                     self.texts[self._placed(f"{gap} > {_NEAR}", at, where)] = None
@@ -119,12 +118,11 @@ class Alike:
         else:
             self.short.setdefault(("<=" if op == ">" else "<", length), set()).add(span)
 
-    def _reach(self, one: int, length: Fraction, found: tuple[int, int]) -> None:
-        for op, end in ((">=", found[0]), (">", found[1])):
-            if end > one + 1:
-                self._gap((one, end - 1), op, length, False)
-            if end <= self.ends[1]:
-                self._gap((one, end), op, length, True)
+    def _reach(self, one: int, op: str, length: Fraction, end: int) -> None:
+        if end > one + 1:
+            self._gap((one, end - 1), op, length, False)
+        if end <= self.ends[1]:
+            self._gap((one, end), op, length, True)
 
     def function(self) -> Function:
         """A function that tells whether the outcomes of all checks are those that were added."""

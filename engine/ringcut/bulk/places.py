@@ -11,7 +11,6 @@ from ringcut.bulk.numbers import NotThere, text_of
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.pattern import Measured, disagrees
-from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.spans import Missing, Span, Value
@@ -55,6 +54,10 @@ class Places:
             return _constant(assumed(self.book.steps[step].readings[name]))
         return f"e[«{k}»].numbers[{self.vocabulary.compared[step].index(key)}]"
 
+    def entry(self, k: int) -> Entry:
+        """The k-th entry that the rule looks at, in one of the logs."""
+        return self.seen.entries[self.at[k]]
+
     def _entry(self, step: str, side: str) -> int:
         k = self.where.get((step, side), self.where.get((step, "")))
         if k is None:
@@ -63,7 +66,7 @@ class Places:
 
     def _key(self, k: int, step: str, name: str, side: str) -> tuple[str, str] | None:
         """Under which side a reading stands in its entry; None: it is assumed. Raises NotThere."""
-        entry, word = self.seen.entries[self.at[k]], self.book.steps[step].readings[name]
+        entry, word = self.entry(k), self.book.steps[step].readings[name]
         sides = [side, ""] if side or not word.sided else ["", entry.sides[0]]
         key = next(((name, each) for each in sides if (name, each) in entry.readings), None)
         if key is None and not word.otherwise:
@@ -122,22 +125,21 @@ class Chosen:
         raise NotImplementedError(name)
 
 
-def exactly(unit: Unit, side: str, where: Where, book: ir.Rulebook) -> Exact:
+def exactly(unit: Unit, side: str, places: Places) -> Exact:
     """A comparison judged by ``relations.evaluate``: 10 and the level; remembered by the texts it rests on."""
-    asked = sorted({(k, step) for (step, _), k in where.items() if any(step == each for each, _ in unit.readings)})
-    keys = [(k, (name, of)) for k, step in asked for each, name in sorted(unit.readings) if each == step
-            for of in ("", *book.sides)]  # fmt: skip
-    by_job = any(is_number(book.facts[name]) for name in unit.facts)
+    where, by_job = dict(places.where), any(is_number(places.book.facts[name]) for name in unit.facts)
+    read = sorted({(k, step) for (step, _), k in where.items() if any(step == each for each, _ in unit.readings)})
+    keys = [(k, key) for k, step in read for key in places.entry(k).texts if (step, key[0]) in unit.readings]
     known: dict[tuple[object, ...], int] = {}
 
-    def exact(known_entries: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
-        entries = [known_entries[texts[place]] for place in at]
-        key = (view if by_job else None, *[entries[k].texts.get(each) for k, each in keys])
+    def exact(entries: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
+        key = (view if by_job else None, *[entries[texts[at[k]]].texts[each] for k, each in keys])
         found = known.get(key)
         if found is None:
             if len(known) > MOST_KNOWN:
                 known.clear()
-            found = known[key] = 10 + int(truth(unit.node, Chosen(view, where, entries), side).level)
+            own = Chosen(view, where, [entries[texts[place]] for place in at])
+            found = known[key] = 10 + int(truth(unit.node, own, side).level)
         return found
 
     return exact

@@ -45,8 +45,7 @@ class Vocabulary:
                     seen.add(unit.node)
                     self._sort(unit)
         self._guards()
-        applies = [each.applies for each in book.subjects.values() if each.applies is not None]
-        self.of_job += applies
+        self.of_job += [each.applies for each in book.subjects.values() if each.applies is not None]
         self.people = frozenset(step for looks in self.footprints.values() if looks.people for step in looks.steps)
         """Steps for which it matters who did them."""
 
@@ -55,6 +54,8 @@ class Vocabulary:
         book = self.book
         found = {name for node in expressions(book) for name in facts_in(node, book)}
         found |= {name for gap in book.gaps for name in facts_in(gap.when, book)} | set(book.covers)
+        applies = [each.applies for each in book.subjects.values() if each.applies is not None]
+        found |= {name for node in applies for name in facts_in(node, book)}
         found |= {gap.differs for gap in book.gaps if gap.differs}
         names = sorted(name for name in found if book.facts[name].means is None)
         numbers = [name for name in names if is_number(book.facts[name])]

@@ -7,6 +7,7 @@ fields are the whole meaning of a rule, and ``forms`` has one file for each.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 import msgspec
@@ -264,7 +265,7 @@ class Caution(msgspec.Struct, frozen=True):
     when: Node | None = None
 
 
-class Rulebook(msgspec.Struct, frozen=True):
+class Rulebook(msgspec.Struct, frozen=True, dict=True):
     """Everything in force, compiled once. ``digest`` is the SHA-256 over all files it was read from."""
 
     name: str
@@ -297,6 +298,15 @@ class Rulebook(msgspec.Struct, frozen=True):
     """Who may approve what departs from a rule, by its class; empty: house rules name nobody."""
     aloud: tuple[str, ...] = ()
     """What layering wants said: unused concessions, changes that tighten, and so on."""
+
+    @cached_property
+    def touching(self) -> dict[str, list[tuple[str, Effect]]]:
+        """For each condition the steps that change it, each with what it does."""
+        found: dict[str, list[tuple[str, Effect]]] = {}
+        for step in self.steps.values():
+            for effect in step.effects:
+                found.setdefault(effect.condition, []).append((step.name, effect))
+        return found
 
     def rule(self, name: str) -> Rule | None:
         """The rule with this id, if it is in force."""

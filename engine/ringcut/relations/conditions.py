@@ -69,10 +69,7 @@ class Conditions:
         self._makers: dict[Literal, tuple[int, ...]] = {}
         self._sorted: dict[tuple[Literal, int], tuple[int, int, tuple[int, ...]]] = {}
         self._searches: dict[tuple[Formula, tuple[int, ...]], Search] = {}
-        self._touching: dict[str, list[tuple[str, ir.Effect]]] = {}
-        for step in view.book.steps.values():
-            for effect in step.effects:
-                self._touching.setdefault(effect.condition, []).append((step.name, effect))
+        self._touching = view.book.touching
 
     def start(self, atom: Atom) -> Truth:
         """The value before the first step."""
