@@ -14,7 +14,7 @@ from itertools import combinations, count
 
 import msgspec
 
-from ringcut.bulk.footprint import EVERY, Unit, conditions_of, steps_of, touching, worsens_with_time
+from ringcut.bulk.footprint import EVERY, Unit, conditions_of, steps_of, touching
 from ringcut.bulk.numbers import NotThere
 from ringcut.bulk.places import Places, Wanted, disagreeing, exactly
 from ringcut.bulk.seen import Seen
@@ -43,6 +43,15 @@ class Reach(msgspec.Struct, frozen=True):
     before: bool
 
 
+class Healed(msgspec.Struct, frozen=True):
+    """How many of ``starts``, in order, lie more than a length before the first entry ``lapse`` after ``one``."""
+
+    one: str
+    lapse: Fraction
+    starts: tuple[str, ...]
+    length: Fraction
+
+
 class Sign(msgspec.Struct, frozen=True):
     """1 or 2: the left number is greater or less by more than rounding; else what ``exact`` says."""
 
@@ -57,7 +66,7 @@ class Said(msgspec.Struct, frozen=True):
     text: str
 
 
-Check = Gap | Reach | Sign | Said
+Check = Gap | Reach | Healed | Sign | Said
 
 
 class Checks(msgspec.Struct):
@@ -155,23 +164,26 @@ class Maker:
                 if j is not None or _to_end(rule.form, seen):
                     two = "last" if j is None else f"«{j}»"
                     gaps |= dict.fromkeys(Gap(f"«{i}»", two, op, length) for op in (">", ">="))
-        return list(gaps)
+        return [*gaps, *self._healing(rule, seen, at, done)]
 
     def _reaching(self, rule: ir.Rule, seen: Seen, at: Sequence[int], done: Sequence[int]) -> list[Check]:
-        """For a rule that looks at every entry, how far each length of time reaches from where it may begin.
+        """For a rule that time alone can break, so that every entry may be where it is: how far each length reaches."""
+        looks = self.vocabulary.footprints[rule.id]
+        lengths = [*looks.spans, *(self.book.conditions[name].lapses or Fraction(0) for name in looks.lapsing)]
+        return [Reach(f"«{k}»", length, before) for k in done for length in lengths for before in (False, True)]
 
-        Time alone makes a rule worse only where it asks for a condition that lapses: then every entry may be one.
-        """
-        form, looks = rule.form, self.vocabulary.footprints[rule.id]
-        begins = touching(conditions_of(form, self.book), self.book) | steps_of(form)
-        if worsens_with_time(form, self.book):
-            begins |= set(self.book.steps)
-        starts = dict.fromkeys([k for k in done if seen.entries[at[k]].step in begins] + list(done[:1]))
-        checks: list[Check] = [Reach(f"«{k}»", length, False) for k in starts for length in looks.spans]
+    def _healing(self, rule: ir.Rule, seen: Seen, at: Sequence[int], done: Sequence[int]) -> list[Check]:
+        """For a grace that may end because a condition lapses: it does so at the next entry, of any step."""
+        looks = self.vocabulary.footprints[rule.id]
+        if not isinstance(rule.form, ir.Keep) or not looks.lapsing or not looks.spans:
+            return []
+        begins = touching(conditions_of(rule.form, self.book), self.book) | steps_of(rule.form)
+        starts = ["first", *(f"«{k}»" for k in done if seen.entries[at[k]].step in begins)]
+        checks: list[Check] = []
         for name in looks.lapsing:
-            length, makers = self.book.conditions[name].lapses or Fraction(0), touching({name}, self.book)
-            places = [k for k in done if seen.entries[at[k]].step in makers]
-            checks += [Reach(f"«{k}»", length, nearest) for k in places for nearest in (False, True)]
+            lapse = self.book.conditions[name].lapses or Fraction(0)
+            makers = [k for k in done if seen.entries[at[k]].step in touching({name}, self.book)]
+            checks += [Healed(f"«{k}»", lapse, tuple(starts), length) for k in makers for length in looks.spans]
         return checks
 
     def _ageing(

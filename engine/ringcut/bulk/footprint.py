@@ -66,7 +66,7 @@ def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
     spans = tuple(sorted({held for held in _held(form) if isinstance(held, Fraction)}))
     people = any(book.conditions[name].per == "person" for name in conditions)
     units = tuple(unit for node in nodes for unit in units_in(node, book)) if isinstance(form, ir.Limit) else ()
-    of = EVERY if isinstance(form, ir.Keep) and lapsing else STEPS
+    of = EVERY if isinstance(form, ir.Keep) and lapsing and worsens_with_time(form, book) else STEPS
     return Footprint(frozenset(steps), units, spans, lapsing, people, of)
 
 

@@ -13,16 +13,24 @@ from datetime import timedelta
 from fractions import Fraction
 from typing import Any
 
-from ringcut.bulk.checks import Check, Gap, Reach, Said, Sign
+import msgspec
+
+from ringcut.bulk.checks import Check, Gap, Healed, Reach, Said, Sign
 from ringcut.bulk.numbers import NAMES
 
 Function = Callable[..., Any]
 Span = tuple[int, int]
+Ends = tuple[int, int, int, Sequence[int]]
+"""The places of the first and of the last entry that was done, their number, and all of them."""
 _PLACE = re.compile("«([0-9]+)»")
 _ENTRY = re.compile(r"\be\[([^\]]+(?:\[[0-9]+\])?)\]")
 _NEAR = "1e-9 * (abs(a) + abs(b))"
-_TAKES = "e, x, t, q, view, first, last, count"
-_SPACE: dict[str, object] = NAMES | {"__builtins__": {}, "bisect_left": bisect_left, "bisect_right": bisect_right}
+_TAKES = "e, x, t, q, view, first, last, count, done"
+_SPACE: dict[str, object] = NAMES | {
+    "__builtins__": {"min": min},
+    "bisect_left": bisect_left,
+    "bisect_right": bisect_right,
+}
 
 
 def outcomes(checks: Sequence[Check], names: dict[str, object]) -> Function:
@@ -38,6 +46,10 @@ def _text(check: Check, lengths: _Lengths) -> str:
             return f"t[{two}] - t[{one}] {op} {lengths.of(length)}"
         case Reach(one, length, before):
             return f"bisect_{'left' if before else 'right'}(t, t[{one}] + {lengths.of(length)})"
+        case Healed(one, lapse, starts, length):
+            ends = f"t[done[min(bisect_left(done, t[{one}] + {lengths.of(lapse)}, key=t.__getitem__), count - 1)]]"
+            since = ", ".join(f"t[{start}]" for start in starts)
+            return f"bisect_left([{since}], {ends} - {lengths.of(length)})"
         case Sign(left, right, exact):
             return f"((1 if (g := (a := {left}) - (b := {right})) > (r := {_NEAR}) else 2 if g < -r else 0) or {exact})"
         case Said(text):
@@ -58,12 +70,9 @@ class _Lengths:
 
 
 class Alike:
-    """Gathers the checks of a log with their outcomes into a function that tells whether another log has the same.
+    """Gathers the checks of a log with their outcomes into a function that tells whether another log has the same."""
 
-    ``ends``: the places of the first and of the last entry that was done, and their number.
-    """
-
-    def __init__(self, ends: tuple[int, int, int]) -> None:
+    def __init__(self, ends: Ends) -> None:
         self.ends = ends
         self.short: dict[tuple[str, Fraction], set[Span]] = {}
         """By ``<=`` or ``<`` and a length the gaps that are as short."""
@@ -97,6 +106,10 @@ class Alike:
                     self._gap((self._place(one, at), self._place(two, at)), op, length, outcome)
                 case Reach(one, length, before):
                     self._reach(self._place(one, at), ">=" if before else ">", length, outcome)
+                case Healed(starts=starts):
+                    fewer = msgspec.structs.replace(check, starts=starts[max(outcome - 1, 0) : outcome + 1])
+                    text = f"{_text(fewer, self.lengths)} == {min(outcome, 1)}"
+                    self.texts[self._placed(text, at, where)] = None
                 case Sign(left, right) if outcome in (1, 2):
                     gap = f"(a := {left}) - (b := {right})" if outcome == 1 else f"(b := {right}) - (a := {left})"
                     self.texts[self._placed(f"{gap} > {_NEAR}", at, where)] = None
@@ -109,7 +122,7 @@ class Alike:
 
     def _place(self, said: str, at: Sequence[int]) -> int:
         if said in ("first", "last"):
-            return self.ends[said == "last"]
+            return self.ends[0] if said == "first" else self.ends[1]
         return at[int(said[1:-1])]
 
     def _gap(self, span: Span, op: str, length: Fraction, holds: bool) -> None:

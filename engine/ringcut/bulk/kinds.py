@@ -17,7 +17,7 @@ from ringcut.bulk.cutting import HAND, Cut
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import EVERY, MARKED, Footprint
 from ringcut.bulk.frames import Frame
-from ringcut.bulk.functions import Alike, Function, outcomes
+from ringcut.bulk.functions import Alike, Ends, Function, outcomes
 from ringcut.bulk.letters import Alphabet
 from ringcut.bulk.places import Wanted
 from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
@@ -28,8 +28,9 @@ from ringcut.relations.truth import NO
 from ringcut.relations.view import View
 
 MOST_CREWS = 1000
-HOT = 3
-"""Times that an outcome must be met before logs are asked first whether theirs is the same."""
+OFTEN, VERY_OFTEN = 16, 100
+"""Times that an outcome, or a run of letters, must be met before it is worth a function of its own: compiling the
+first takes as long as some twenty logs, the second as some eighty."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
 Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[datetime], Sequence[float], View]
@@ -90,12 +91,12 @@ class Run:
         self._whole: Function | None = None
         self._uses = 0
         done = seen.places
-        self.ends = (done[0], done[-1], len(done)) if done else (0, 0, 0)
+        self.ends: Ends = (done[0], done[-1], len(done), done) if done else (0, 0, 0, done)
 
     def outcome(self, log: Log) -> Outcome:
         """The outcomes of all checks, one part after the other; after some uses by one function."""
         self._uses += 1
-        if self._uses == HOT:
+        if self._uses == VERY_OFTEN:
             whole = Alike(self.ends)
             for _, local, at in self.parts:
                 whole.take(local.checks.items, local.checks.names, at)
@@ -113,7 +114,7 @@ class Run:
         """Take note of an outcome that is met once more, and is none of the usual ones."""
         result.met += 1
         least = self.usual[-1][1].met if len(self.usual) == MOST_USUAL else 0
-        if result.met < max(HOT, 2 * least):
+        if result.met < max(OFTEN, 2 * least):
             return
         del self.usual[MOST_USUAL - 1 :]
         self.usual.append((result.alike or self._alike(outcome), result))
