@@ -125,7 +125,8 @@ MAY_BE_BROKEN = {
         "PM-32": "permanent-before-temporary-off bond-before-inside-work bond-path-kept",
         "PM-33": "channel-away-from-bar",
         "PM-34": "",
-        "PM-35": "times-backwards",
+        # by its written times the dust was wiped off before the scuffing, which is the same slip once more
+        "PM-35": "times-backwards poly-dust-wiped",
     },
     LOWFIELD: {
         "LF-7": "",
