@@ -131,3 +131,12 @@ def test_a_stock_list_that_cannot_be_read_is_told_with_its_place(demo: Path, run
     assert result.exit_code == Exit.BAD_INPUT
     assert "no slips-over and no shrinks-to" in " ".join(result.stderr.split())
     assert result.stdout == ""
+
+
+def test_correct_says_of_such_a_plan_what_check_says(plan: Callable[..., Path], run: Run) -> None:
+    """Either edits after which it conforms, or the rules against each other; never that nothing is to be corrected."""
+    result = run("correct", plan("40 in"))
+    assert result.exit_code == Exit.NONCONFORMING
+    told = " ".join(result.stdout.split())
+    assert "Nothing to correct" not in told
+    assert "sleeve-within-stock" in told

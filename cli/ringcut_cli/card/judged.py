@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ringcut.checking import check
+from ringcut.checking import read
+from ringcut.fit import leftopen
 from ringcut.judge.findings import Report
 from ringcut.language.ir import Rulebook
 from ringcut_cli.rulebooks import rulebook
@@ -19,7 +20,7 @@ def judged(
         from ringcut.draft.stock import read_stock, with_stock
 
         book = with_stock(book, read_stock(stock.read_bytes(), str(stock)))
-    report = check(data, file, book, day)
+    report = leftopen.judged(read(data, file, book), book, file, day)
     if concessions is None:
         return book, report, []
     from ringcut.judge.concessions import conceded, read_concessions

@@ -70,6 +70,8 @@ def _head(found: Correction, file: Path) -> list[str]:
             for member in found.conflict.members if found.conflict else ():
                 along = f" (and with it {', '.join(member.along)})" if member.along else ""
                 lines.append(f"  without {member.rule}{along} there would be one: {member.says}")
+            for finding in found.against:
+                lines += [f"  needed: {finding.needed}", *(f"    {each}" for each in finding.evidence)]
             return lines
         return [f"{file}: {found.verdict}. Nothing to correct."]
     number = len(found.edits)

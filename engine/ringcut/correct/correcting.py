@@ -24,8 +24,9 @@ from ringcut.draft.models import Items, Model
 from ringcut.draft.planned import usual_steps
 from ringcut.fit.answers import Budget, GaveUp
 from ringcut.fit.bindingwords import Conflict
+from ringcut.fit.leftopen import judged, with_choices
 from ringcut.fit.solve import DEFAULT
-from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Report
+from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding, Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
@@ -55,6 +56,8 @@ class Correction(msgspec.Struct, frozen=True, rename="kebab"):
     why: str = ""
     """Where there is no correction: why."""
     conflict: Conflict | None = None
+    against: tuple[Finding, ...] = ()
+    """Choices that cannot be made together, as ``check`` tells them, of which no correction was found."""
     asks: tuple[str, ...] = ()
     """What only people can say: facts that are not known, readings that are not there."""
     report: Report | None = None
@@ -85,10 +88,18 @@ def correct(
         hint = "draft or correct the plan; what a log lacks is a question to the crew"
         raise Unreadable([Problem(raw.place, "a log says what was done", "a plan", hint)])
     text = data.decode("utf-8")
-    report = judge_procedure(procedure, book, file=file, as_of=as_of)
-    if report.verdict != NONCONFORMING and not _mendable(report, book):
+    alone = judge_procedure(procedure, book, file=file, as_of=as_of)
+    report = with_choices(alone, procedure, book)
+    if report.verdict != NONCONFORMING and not _mendable(alone, book):
         return Correction(report.verdict, text, asks=_asks(report, book), report=report)
-    return _Correcting(raw, text, file, book, models, as_of, versions, budget).run(report)
+    told = {_key(finding) for finding in alone.findings}
+    against = tuple(f for f in report.findings if f.verdict == NONCONFORMING and _key(f) not in told)
+    return _Correcting(raw, text, file, book, models, as_of, versions, budget, against).run(report)
+
+
+def _key(finding: Finding) -> tuple[str, str]:
+    """What two findings have in common that are the same but for the lines where their steps stand."""
+    return finding.rule, finding.needed
 
 
 def _mendable(report: Report, book: ir.Rulebook) -> bool:
@@ -121,7 +132,7 @@ class _Correcting:
 
     def __init__(
         self, raw: RawProcedure, text: str, file: str, book: ir.Rulebook, models: list[Model], as_of: str,
-        versions: int, budget: Budget,
+        versions: int, budget: Budget, against: tuple[Finding, ...],
     ) -> None:  # fmt: skip
         self.raw, self.text, self.file, self.book, self.as_of, self.budget = raw, text, file, book, as_of, budget
         self.verdicts = Verdicts(raw, book)
@@ -134,6 +145,9 @@ class _Correcting:
         self.holding: set[tuple[RawStep, ...]] = set()
         """Orders of the steps that limits look at, for which every limit holds as it is."""
         self.conflict: Conflict | None = None
+        self.against = against
+        self.stays: tuple[Finding, ...] = ()
+        """Of the choices that cannot be made together those that the edits leave as they are."""
         self.gave_up = ""
 
     def run(self, before: Report) -> Correction:
@@ -143,17 +157,18 @@ class _Correcting:
                 offered = self._offer(self._solutions(most), True)
                 if offered is not None:
                     return offered
-                if self.conflict is not None:
+                if self.conflict is not None or self.stays:
                     break
         except BudgetEnded as ended:
             smallest, self.gave_up = False, str(ended)
-        offered = None if self.conflict else self._offer(self._quick(), False)
+        offered = None if self.conflict or self.stays else self._offer(self._quick(), False)
         if offered is not None:
             return offered
-        why = self.conflict.words if self.conflict else self.gave_up or f"not with {MOST_EDITS} edits"
+        against = () if self.conflict else self.stays or self.against
+        why = self.conflict.words if self.conflict else "; ".join(f.found for f in against) or self.gave_up
         return Correction(
-            before.verdict, self.text, (), smallest and not self.gave_up, why, self.conflict,
-            _asks(before, self.book), before,
+            before.verdict, self.text, (), smallest and not self.gave_up, why or f"not with {MOST_EDITS} edits",
+            self.conflict, against, _asks(before, self.book), before,
         )  # fmt: skip
 
     # solutions
@@ -225,8 +240,10 @@ class _Correcting:
             in_place = False
         if not in_place:
             text, procedure = self.text, self.verdicts.procedure(changes.items)
-        report = judge_procedure(procedure, self.book, file=self.file, as_of=self.as_of)
+        report = judged(procedure, self.book, self.file, self.as_of)
         if report.verdict == NONCONFORMING:
+            broken = {_key(finding) for finding in report.findings if finding.verdict == NONCONFORMING}
+            self.stays = self.stays or tuple(each for each in self.against if _key(each) in broken)
             return None
         return Correction(
             report.verdict, text, self._told(found, edits, changes), proved,

@@ -26,6 +26,7 @@ from ringcut.fit.binding import open_readings
 from ringcut.fit.bindingdomains import words_of
 from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict
+from ringcut.fit.leftopen import judged
 from ringcut.fit.solve import DEFAULT
 from ringcut.judge import cover
 from ringcut.judge.findings import CONFORMS, NONCONFORMING, Report
@@ -209,7 +210,7 @@ class _Drafting:
         assumptions = checking.check(text.encode(), FILE, self.book, self.as_of).assumptions
         footer = told.footer(holds, times, materials, assumptions)
         text += "".join(f"# {line}".rstrip() + "\n" for line in footer)
-        report = checking.check(text.encode(), FILE, self.book, self.as_of)
+        report = judged(checking.read(text.encode(), FILE, self.book), self.book, FILE, self.as_of)
         return Draft(
             text=text,
             verdict=report.verdict,

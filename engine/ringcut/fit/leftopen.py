@@ -24,6 +24,7 @@ from ringcut.fit.openparts import GIVEN, Part, measured_too, parts_of
 from ringcut.fit.problem import Domain, Value
 from ringcut.fit.solve import first, remaining
 from ringcut.judge.findings import Finding, Report, ToChoose
+from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.procedure import Occurrence, Procedure
@@ -33,6 +34,11 @@ BUDGET = Budget(nodes=4_000, checks=600_000)
 """A few seconds at most for each part of a plan; plans of the trade need a few hundred checks."""
 MOST_ASKED = 12
 """Words of which it is asked why they are excluded; of a longer list the first."""
+
+
+def judged(procedure: Procedure, book: ir.Rulebook, file: str = "", as_of: str = "") -> Report:
+    """A procedure judged, a plan with what its open readings can be: every command says the same of one plan."""
+    return with_choices(judge_procedure(procedure, book, file=file, as_of=as_of), procedure, book)
 
 
 def with_choices(report: Report, procedure: Procedure, book: ir.Rulebook, budget: Budget = BUDGET) -> Report:
