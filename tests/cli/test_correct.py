@@ -60,3 +60,14 @@ def test_what_is_impossible_is_a_conflict(runner: CliRunner, plan: Path) -> None
     assert "no correction" in result.stdout
     assert "opening length 60 in" in result.stdout
     assert plan.read_text(encoding="utf-8") == text
+
+
+def test_a_plan_of_which_not_everything_can_be_said_is_not_called_fine(runner: CliRunner, plan: Path) -> None:
+    text = plan.read_text(encoding="utf-8").replace("  core: paper\n", "")
+    plan.write_text(text, encoding="utf-8")
+    runner.invoke(cli, ["correct", "--write", str(plan)])
+    result = runner.invoke(cli, ["correct", str(plan)])
+    assert result.exit_code == Exit.UNDETERMINED
+    assert "Nothing to correct" not in result.stdout
+    assert "not everything can be said" in result.stdout
+    assert "the job does not say: core" in result.stdout

@@ -73,6 +73,8 @@ def _head(found: Correction, file: Path) -> list[str]:
             for finding in found.against:
                 lines += [f"  needed: {finding.needed}", *(f"    {each}" for each in finding.evidence)]
             return lines
+        if found.verdict == "undetermined":
+            return [f"{file}: {found.verdict}. Nothing is known to be wrong, but not everything can be said."]
         return [f"{file}: {found.verdict}. Nothing to correct."]
     number = len(found.edits)
     proved = "fewer will not do" if found.smallest else "not proved to be the fewest: the search ended early"

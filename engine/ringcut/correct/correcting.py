@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import msgspec
 
 from ringcut import checking
-from ringcut.correct import filetext, telling
+from ringcut.correct import asking, filetext, telling
 from ringcut.correct.edits import Add, Edit, applied, bare, is_plain, leaves
 from ringcut.correct.filespans import NotInPlace
 from ringcut.correct.finders import Found, finder
@@ -90,8 +90,8 @@ def correct(
     text = data.decode("utf-8")
     alone = judge_procedure(procedure, book, file=file, as_of=as_of)
     report = with_choices(alone, procedure, book)
-    if report.verdict != NONCONFORMING and not _mendable(alone, book):
-        return Correction(report.verdict, text, asks=_asks(report, book), report=report)
+    if report.verdict != NONCONFORMING and not asking.mendable(alone, book):
+        return Correction(report.verdict, text, asks=asking.asks(report, book), report=report)
     told = {_key(finding) for finding in alone.findings}
     against = tuple(f for f in report.findings if f.verdict == NONCONFORMING and _key(f) not in told)
     return _Correcting(raw, text, file, book, models, as_of, versions, budget, against).run(report)
@@ -100,31 +100,6 @@ def correct(
 def _key(finding: Finding) -> tuple[str, str]:
     """What two findings have in common that are the same but for the lines where their steps stand."""
     return finding.rule, finding.needed
-
-
-def _mendable(report: Report, book: ir.Rulebook) -> bool:
-    """Whether a step is missing, or a reading that a plan may choose."""
-    causes = [finding.cause for finding in report.findings]
-    return any(cause.startswith("no ") or _planned(cause, book) for cause in causes)
-
-
-def _planned(cause: str, book: ir.Rulebook) -> bool:
-    if not cause.startswith("reading "):
-        return False
-    step, _, name = cause.split()[1].partition(".")
-    word = book.steps[step].readings.get(name) if step in book.steps else None
-    return word is not None and word.planned and name not in book.facts
-
-
-def _asks(report: Report, book: ir.Rulebook) -> tuple[str, ...]:
-    found = []
-    for finding in report.findings:
-        if finding.cause.startswith("fact "):
-            found.append(f"the job does not say: {finding.cause.split()[1]}")
-        elif finding.cause.startswith("reading "):
-            found.append(f"not there: {finding.cause.split()[1]}")
-    found += [f"not covered: {gap}" for gap in report.not_covered]
-    return tuple(dict.fromkeys(found))
 
 
 class _Correcting:
@@ -168,7 +143,7 @@ class _Correcting:
         why = self.conflict.words if self.conflict else "; ".join(f.found for f in against) or self.gave_up
         return Correction(
             before.verdict, self.text, (), smallest and not self.gave_up, why or f"not with {MOST_EDITS} edits",
-            self.conflict, against, _asks(before, self.book), before,
+            self.conflict, against, asking.asks(before, self.book), before,
         )  # fmt: skip
 
     # solutions
@@ -247,7 +222,7 @@ class _Correcting:
             return None
         return Correction(
             report.verdict, text, self._told(found, edits, changes), proved,
-            asks=_asks(report, self.book), report=report, in_place=in_place, before=self.text,
+            asks=asking.asks(report, self.book), report=report, in_place=in_place, before=self.text,
         )  # fmt: skip
 
     # which of several smallest is the most natural
