@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
+from ringcut.judge.findings import Report
+
 OK, BAD, UNCLEAR, NONE = "conforms", "nonconforming", "undetermined", "not applicable"
 BEFORE, END, SOON = "need: p, before: use", "need: p, before: end", "need: p, before: use, within: 10 min"
 
@@ -114,3 +116,43 @@ CASES = [
 @pytest.mark.parametrize(("rule", "procedure", "expected"), CASES)
 def test_need(verdict: Callable[[str, str], str], rule: str, procedure: str, expected: str) -> None:
     assert verdict(rule, procedure) == expected
+
+
+@pytest.mark.parametrize(
+    ("rule", "plan", "found"),
+    [
+        (BEFORE, "{do: make-p, optional: yes}, use", "not yet p: make-p (line 1) is optional and may be left out"),
+        (
+            BEFORE, "make-p, end-p, {do: make-p, id: again, optional: yes}, use",
+            "not p since end-p (line 1): again (line 1) is optional and may be left out",
+        ),
+        (
+            "need: not p, before: use", "make-p, {do: end-p, optional: yes}, use",
+            "p since make-p (line 1): end-p (line 1) is optional and may be left out",
+        ),
+        (
+            BEFORE, "{do: make-p, optional: yes}, {do: read-p, optional: yes}, use",
+            "not yet p: make-p (line 1) and read-p (line 1) are optional and may be left out",
+        ),
+        (BEFORE, "{do: make-p, optional: yes}, end-p, use", "not p since end-p (line 1)"),
+        (BEFORE, "make-p, end-p, use", "not p since end-p (line 1)"),
+    ],
+    ids=["first", "made again", "ended", "two", "undone after it", "none is optional"],
+)  # fmt: skip
+def test_an_optional_step_that_is_needed_is_named(
+    reported: Callable[[str, str], Report], rule: str, plan: str, found: str
+) -> None:
+    """Only where doing it would have been in time: one that is undone afterwards is not what is wrong."""
+    (finding,) = reported(rule, _plan(plan)).findings
+    assert finding.found == found
+
+
+def test_an_optional_step_of_another_side_is_not_named(reported: Callable[[str, str], Report]) -> None:
+    plan = "{do: make-s, side: A}, {do: make-s, side: B, optional: yes}, {do: end-s, side: A}, bond"
+    found = {each.side: each.found for each in reported("need: s, before: bond", _plan(plan)).findings}
+    assert "optional" not in found["A"]
+    assert found["B"].endswith("make-s (line 1) is optional and may be left out, side B")
+
+
+def _plan(steps: str) -> str:
+    return f"{{procedure: plan, steps: [{steps}]}}"

@@ -91,7 +91,7 @@ def told(context: Context, cause: Cause) -> str:
             return f"{name}{at} is not there{side}"
         case "lost":
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
-            return _lost(_words(context, cause.what), since) + side
+            return _lost(_words(context, cause.what), since) + _optional(context, cause) + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             always = context.order.before(cause.at, cause.by)
             comes = "comes" if always else "may come"
@@ -105,6 +105,19 @@ def _lost(condition: str, since: str) -> str:
     if condition.startswith("not "):
         return f"{condition.removeprefix('not ')} {since or 'from the start'}"
     return f"not {condition} {since}" if since else f"not yet {condition}"
+
+
+def _optional(context: Context, cause: Cause) -> str:
+    """Of a plan, the steps that would mend a lost condition in time if they were not optional."""
+    order, view = context.order, context.view
+    steps = [
+        context.label(index)
+        for index in view.covering(view.where(cause.others), cause.side)
+        if view.occurrences[index].optional
+        and not (cause.at >= 0 and order.before(index, cause.at))
+        and not (cause.by >= 0 and order.before(cause.by, index))
+    ]
+    return f": {' and '.join(steps)} {'is' if len(steps) == 1 else 'are'} optional and may be left out" if steps else ""
 
 
 def _words(context: Context, condition: str) -> str:
