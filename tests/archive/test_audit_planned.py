@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from ringcut.archive.results import PlanCompared
+from ringcut.archive.results import LogReport, PlanCompared
 from ringcut.archive.work import Bench, Piece, Settings
 from ringcut.reading.problems import Unreadable
 from ringcut.rulebookfiles import builtin_rulebook
@@ -38,18 +38,27 @@ DONE = """  - check-foreign-voltage
 """
 
 Compare = Callable[..., PlanCompared | None]
+Audited = Callable[[str, str, str], LogReport]
 
 
 @pytest.fixture
-def compare(tmp_path: Path, compiled: Path) -> Compare:
-    def comparing(done: str, reference: str = "QC-7", head: str = "") -> PlanCompared | None:
+def audited(tmp_path: Path, compiled: Path) -> Audited:
+    def auditing(done: str, reference: str, head: str) -> LogReport:
         plan, log = tmp_path / "plan.yaml", tmp_path / "log.yaml"
         plan.write_text(PLAN)
         log.write_text("procedure: log\n" + head + JOB % reference + "steps:\n" + done)
         bench = Bench(Settings(builtin_rulebook(), "2026-04-01", plans=(plan,), cache=compiled))
         (item,) = bench.done(Piece(log, "log.yaml")).items
         assert item.report is not None, item.unread
-        return item.report.compared
+        return item.report
+
+    return auditing
+
+
+@pytest.fixture
+def compare(audited: Audited) -> Compare:
+    def comparing(done: str, reference: str = "QC-7", head: str = "") -> PlanCompared | None:
+        return audited(done, reference, head).compared
 
     return comparing
 
@@ -98,6 +107,28 @@ def test_the_digest_may_stand_in_the_job_as_the_own_form_has_it(compare: Compare
     digest = hashlib.sha256(PLAN.encode()).hexdigest()
     assert compare(DONE, f"QC-8, plan-digest: {digest}") is not None
     assert compare(DONE, f"QC-7, plan-digest: {'0' * 64}") is None
+
+
+@pytest.mark.parametrize(
+    ("head", "words"),
+    [
+        (f"plan-digest: {'0' * 64}\n", ["names the plan 000000000000", "none of those given", "plan.yaml is"]),
+        ("plan-digest: abc\n", ["names its plan by abc", "12 letters"]),
+    ],
+    ids=["another plan", "too short"],
+)
+def test_why_a_log_is_compared_with_no_plan_is_said(audited: Audited, head: str, words: list[str]) -> None:
+    """Silence would read as done as planned."""
+    report = audited(DONE, "QC-7", head)
+    assert report.compared is None
+    assert [word for word in words if word not in report.not_compared] == []
+
+
+def test_a_log_that_names_its_plan_or_none_needs_no_such_word(audited: Audited) -> None:
+    digest = hashlib.sha256(PLAN.encode()).hexdigest()
+    assert audited(DONE, "QC-7", f"plan-digest: {digest[:12]}\n").not_compared == ""
+    assert audited(DONE, "QC-7", "").not_compared == ""
+    assert audited(DONE, "QC-8", "").not_compared == ""
 
 
 def test_two_plans_of_one_order_are_refused(tmp_path: Path, compiled: Path) -> None:

@@ -365,3 +365,23 @@ def test_progress_tells_rate_and_time_left() -> None:
     assert line(0, 0, 0, 0) == "  0%, 0 logs, 0 a second"
     assert line(1, 100, 10, 36).endswith("59 min left")
     assert line(1, 100, 10, 60).endswith("1.6 h left")
+
+
+@pytest.mark.parametrize("form", ["text", "json", "html"])
+@pytest.mark.parametrize("count", [1, 2], ids=["one log", "several"])
+def test_a_log_that_names_a_plan_that_is_not_given_says_so(form: str, count: int, tmp_path: Path, run: Run) -> None:
+    """In text once on the first screen and once with the log itself."""
+    plan = tmp_path / "plan.yaml"
+    plan.write_text("procedure: plan\njob: {reference: QC-1, work: trouble-opening}\nsteps: [open-sheath]\n")
+    logs = tmp_path / "logs.jsonl"
+    logs.write_text("".join(log(f"QC-{at}", **{"plan-digest": "0" * 64}) + "\n" for at in range(1, count + 1)))
+    result = run("audit", str(logs), "--plan", str(plan), "--format", form, "--as-of", "2026-04-01")
+    told = " ".join(result.stdout.split())
+    times = 2 * count if form == "text" else count
+    assert told.count("names the plan 000000000000, which is none of those given") == times
+    if form != "json":
+        assert "ompared with no plan" in told
+        return
+    (first, *_) = json.loads(result.stdout)["logs"]
+    assert first["compared"] is None
+    assert first["not-compared"].startswith("the log names the plan")

@@ -56,6 +56,8 @@ def log_page(page: Page, report: LogReport) -> None:
         page.text(f"read, and conforms: {', '.join(_measured(each) for each in report.measured)}", 2)
     if report.compared is not None:
         _compared(page, report.compared)
+    if report.not_compared:
+        page.text(f"compared with no plan: {report.not_compared}", 2)
     judged_page(page, report)
 
 

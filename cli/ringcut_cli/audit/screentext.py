@@ -74,6 +74,8 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
     _rest(page, report, told, {rule for each in asks for rule in each.ask.rules})
     if report.compared is not None:
         page.text(_beside_plan(report.compared), 2)
+    if report.not_compared:
+        page.text(f"compared with no plan: {report.not_compared}", 2)
     if told.not_recorded and not told.broken and not asks:
         page.text(_fitting(told.not_recorded, page.width - 2), 2)
     if report.verdict == CONFORMS:

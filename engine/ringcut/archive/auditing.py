@@ -51,6 +51,9 @@ class Plans(Protocol):
     def compare(self, raw: RawProcedure, log: Procedure, book: ir.Rulebook) -> PlanCompared | None:
         """The comparison with the plan of the same reference or digest, if there is one."""
 
+    def why_not(self, raw: RawProcedure) -> str:
+        """Why nothing was compared, where the log names a plan that is not given; else empty."""
+
 
 class Auditor:
     """Judges logs one by one; everything that holds for all of them is given once.
@@ -136,6 +139,7 @@ class Auditor:
             would=would_follow(findings, mine, procedure, book),
             chances=chances_of(procedure, book),
             compared=compared,
+            not_compared=self.plans.why_not(log.raw) if self.plans else "",
             timeline=timeline(procedure, book) if self.pictures else None,
         )
 

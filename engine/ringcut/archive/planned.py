@@ -23,6 +23,9 @@ from ringcut.relations.view import View
 FEWEST = 12
 """Letters of a digest by which a plan is known, at least."""
 
+MOST_TOLD = 3
+"""Plans that are named where a log's own is none of them."""
+
 
 class PlanShelf:
     """Plans by reference and digest. Raises Unreadable for a file that is no plan, or two plans of one reference."""
@@ -67,6 +70,17 @@ class PlanShelf:
             if problems:
                 raise Unreadable(problems)
         return compared(self._made[key], log, book, self._plans[number][1].place.file)
+
+    def why_not(self, raw: RawProcedure) -> str:
+        """Of a log that names a plan by a digest which none of these has: why nothing was compared; else empty."""
+        named = _digest(raw)
+        if not named or any(len(named) >= FEWEST and digest.startswith(named) for digest, _ in self._plans):
+            return ""
+        if len(named) < FEWEST:
+            return f"the log names its plan by {named}; a plan is known by {FEWEST} letters of its digest at least"
+        given = ", ".join(f"{plan.place.file} is {digest[:FEWEST]}" for digest, plan in self._plans[:MOST_TOLD])
+        given += f", and {len(self._plans) - MOST_TOLD} more" if len(self._plans) > MOST_TOLD else ""
+        return f"the log names the plan {named[:FEWEST]}, which is none of those given ({given})"
 
     def _number(self, raw: RawProcedure, log: Procedure) -> int | None:
         named = _digest(raw)

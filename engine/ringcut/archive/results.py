@@ -126,6 +126,8 @@ class LogReport(Report, frozen=True, rename="kebab", kw_only=True):
     chances: tuple[Chance, ...] = ()
     """The limits that were judged of readings with an uncertainty."""
     compared: PlanCompared | None = None
+    not_compared: str = ""
+    """Why nothing was compared, where the log names a plan that is none of those given."""
     timeline: Timeline | None = None
     """Where a picture was asked for."""
 
