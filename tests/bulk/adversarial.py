@@ -121,13 +121,20 @@ def noted(steps: Steps, rng: random.Random) -> None:
         rng.choice(steps)["by"] = rng.choice((NAMES[0], NAMES[1], list(NAMES[:2]), NAMES[2]))
 
 
+def measured(steps: Steps, rng: random.Random) -> None:
+    """A shield that is measured, near what the table has for it or far from it."""
+    ohms = rng.choice(("0.3 ohm", "0.28 ohm", "5 ohm"))
+    step = {"do": "measure-shield", "resistance": ohms, "temperature": "68 degF", "measured-length": "1000 ft"}
+    steps.insert(rng.randrange(len(steps) + 1), step)
+
+
 DAMAGE: tuple[Callable[[Steps, random.Random], None], ...] = (
-    shuffled, truncated, thinned, doubled, unread, extreme, sided, denied, noted,
+    shuffled, truncated, thinned, doubled, unread, extreme, sided, denied, noted, measured,
 )  # fmt: skip
 FACTS: dict[str, tuple[Any, ...]] = {
     "pressurized": ("yes", "no"), "fed": ("yes", "no"), "jacket": ("plastic", "none", "armor"),
     "location": ("manhole", "aerial", "pit", "buried", "building", "vault"), "core": ("paper", "plastic"),
-    "sheath": ("lead", "polyethylene", {"A": "lead", "B": "polyethylene"}), "cable-diameter": ("1.1 in", "3 in"),
+    "sheath": ("lead", "polyethylene", {"A": "lead", "B": "polyethylene"}), "cable-diameter": ("1.1 in", "3 in", "0.2 in"),
     "opening-length": ("6 in", "14 in"), "manhole-depth": ("3 ft", "4 ft", "9 ft"), "new-plant": ("yes", "no"),
     "shield-type": ("A", "D", "E"), "special": ("none",), "construction": ("single", "double"),
 }  # fmt: skip

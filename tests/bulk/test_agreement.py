@@ -7,14 +7,22 @@ from __future__ import annotations
 
 import json
 import random
+from collections.abc import Callable
 
 import pytest
 from tests.benchmarks.manylogs import logs as usual_logs
 from tests.bulk.adversarial import families, logs
 from tests.bulk.comparing import differences, reference
 
+from ringcut.bulk.cutting import STAMP
+from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
 from ringcut.language.ir import Rulebook
+
+USUAL_JOB = {
+    "work": "trouble-opening", "sheath": "polyethylene", "construction": "single", "jacket": "none", "core": "plastic",
+    "pressurized": "no", "fed": "no", "location": "aerial",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -70,3 +78,29 @@ def test_a_log_longer_than_its_alphabet_is_left_to_the_other_way(
     line = json.dumps(next(usual_logs(1))).encode()
     assert Bulk(book).judge(line) is None
     assert reference(line, book) is not None
+
+
+@pytest.mark.parametrize("diameters", [("0.2 in", "1.5 in"), ("1.5 in", "0.2 in")])
+def test_a_look_up_that_one_job_has_and_another_has_not_is_no_matter_of_order(
+    diameters: tuple[str, str], book: Rulebook
+) -> None:
+    """A cable outside the shield table made the limit undetermined for every later one of its kind of job."""
+    bulk, said = Bulk(book), {}
+    for diameter in diameters:
+        job = {**USUAL_JOB, "cable-diameter": diameter, "shield-type": "A"}
+        measured = {"resistance": "500 ohm", "temperature": "68 degF", "measured-length": "1000 ft"}
+        steps = [{"do": "measure-shield", "at": "2026-03-01T08:00:00Z", **measured}]
+        line = json.dumps({"procedure": "log", "job": job, "steps": steps}).encode()
+        assert differences(line, bulk, book) == []
+        report = reference(line, book)
+        assert report is not None
+        said[diameter] = next(each.verdict for each in report.rules if each.rule == "shield-resistance")
+    assert said == {"0.2 in": "undetermined", "1.5 in": "nonconforming"}
+
+
+def test_a_step_whose_readings_add_up_is_left_to_the_other_way(small_book: Callable[..., Rulebook]) -> None:
+    readings = "readings: {wide: {kind: length, unit: in}}"
+    words = f"steps: {{a: {{says: a, again: adds, {readings}}}, b: {{says: b, {readings}}}}}"
+    reader = Entries(small_book(words, "  []"), {})
+    assert reader.read(f'"do":"b","at":"{STAMP}","wide":"2 in"') is not None
+    assert reader.read(f'"do":"a","at":"{STAMP}","wide":"2 in"') is None

@@ -62,7 +62,8 @@ class Entries:
             return None
         name = given.get("do")
         step = self.book.steps.get(name) if isinstance(name, str) else None
-        return None if step is None else self._entry(step, given)
+        # the readings of a step that adds up are those of all its doings, so that none says anything by itself
+        return None if step is None or step.again == "adds" else self._entry(step, given)
 
     def _entry(self, step: ir.Step, given: dict[str, object]) -> Entry | None:
         book = self.book

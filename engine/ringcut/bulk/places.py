@@ -47,8 +47,6 @@ class Places:
     def number(self, step: str, name: str, side: str) -> str:
         """The number of a reading, found as ``relations.view.reading_of`` finds it. Raises NotThere."""
         k = self._entry(step, side)
-        if self.book.steps[step].again == "adds":
-            return "nan"
         key = self._key(k, step, name, side)
         if key is None:
             return _constant(assumed(self.book.steps[step].readings[name]))
@@ -74,8 +72,12 @@ class Places:
         return key
 
     def of_job(self, node: n.Node, side: str) -> str:
-        """A number of the job, by its place in the frame. Raises NotThere."""
-        if isinstance(value(node, self.view, side), Missing):
+        """A number of the job, by its place in the frame. Raises NotThere where no job of this kind gives the fact.
+
+        What is made of several facts, as a look-up, may be there in one job of a kind and not in another.
+        """
+        given = isinstance(node, n.Fact) and self.book.facts[node.name].means is None
+        if given and isinstance(value(node, self.view, side), Missing):
             raise NotThere
         if (node, side) not in self.wanted:
             self.wanted.append((node, side))
