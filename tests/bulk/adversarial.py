@@ -134,7 +134,8 @@ DAMAGE: tuple[Callable[[Steps, random.Random], None], ...] = (
 FACTS: dict[str, tuple[Any, ...]] = {
     "pressurized": ("yes", "no"), "fed": ("yes", "no"), "jacket": ("plastic", "none", "armor"),
     "location": ("manhole", "aerial", "pit", "buried", "building", "vault"), "core": ("paper", "plastic"),
-    "sheath": ("lead", "polyethylene", {"A": "lead", "B": "polyethylene"}), "cable-diameter": ("1.1 in", "3 in", "0.2 in"),
+    "sheath": ("lead", "polyethylene", {"A": "lead", "B": "polyethylene"}),
+    "cable-diameter": ("1.1 in", "3 in", "0.2 in"),
     "opening-length": ("6 in", "14 in"), "manhole-depth": ("3 ft", "4 ft", "9 ft"), "new-plant": ("yes", "no"),
     "shield-type": ("A", "D", "E"), "special": ("none",), "construction": ("single", "double"),
 }  # fmt: skip
