@@ -11,7 +11,7 @@ from pathlib import Path
 
 import msgspec
 
-from ringcut.archive.jsonlines import LONGEST_LINE
+from ringcut.archive.jsonlines import next_line
 from ringcut.archive.results import Item
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.bulk.judging import Bulk
@@ -166,7 +166,10 @@ class Counter:
 
 def _alike(one: ir.Rulebook, two: ir.Rulebook) -> bool:
     """Whether two editions judge alike: compiled for two days, most have the same rules and words."""
-    fields = ("rules", "facts", "conditions", "steps", "tables", "gaps", "covers", "impossible", "quantities", "sides")
+    fields = (
+        "rules", "facts", "conditions", "steps", "tables", "gaps", "covers", "impossible", "quantities", "sides",
+        "subjects", "decision_level",
+    )  # fmt: skip
     return all(getattr(one, name) == getattr(two, name) for name in fields)
 
 
@@ -182,13 +185,9 @@ def _lines(work: Stretch) -> Iterator[tuple[int, bytes]]:
     with work.path.open("rb") as stream:
         stream.seek(work.start)
         left, number = work.size, 0
-        while left > 0 and (line := stream.readline(LONGEST_LINE + 2)):
-            left -= len(line)
-            number += 1
-            while not line.endswith(b"\n") and left > 0 and (rest := stream.readline(1 << 20)):
-                left -= len(rest)
-                if rest.endswith(b"\n"):
-                    break
+        while left > 0:
+            line, taken = next_line(stream)
+            left, number = left - taken, number + 1
             yield number, line
 
 

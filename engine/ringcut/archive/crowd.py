@@ -44,16 +44,8 @@ def worked(pieces: Iterable[Piece], settings: Settings, workers: int, bench: Ben
         for piece in pieces:
             yield piece, bench.done(piece)
         return
-    # spawn: a child that shares nothing behaves the same on every system
-    context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(settings,))
-    try:
-        for piece, found in in_order(pieces, lambda piece: pool.submit(_work, piece), workers * AHEAD):
-            yield piece, decoded(found)
-    except BrokenProcessPool as error:
-        raise WorkerLost("it was ended from outside, or ran out of memory") from error
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+    for piece, found in _spread(pieces, settings, workers, _begin, _work):
+        yield piece, decoded(found)
 
 
 def counted(
@@ -64,18 +56,26 @@ def counted(
         for piece in work:
             yield piece, counter.counted(piece)
         return
+    for piece, found in _spread(work, settings, workers, _begin_counting, _count):
+        yield piece, msgspec.msgpack.decode(found, type=Counted)
+
+
+def _spread(
+    work: Iterable[W], settings: Settings, workers: int, begin: Callable[[Settings], None], do: Callable[[W], bytes]
+) -> Iterator[tuple[W, bytes]]:
+    """Each piece of work with what one of several processes made of it. Raises WorkerLost."""
+    # spawn: a child that shares nothing behaves the same on every system
     context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_counting, initargs=(settings,))
+    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=begin, initargs=(settings,))
     try:
-        for piece, found in in_order(work, lambda piece: pool.submit(_count, piece), workers * AHEAD):
-            yield piece, msgspec.msgpack.decode(found, type=Counted)
+        yield from _in_order(work, lambda piece: pool.submit(do, piece), workers * AHEAD)
     except BrokenProcessPool as error:
         raise WorkerLost("it was ended from outside, or ran out of memory") from error
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-def in_order(work: Iterable[W], submit: Callable[[W], Future[bytes]], ahead: int) -> Iterator[tuple[W, bytes]]:
+def _in_order(work: Iterable[W], submit: Callable[[W], Future[bytes]], ahead: int) -> Iterator[tuple[W, bytes]]:
     """Each piece of work with its result, however the processes take turns. Raises BrokenProcessPool at the end."""
     waiting: deque[tuple[W, Future[bytes]]] = deque()
     broken: BrokenProcessPool | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from io import BufferedIOBase
 
 from ringcut.archive.logs import ReadLog
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -12,6 +13,21 @@ from ringcut.reading.suggest import canonical
 
 LONGEST_LINE = 4_000_000
 """Bytes; a longer line is no log."""
+
+
+def next_line(stream: BufferedIOBase) -> tuple[bytes, int]:
+    """The next line of a file, and how many bytes it takes there; of one that is too long only the beginning.
+
+    Nothing at the end of the file.
+    """
+    line = stream.readline(LONGEST_LINE + 2)
+    taken = len(line)
+    if len(line) > LONGEST_LINE and not line.endswith(b"\n"):
+        while rest := stream.readline(1 << 20):
+            taken += len(rest)
+            if rest.endswith(b"\n"):
+                break
+    return line, taken
 
 
 def read_json_lines(lines: Iterable[bytes], name: str, first: int = 1) -> Iterator[ReadLog | Problem]:

@@ -18,7 +18,7 @@ from ringcut.archive.auditing import Auditor
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.jobs import Jobs, read_jobs
-from ringcut.archive.jsonlines import LONGEST_LINE
+from ringcut.archive.jsonlines import next_line
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.planned import PlanShelf
 from ringcut.archive.results import Audited, FileRead, Item, UnreadLog
@@ -89,11 +89,8 @@ def _lines(path: Path, name: str) -> Iterator[Piece]:
     number = logs = 0
     try:
         with gzip.open(path) if name.lower().endswith(".gz") else path.open("rb") as stream:
-            while line := stream.readline(LONGEST_LINE + 2):
+            while line := next_line(stream)[0]:
                 number += 1
-                while not line.endswith(b"\n") and len(line) > LONGEST_LINE and (rest := stream.readline(1 << 20)):
-                    if rest.endswith(b"\n"):
-                        break
                 if line.strip():
                     held.append((number, line))
                     logs += 1
