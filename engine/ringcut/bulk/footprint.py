@@ -13,6 +13,7 @@ import msgspec
 
 from ringcut.language import ir
 from ringcut.language import nodes as n
+from ringcut.reading.kinds import WORDS
 
 JOINING = ("both", "least", "greatest")
 """Functions over the sides of one reading."""
@@ -192,4 +193,4 @@ def expressions(book: ir.Rulebook) -> Iterator[n.Node]:
 
 def is_number(word: ir.Word) -> bool:
     """Whether a word holds a number."""
-    return word.kind not in ("yes-no", "choice", "list", "text", "date", "names")
+    return word.kind not in WORDS

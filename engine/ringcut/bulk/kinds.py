@@ -28,6 +28,7 @@ from ringcut.relations.truth import NO
 from ringcut.relations.view import View
 
 MOST_CREWS = 1000
+"""Sets of hands that are kept for one run of letters."""
 OFTEN, VERY_OFTEN = 16, 100
 """Times that an outcome, or a run of letters, must be met before it is worth a function of its own: compiling the
 first takes as long as some twenty logs, the second as some eighty."""
@@ -77,7 +78,6 @@ class Result:
 
     def __init__(self, judged: Judged) -> None:
         self.judged, self.met = judged, 0
-        self.alike: Function | None = None
 
 
 class Run:
@@ -117,7 +117,7 @@ class Run:
         if result.met < max(OFTEN, 2 * least):
             return
         del self.usual[MOST_USUAL - 1 :]
-        self.usual.append((result.alike or self._alike(outcome), result))
+        self.usual.append((self._alike(outcome), result))
         self.usual.sort(key=lambda each: -each[1].met)
 
     def _alike(self, outcome: Outcome) -> Function:

@@ -9,10 +9,12 @@ from ringcut.bulk.entries import Entry
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.pattern import proves_nothing, units_meant
 from ringcut.language import nodes as n
+from ringcut.reading.problems import NOWHERE
 from ringcut.relations.evaluate import truth
-from ringcut.relations.spans import Missing, Value
-from ringcut.relations.truth import Cause, Truth
-from ringcut.relations.view import View, assumed
+from ringcut.relations.procedure import Occurrence
+from ringcut.relations.spans import Value
+from ringcut.relations.truth import Truth
+from ringcut.relations.view import View, reading_of
 
 MOST = 250
 """Letters of one alphabet."""
@@ -22,23 +24,21 @@ class Full(Exception):
     """There is no letter left."""
 
 
+def read_of(view: View, entry: Entry, name: str, side: str) -> Value:
+    """A reading of an entry, as the reference takes it of a doing."""
+    return reading_of(view, Occurrence(0, entry.step, entry.sides, NOWHERE, readings=entry.readings), name, side)
+
+
 class OneEntry:
     """An environment in which the readings of one entry are known, and the facts of a job."""
 
-    def __init__(self, view: View, readings: dict[tuple[str, str], Value], sides: tuple[str, ...]) -> None:
-        self.readings, self.own = readings, sides
-        self.book, self.sides, self.level = view.book, view.sides, view.level
-        self.fact, self.cell = view.fact, view.cell
+    def __init__(self, view: View, entry: Entry) -> None:
+        self.view, self.entry = view, entry
+        self.sides, self.level, self.fact, self.cell = view.sides, view.level, view.fact, view.cell
 
     def reading(self, step: str, name: str, side: str) -> Value:
-        """A reading of the entry, as ``relations.view.reading_of`` takes it."""
-        found = self.readings.get((name, side), self.readings.get((name, "")))
-        word = self.book.steps[step].readings[name]
-        if found is None and word.sided and not side and self.own:
-            return self.reading(step, name, self.own[0])
-        if found is None and word.otherwise:
-            return assumed(word)
-        return Missing(Cause("reading", f"{step}.{name}", side)) if found is None else found
+        """A reading of the entry; ``step`` is its step."""
+        return read_of(self.view, self.entry, name, side)
 
     def condition(self, name: str, side: str) -> Truth:
         """Comparisons hold no conditions."""
@@ -59,7 +59,7 @@ class Alphabet:
     def letter(self, entry: Entry) -> int:
         """The letter of an entry. Raises Full."""
         seen = [(key, self._seen(entry, *key)) for key in sorted(entry.readings)]
-        own = OneEntry(self.view, entry.readings, entry.sides)
+        own = OneEntry(self.view, entry)
         guarded = self.vocabulary.guarding.get(entry.step, ())
         settled = tuple(int(truth(node, own, side).level) for node in guarded for side in ("", *self.view.sides))
         proof = entry.status == "done" and proves_nothing(entry.note)
@@ -81,12 +81,12 @@ class Alphabet:
             likelier = units_meant(word, given)
             odd = 0 if likelier is None else 2 if likelier else 1
             nodes = self.vocabulary.local.get((entry.step, name), ())
-            self._outcomes[key] = (odd, *(self._outcome(node, name, given, entry.sides) for node in nodes))
+            self._outcomes[key] = (odd, *(self._outcome(node, entry.step, name, given) for node in nodes))
         return self._outcomes[key]
 
-    def _outcome(self, node: n.Node, name: str, given: Value, sides: tuple[str, ...]) -> int:
+    def _outcome(self, node: n.Node, step: str, name: str, given: Value) -> int:
         """The truth of a comparison at every side, as one number."""
-        own = OneEntry(self.view, {(name, side): given for side in ("", *self.view.sides)}, sides)
+        own = OneEntry(self.view, Entry(step, self.view.sides, (), "done", "", {(name, ""): given}, {}))
         found = 0
         for side in ("", *self.view.sides):
             found = 4 * found + int(truth(node, own, side).level)

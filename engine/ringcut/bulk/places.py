@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import Unit, facts_in, is_number, readings_in
-from ringcut.bulk.letters import OneEntry
+from ringcut.bulk.letters import read_of
 from ringcut.bulk.numbers import NotThere, text_of
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
@@ -119,8 +119,7 @@ class Chosen:
         k = self.where.get((step, side), self.where.get((step, "")))
         if k is None:
             return Missing(Cause("absent", step, side))
-        entry = self.entries[k]
-        return OneEntry(self.view, entry.readings, entry.sides).reading(step, name, side)
+        return read_of(self.view, self.entries[k], name, side)
 
     def condition(self, name: str, side: str) -> Truth:
         """Comparisons hold no conditions."""
