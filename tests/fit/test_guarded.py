@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 
-from ringcut.checking import read
-from ringcut.fit.leftopen import with_choices
 from ringcut.judge.findings import Report
-from ringcut.judge.judge import judge_procedure
-from ringcut.language.ir import Rulebook
 
 WORDS = """
 conditions:
@@ -27,16 +24,9 @@ NEED = "need: air-good, before: enter"
 
 
 @pytest.fixture
-def completed(small_book: Callable[..., Rulebook]) -> Callable[..., Report]:
+def completed(judged_by: Callable[..., Report]) -> Callable[..., Report]:
     """The report of a plan of some steps by some rules, r0, r1, ..."""
-
-    def completed(steps: str, *rules: str) -> Report:
-        text = "\n".join(f"  - {{rule: r{at}, says: s, class: major, {rule}}}" for at, rule in enumerate(rules))
-        book = small_book(WORDS, text)
-        procedure = read(f"{{procedure: plan, steps: [{steps}]}}".encode(), "plan.yaml", book)
-        return with_choices(judge_procedure(procedure, book), procedure, book)
-
-    return completed
+    return partial(judged_by, WORDS)
 
 
 def test_a_limit_that_excludes_what_a_condition_wants_is_a_conflict(completed: Callable[..., Report]) -> None:

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 
-from ringcut.checking import read
-from ringcut.fit.leftopen import with_choices
 from ringcut.judge.findings import Report
-from ringcut.judge.judge import judge_procedure
-from ringcut.language.ir import Rulebook
 
 WORDS = """
 steps:
@@ -26,16 +23,9 @@ AGAIN = "elapsed: {from: touch, to: close, at-least: 10 min}"
 
 
 @pytest.fixture
-def completed(small_book: Callable[..., Rulebook]) -> Callable[..., Report]:
+def completed(judged_by: Callable[..., Report]) -> Callable[..., Report]:
     """The report of a plan of some steps by some rules, r0, r1, ..."""
-
-    def completed(steps: str, *rules: str) -> Report:
-        text = "\n".join(f"  - {{rule: r{at}, says: s, class: major, {rule}}}" for at, rule in enumerate(rules))
-        book = small_book(WORDS, text)
-        procedure = read(f"{{procedure: plan, steps: [{steps}]}}".encode(), "plan.yaml", book)
-        return with_choices(judge_procedure(procedure, book), procedure, book)
-
-    return completed
+    return partial(judged_by, WORDS)
 
 
 def test_a_least_and_a_most_that_exclude_each_other_are_one_finding(completed: Callable[..., Report]) -> None:

@@ -117,9 +117,8 @@ def test_the_best_choice_is_the_least_of_all(problem: Problem, wishes: list[dict
     assert answer.worth == tuple(p.worth(answer.values) for p in preferences)
 
 
-@given(problems())
-@settings(max_examples=150)
-def test_the_values_left_are_those_of_all_solutions(problem: Problem) -> None:
+def assert_left(problem: Problem) -> None:
+    """The values left are those that some solution has."""
     every = solutions(problem)
     answer = remaining(problem)
     if not every:
@@ -129,6 +128,12 @@ def test_the_values_left_are_those_of_all_solutions(problem: Problem) -> None:
     for name, domain in problem.variables.items():
         met = {choice[name] for choice in every}
         assert answer.values[name] == tuple(value for value in domain if value in met)
+
+
+@given(problems())
+@settings(max_examples=150)
+def test_the_values_left_are_those_of_all_solutions(problem: Problem) -> None:
+    assert_left(problem)
 
 
 @st.composite
@@ -143,15 +148,7 @@ def longer(draw: st.DrawFn) -> Problem:
 @given(longer())
 @settings(max_examples=40)
 def test_the_values_left_of_long_domains_are_those_of_all_solutions(problem: Problem) -> None:
-    every = solutions(problem)
-    answer = remaining(problem)
-    if not every:
-        assert isinstance(answer, NoSolution)
-        return
-    assert isinstance(answer, Remaining)
-    for name, domain in problem.variables.items():
-        met = {choice[name] for choice in every}
-        assert answer.values[name] == tuple(value for value in domain if value in met)
+    assert_left(problem)
 
 
 @st.composite
