@@ -8,13 +8,13 @@ difference, or of a gap in time less a length. ``«k»`` in a text stands for th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
 from itertools import combinations, count
 
 import msgspec
 
-from ringcut.bulk.footprint import EVERY, Unit, conditions_of, steps_of, touching
+from ringcut.bulk.footprint import EVERY, Unit, conditions_of
 from ringcut.bulk.numbers import NotThere
 from ringcut.bulk.places import Places, Wanted, disagreeing, exactly
 from ringcut.bulk.seen import Seen
@@ -177,12 +177,12 @@ class Maker:
         looks = self.vocabulary.footprints[rule.id]
         if not isinstance(rule.form, ir.Keep) or not looks.lapsing or not looks.spans:
             return []
-        begins = touching(conditions_of(rule.form, self.book), self.book) | steps_of(rule.form)
+        begins = self.book.changing(conditions_of(rule.form, self.book)) | set(ir.steps_named(rule.form))
         starts = ["first", *(f"«{k}»" for k in done if seen.entries[at[k]].step in begins)]
         checks: list[Check] = []
         for name in looks.lapsing:
             lapse = self.book.conditions[name].lapses or Fraction(0)
-            makers = [k for k in done if seen.entries[at[k]].step in touching({name}, self.book)]
+            makers = [k for k in done if seen.entries[at[k]].step in self.book.changing([name])]
             checks += [Healed(f"«{k}»", lapse, tuple(starts), length) for k in makers for length in looks.spans]
         return checks
 
@@ -192,7 +192,7 @@ class Maker:
         """Each doing that changes a condition, with those at which it may be the last that did; None: the end."""
         for number, i in enumerate(done):
             entry = seen.entries[at[i]]
-            if not any(effect.condition == condition for effect in self.book.steps[entry.step].effects):
+            if entry.step not in self.book.changing([condition]):
                 continue
             for j in done[number + 1 :]:
                 yield i, j
@@ -210,7 +210,7 @@ class Maker:
         return any(effect.where is None and not effect.keeps for effect in effects)
 
 
-def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[set[str], set[str]]:
+def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[Set[str], Set[str]]:
     """The steps from whose doings a form measures time, and those to which it does; none: to any."""
     match form:
         case ir.Elapsed(start=start, to=to):
@@ -219,7 +219,7 @@ def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[set[str], set[str]]:
             return set(what.names), set()
         case ir.Need(before=before):
             return set(before.names), set()
-    return steps_of(form) | touching(conditions_of(form, book), book), set()
+    return book.changing(conditions_of(form, book)) | set(ir.steps_named(form)), set()
 
 
 def _from_start(form: ir.Form) -> bool:

@@ -60,15 +60,14 @@ def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
         return _of_look(form.name, book)
     nodes = [held for held in _held(form) if isinstance(held, n.Node)]
     conditions = conditions_of(form, book)
-    steps = (
-        steps_of(form) | {step for node in nodes for step, _ in readings_in(node, book)} | touching(conditions, book)
-    )
+    read = {step for node in nodes for step, _ in readings_in(node, book)}
+    steps = frozenset(ir.steps_named(form)) | read | book.changing(conditions)
     lapsing = tuple(sorted(name for name in conditions if book.conditions[name].lapses is not None))
     spans = tuple(sorted({held for held in _held(form) if isinstance(held, Fraction)}))
     people = any(book.conditions[name].per == "person" for name in conditions)
     units = tuple(unit for node in nodes for unit in units_in(node, book)) if isinstance(form, ir.Limit) else ()
     of = EVERY if isinstance(form, ir.Keep) and lapsing and worsens_with_time(form, book) else STEPS
-    return Footprint(frozenset(steps), units, spans, lapsing, people, of)
+    return Footprint(steps, units, spans, lapsing, people, of)
 
 
 def _of_look(name: str, book: ir.Rulebook) -> Footprint:
@@ -78,7 +77,7 @@ def _of_look(name: str, book: ir.Rulebook) -> Footprint:
         return Footprint(frozenset(), of=MARKED)
     if name == "in-manhole-after-leaving":
         marked = {step.name for step in book.steps.values() if "in-manhole" in step.traits}
-        return Footprint(frozenset(marked | touching({"inside"}, book)), people=True)
+        return Footprint(frozenset(marked | book.changing(["inside"])), people=True)
     if name == "measured-and-computed-disagree":
         steps = {step for node in book.quantities.values() for step, _ in readings_in(node, book)}
         return Footprint(frozenset(steps))
@@ -91,14 +90,9 @@ def _held(form: ir.Form) -> Iterator[object]:
         yield from held if isinstance(held, tuple) else (held,)
 
 
-def steps_of(form: ir.Form) -> set[str]:
-    """The steps that a form names."""
-    return {name for held in _held(form) if isinstance(held, ir.StepSet) for name in held.names}
-
-
 def conditions_of(form: ir.Form, book: ir.Rulebook) -> set[str]:
     """The conditions that a form rests on."""
-    return {name for held in _held(form) if isinstance(held, n.Node) for name in conditions_in(held, book)}
+    return {name for held in _held(form) if isinstance(held, n.Node) for name in book.conditions_in(held)}
 
 
 def worsens_with_time(form: ir.Form, book: ir.Rulebook) -> bool:
@@ -113,23 +107,6 @@ def _asks(node: n.Node, positive: bool, book: ir.Rulebook) -> bool:
         return positive and state.lapses is not None if state.means is None else _asks(state.means, positive, book)
     inside = positive != isinstance(node, n.Not)
     return any(_asks(child, inside, book) for child in n.children(node))
-
-
-def touching(conditions: set[str], book: ir.Rulebook) -> set[str]:
-    """The steps that change one of some conditions."""
-    return {step for name in conditions for step, _ in book.touching.get(name, ())}
-
-
-def conditions_in(node: n.Node, book: ir.Rulebook) -> set[str]:
-    """The conditions an expression rests on, down to those that are not derived."""
-    found: set[str] = set()
-    for each in n.walk(node):
-        if isinstance(each, n.Condition):
-            means = book.conditions[each.name].means
-            found |= {each.name} if means is None else conditions_in(means, book)
-        if isinstance(each, n.Fact) and (means := book.facts[each.name].means) is not None:
-            found |= conditions_in(means, book)
-    return found
 
 
 def readings_in(node: n.Node, book: ir.Rulebook) -> set[tuple[str, str]]:

@@ -50,21 +50,10 @@ def relevance(rule: ir.Rule, book: ir.Rulebook) -> Relevance:
 
 
 def _about(what: n.Node, triggers: Iterable[ir.StepSet | None], book: ir.Rulebook, timed: bool) -> Relevance:
-    conditions = _conditions(what, book)
-    changing = {
-        step.name for step in book.steps.values() if any(effect.condition in conditions for effect in step.effects)
-    }
+    conditions = book.conditions_in(what)
+    changing = book.changing(conditions)
     lapses = any(book.conditions[name].lapses is not None for name in conditions)
-    return Relevance(frozenset(changing | _names(triggers)), frozenset(changing), timed or lapses)
-
-
-def _conditions(node: n.Node, book: ir.Rulebook) -> set[str]:
-    found: set[str] = set()
-    for each in n.walk(node):
-        if isinstance(each, n.Condition):
-            means = book.conditions[each.name].means
-            found |= {each.name} if means is None else _conditions(means, book)
-    return found
+    return Relevance(changing | _names(triggers), changing, timed or lapses)
 
 
 def _names(sets: Iterable[ir.StepSet | None]) -> frozenset[str]:

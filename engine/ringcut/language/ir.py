@@ -6,13 +6,14 @@ fields are the whole meaning of a rule, and ``forms`` has one file for each.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 import msgspec
 
-from ringcut.language.nodes import Node, Not, Or
+from ringcut.language.nodes import Condition, Node, Not, Or, walk
 from ringcut.language.ruletext import TableText
 from ringcut.language.words import Basis
 from ringcut.reading.problems import NOWHERE, Place
@@ -307,6 +308,19 @@ class Rulebook(msgspec.Struct, frozen=True, dict=True):
             for effect in step.effects:
                 found.setdefault(effect.condition, []).append((step.name, effect))
         return found
+
+    def conditions_in(self, node: Node) -> frozenset[str]:
+        """The conditions that steps change, of an expression; what derived ones stand for included."""
+        found: set[str] = set()
+        for each in walk(node):
+            if isinstance(each, Condition):
+                means = self.conditions[each.name].means
+                found |= {each.name} if means is None else self.conditions_in(means)
+        return frozenset(found)
+
+    def changing(self, conditions: Iterable[str]) -> frozenset[str]:
+        """The steps that change one of some conditions."""
+        return frozenset(step for name in conditions for step, _ in self.touching.get(name, ()))
 
     def rule(self, name: str) -> Rule | None:
         """The rule with this id, if it is in force."""

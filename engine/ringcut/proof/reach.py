@@ -86,12 +86,7 @@ class Known:
     def conditions(self, node: n.Node) -> frozenset[str]:
         """The conditions that steps set, of an expression; what derived ones stand for included."""
         if node not in self._atoms:
-            found: set[str] = set()
-            for each in n.walk(node):
-                if isinstance(each, n.Condition):
-                    means = self.book.conditions[each.name].means
-                    found |= {each.name} if means is None else self.conditions(means)
-            self._atoms[node] = frozenset(found)
+            self._atoms[node] = self.book.conditions_in(node)
         return self._atoms[node]
 
 
