@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import multiprocessing
+from base64 import b64encode
 from pathlib import Path
 
 import msgspec
@@ -41,6 +42,20 @@ def test_a_process_that_is_ended_from_outside_is_told(settings: Settings, logs: 
             for child in multiprocessing.active_children():
                 child.terminate()
     assert done and done == [piece.name for piece in logs[: len(done)]]
+
+
+def test_a_process_that_is_ended_amid_its_result_is_not_waited_for(settings: Settings) -> None:
+    """Symptom: the run stood still for ever, since half a result lay in a pipe whose far end was open."""
+    for _ in range(10):
+        with pytest.raises(WorkerLost, match="ended from outside"):
+            for _ in crowd._spread([1_000_000] * 20, settings, 2, id, bytes):
+                for child in multiprocessing.active_children():
+                    child.kill()
+
+
+def test_a_defect_in_a_process_is_told_with_its_place(settings: Settings) -> None:
+    with pytest.raises(RuntimeError, match=r"line \d+, in b64encode\n(.*\n)*TypeError: a bytes-like"):
+        list(crowd._spread(["a", "b"], settings, 2, id, b64encode))  # type: ignore[arg-type]
 
 
 def test_a_process_that_cannot_read_its_settings_is_told(settings: Settings, logs: list[Piece], tmp_path: Path) -> None:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+import threading
+import traceback
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import Future, ThreadPoolExecutor
+from functools import partial
+from multiprocessing.connection import Connection
+from multiprocessing.context import SpawnProcess
 from typing import TypeVar
 
 import msgspec
@@ -61,38 +65,95 @@ def counted(
 
 
 def _spread(
-    work: Iterable[W], settings: Settings, workers: int, begin: Callable[[Settings], None], do: Callable[[W], bytes]
+    work: Iterable[W], settings: Settings, workers: int, begin: Callable[[Settings], object], do: Callable[[W], bytes]
 ) -> Iterator[tuple[W, bytes]]:
-    """Each piece of work with what one of several processes made of it. Raises WorkerLost."""
-    # spawn: a child that shares nothing behaves the same on every system
-    context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=begin, initargs=(settings,))
-    try:
-        yield from _in_order(work, lambda piece: pool.submit(do, piece), workers * AHEAD)
-    except BrokenProcessPool as error:
-        raise WorkerLost("it was ended from outside, or ran out of memory") from error
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-def _in_order(work: Iterable[W], submit: Callable[[W], Future[bytes]], ahead: int) -> Iterator[tuple[W, bytes]]:
-    """Each piece of work with its result, however the processes take turns. Raises BrokenProcessPool at the end."""
+    """Each piece of work with what one of several processes made of it, in the order of the work. Raises WorkerLost."""
+    crew = _Crew(workers, partial(_serve, begin, settings, do))
     waiting: deque[tuple[W, Future[bytes]]] = deque()
-    broken: BrokenProcessPool | None = None
-    for piece in work:
-        try:
-            waiting.append((piece, submit(piece)))
-        except BrokenProcessPool as error:
-            broken = error  # what was done before is still taken
-            break
-        if len(waiting) >= ahead:
+    try:
+        for piece in work:
+            waiting.append((piece, crew.submit(piece)))
+            if len(waiting) >= workers * AHEAD:
+                first, result = waiting.popleft()
+                yield first, result.result()
+        while waiting:
             first, result = waiting.popleft()
             yield first, result.result()
-    while waiting:
-        first, result = waiting.popleft()
-        yield first, result.result()
-    if broken is not None:
-        raise broken
+    finally:
+        crew.end()
+
+
+class _Crew:
+    """Processes, each with a thread here that hands it its work and waits for what becomes of it.
+
+    Each has a pipe of its own, and alone holds the far end: where it is ended from outside, amid a result too, the pipe
+    ends. ProcessPoolExecutor shares one pipe of results, and keeps its far end open in the first process: half a
+    result is then waited for without end.
+    """
+
+    def __init__(self, workers: int, serve: Callable[[Connection], None]) -> None:
+        # spawn: a child that shares nothing behaves the same on every system
+        self._context = multiprocessing.get_context("spawn")
+        self._serve = serve
+        self._own = threading.local()
+        self._hired: list[tuple[Connection, SpawnProcess]] = []
+        self._threads = ThreadPoolExecutor(workers)
+
+    def submit(self, piece: object) -> Future[bytes]:
+        """What one of the processes will make of a piece of work; of a lost one, WorkerLost."""
+        return self._threads.submit(self._hand, piece)
+
+    def end(self) -> None:
+        """Drop what has not begun, wait for what has, and send everyone home."""
+        self._threads.shutdown(wait=True, cancel_futures=True)
+        for pipe, process in self._hired:
+            pipe.close()
+            process.join()
+
+    def _pipe(self) -> Connection:
+        """To the process of this thread, which begins with its first piece of work."""
+        if not hasattr(self._own, "pipe"):
+            self._own.pipe = self._hire()
+        pipe: Connection = self._own.pipe
+        return pipe
+
+    def _hire(self) -> Connection:
+        near, far = self._context.Pipe()
+        process = self._context.Process(target=self._serve, args=(far,), daemon=True)
+        process.start()
+        far.close()
+        self._hired.append((near, process))
+        return near
+
+    def _hand(self, piece: object) -> bytes:
+        found: bytes | Exception
+        try:
+            pipe = self._pipe()
+            pipe.send(piece)
+            found = pipe.recv()
+        except (EOFError, OSError) as error:
+            raise WorkerLost("it was ended from outside, or ran out of memory") from error
+        if isinstance(found, Exception):
+            raise found
+        return found
+
+
+def _serve(begin: Callable[[Settings], object], settings: Settings, do: Callable[[W], bytes], pipe: Connection) -> None:
+    """The life of a process: until the pipe ends, a result for each piece of work, or the reason why there is none."""
+    begin(settings)
+    while True:
+        try:
+            piece = pipe.recv()
+        except EOFError:
+            return
+        found: bytes | Exception
+        try:
+            found = do(piece)
+        except WorkerLost as error:
+            found = error
+        except Exception:  # a defect: told where the results are read, with the place where it happened
+            found = RuntimeError(traceback.format_exc())
+        pipe.send(found)
 
 
 def _begin(settings: Settings) -> None:
@@ -111,7 +172,7 @@ def _ready(make: Callable[[], None]) -> None:
         make()
     except Unreadable as error:
         _refused[:] = [NoBench(f"it could not begin: {'; '.join(str(problem) for problem in error.problems)}")]
-    except Exception as error:  # told by whoever reads the results: a pool would only print it and call itself broken
+    except Exception as error:  # told by whoever reads the results
         _refused[:] = [WorkerLost(f"it could not begin: {type(error).__name__}: {error}")]
 
 
