@@ -130,7 +130,7 @@ def _to_measure(page: Page, rows: Sequence[ToMeasure]) -> None:
     page.heading("YOURS TO MEASURE", "line, step, reading, and when it conforms")
     page.gap()
     told = list(_steps(rows))
-    step = min(max(len(name) for _, name, _ in told), 22)
+    step = min(max(len(name) for _, name, _ in told), 24)
     reading = min(max(len(name) for _, _, readings in told for name, _ in readings), 20)
     for lines, name, readings in told:
         cells = [(lines, name, *readings[0]), *(("", "", *each) for each in readings[1:])]

@@ -20,7 +20,7 @@ from ringcut.fit.solve import first
 from ringcut.judge.findings import CONFORMS, Finding, Report
 from ringcut.language import ir
 from ringcut.language import nodes as n
-from ringcut.relations.accepting import accepted_by_guard
+from ringcut.relations.accepting import accepted
 
 
 def against_guards(report: Report, opened: Opened, budget: Budget) -> Iterator[Finding | None]:
@@ -69,9 +69,10 @@ def _held_off(report: Report, opened: Opened, rule: ir.Rule, condition: str, bud
     found = no_choice(report, *last) if last else None
     if found is None:
         return None
-    words = {name: accepted_by_guard(view.book.steps[step], view.book.steps[step].readings[name])
-             for step in steps for name in guard_readings(view.book, step)}  # fmt: skip
-    wanted = " and ".join(f"{name.replace('-', ' ')} {told}" for name, told in words.items() if told)
+    words: dict[str, str] = {}
+    for index, effect in makers.items():
+        words |= accepted([effect.to], view.book.steps[view.occurrences[index].step].readings)
+    wanted = " and ".join(f"{name.replace('-', ' ')} {told}" for name, told in words.items())
     told = f"{found.found}; {condition.replace('-', ' ')} wants {wanted}"
     return msgspec.structs.replace(found, found=told, message=f"{told}; needed: {found.needed}", cause=told)
 

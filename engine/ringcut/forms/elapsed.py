@@ -143,7 +143,9 @@ def _planned(form: ir.Elapsed, context: Context, a: int | None, b: int | None, a
         Truth(OPEN),
         at,
         side,
-        accepts=(Acceptance(last, "time", "", f"{_needed(form)} after {since}", context.rule.id),),
+        accepts=(
+            Acceptance(last, "time", "", f"{_needed(form)} after {since}", context.rule.id, -1 if a is None else a),
+        ),
     )
 
 

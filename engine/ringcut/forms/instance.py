@@ -24,6 +24,8 @@ class Acceptance(msgspec.Struct, frozen=True):
     side: str
     words: str
     rule: str
+    since: int = -1
+    """Of a limit of time, the occurrence that it is counted from; -1: none."""
 
 
 class Instance(msgspec.Struct, frozen=True):

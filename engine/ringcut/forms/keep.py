@@ -169,7 +169,7 @@ def _stretch(within: Fraction, kept: Formula, context: Context, truth: Truth, fi
         if last.step is None or not healed or view.takes_between(first.step, last.step) > within:
             return Held(truth)
         words = f"at most {clock(within)} after {view.occurrences[first.step].label}"
-        return Held(Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id),))
+        return Held(Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id, first.step),))
     began = view.occurrences[first.step].finish
     ends = [each.finish for each in view.occurrences if each.finish is not None]
     ended = max(ends, default=None)
@@ -250,7 +250,7 @@ def _graced(
         for healer in sorted(good, key=order.rank.__getitem__):
             if order.before(index, healer) and view.takes_between(index, healer) <= within:
                 words = f"at most {clock(within)} after {view.occurrences[index].label}"
-                return Held(Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id),))
+                return Held(Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id, index),))
         return Held(missed)
     gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
     gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from itertools import islice, product
 
+from ringcut.forms.accepting import acceptances
 from ringcut.forms.instance import Acceptance, Context, Instance, latest
 from ringcut.forms.need import evidence
-from ringcut.forms.telling import acceptances, failing, looked_at
+from ringcut.forms.telling import failing, looked_at
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations.evaluate import truth

@@ -50,7 +50,7 @@ def _grace(item: Formula, within: Fraction, context: Context, index: int) -> tup
             continue
         if view.plan and now.level <= OPEN:
             words = f"at most {clock(within)} after {view.occurrences[index].label}"
-            return Truth(OPEN), (Acceptance(change, "time", "", words, context.rule.id),)
+            return Truth(OPEN), (Acceptance(change, "time", "", words, context.rule.id, index),)
         if not view.plan and view.elapsed_to_end(index, change) is None:
             now = Truth(UNKNOWN, (Cause("time", view.occurrences[change].label, "", change, why="not recorded"),))
         if now.level <= OPEN:

@@ -1,17 +1,15 @@
-"""What a limit says: what was found, what is needed, by how much it misses, and which open readings would conform."""
+"""What a limit says: what was found, what is needed, and by how much it misses."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ringcut.forms.instance import Acceptance
-from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show, show_span
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.spans import Listed, Missing, Span, Value, Words
-from ringcut.relations.truth import OPEN, YES
+from ringcut.relations.truth import YES
 from ringcut.relations.view import Bound
 
 FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
@@ -51,7 +49,7 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
     if _is_fixed(left) and not _is_fixed(right):
         left, op, right = right, FLIPPED[op], left
     a, b = value(left, env, side), value(right, env, side)
-    unit = _unit_of(node, left, env)
+    unit = unit_of(node, left, env)
     found = f"{name_of(left)} {tell(a, node.kind, unit)}"
     if not isinstance(b, Span):
         return found, f"{WORDS[op]} {name_of(right)}, which is {tell(b, node.kind, unit)}", ""
@@ -105,7 +103,8 @@ def _is_fixed(node: n.Node) -> bool:
     return not any(isinstance(each, n.Reading | n.Fact | n.Lookup) for each in n.walk(node))
 
 
-def _unit_of(node: n.Compare, left: n.Node, env: Bound) -> str:
+def unit_of(node: n.Compare, left: n.Node, env: Bound) -> str:
+    """The unit to show a comparison in: its own, else that of a reading in it."""
     if node.unit:
         return node.unit
     for each in n.walk(node):
@@ -173,44 +172,3 @@ def _part_of(node: n.Node, op: str, *, right: bool = False) -> str:
         return told
     sum_ = node.op in "+-"
     return f"({told})" if sum_ and op in "*/" or right and (op == "/" or sum_ and op == "-") else told
-
-
-def acceptances(node: n.Node, env: Bound, side: str, rule: ir.Rule) -> Iterator[Acceptance]:
-    """The values of open readings for which an expression holds."""
-    match node:
-        case n.And(items) | n.Or(items):
-            for item in items:
-                if truth(item, env, side).level == OPEN:
-                    yield from acceptances(item, env, side, rule)
-        case n.Is(n.Reading() as asked, choices):
-            yield from _accept(asked, env, side, " or ".join(choices), rule)
-        case n.Not(n.Is(n.Reading() as asked, choices)):
-            yield from _accept(asked, env, side, "not " + " or ".join(choices), rule)
-        case n.Compare(op, left, right):
-            if not isinstance(left, n.Reading) and isinstance(right, n.Reading):
-                left, op, right = right, FLIPPED[op], left
-            b = value(right, env, side)
-            words = WIRE if node.kind == "wire-size" else WORDS
-            unit = _unit_of(node, left, env)
-            if isinstance(left, n.Reading) and isinstance(b, Span) and not b.free:
-                yield from _accept(left, env, side, f"{words[op]} {tell(b, node.kind, unit)}", rule)
-                return
-            told = f"as the rule says: {rule.says.rstrip('.')}"
-            opened = [each for each in n.walk(node) if isinstance(each, n.Reading) and _is_open(each, env, side)]
-            for each in opened[:1]:
-                yield from _accept(each, env, side, told, rule)
-
-
-def _is_open(node: n.Reading, env: Bound, side: str) -> bool:
-    found = value(node, env, side)
-    return isinstance(found, Span | Words) and found.free
-
-
-def _accept(node: n.Reading, env: Bound, side: str, words: str, rule: ir.Rule) -> Iterator[Acceptance]:
-    index = env.chosen.get((node.step, side), env.chosen.get((node.step, "")))
-    if index is None:
-        found = [i for (step, _), i in env.chosen.items() if step == node.step and i is not None]
-        index = found[0] if found else None
-    if index is not None:
-        sided = env.view.book.steps[node.step].readings[node.name].sided
-        yield Acceptance(index, node.name, side if sided else "", words, rule.id)

@@ -45,6 +45,7 @@ class Outcome:
         self.levels: dict[str, Level | None] = {}
         self.drafts: list[Draft] = []
         self.accepts: list[tuple[View, Acceptance]] = []
+        self.broken: list[tuple[View, Cause]] = []
         self.subjects: set[str] = set()
         """Subjects with a rule that applies to the job, whether or not there was anything to look at."""
 
@@ -98,6 +99,7 @@ def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, ou
     for instance, told in judged:
         if told.level == OPEN:
             outcome.accepts += [(view, accept) for accept in instance.accepts]
+    outcome.broken += [(view, cause) for _, told in found if told.level == NO for cause in told.causes]
     for instance, told in _merged(found, view):
         finding = finding_of(context, instance, told, file)
         outcome.drafts.append(Draft(finding, told.causes, rule, rank))
@@ -260,7 +262,10 @@ def _report(
         counted[CONFORMS], counted[NONCONFORMING], counted[UNDETERMINED], counted[NOT_APPLICABLE],
         counted[UNDER_CONCESSION], classes["critical"], classes["major"], classes["minor"], heads,
     )  # fmt: skip
-    measured: tuple[ToMeasure, ...] = to_measure(views, outcome.accepts) if procedure.plan else ()
+    measured: tuple[ToMeasure, ...] = ()
+    if procedure.plan:
+        applying = [rule for rule in book.rules if outcome.levels.get(rule.id) is not None]
+        measured = to_measure(views, outcome.accepts, applying, outcome.broken)
     return Report(
         file=file,
         procedure="plan" if procedure.plan else "log",

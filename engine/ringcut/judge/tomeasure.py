@@ -2,61 +2,87 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
+import msgspec
+
 from ringcut.forms.instance import Acceptance
 from ringcut.judge.findings import ToMeasure
 from ringcut.language import ir
 from ringcut.language import nodes as n
-from ringcut.relations.accepting import accepted_by_guard
-from ringcut.relations.view import View
+from ringcut.relations.accepting import Wanted, accepted, guards_of, wanted_by
+from ringcut.relations.evaluate import truth
+from ringcut.relations.truth import NO, YES, Cause
+from ringcut.relations.view import Bound, View
 
 
-def to_measure(views: list[View], accepts: list[tuple[View, Acceptance]]) -> tuple[ToMeasure, ...]:
-    """Every open reading of a plan with a limit or a guard on it, and every time limit, in the order of the plan."""
-    rows: dict[tuple[int, int, str, str], tuple[View, list[str], list[str]]] = {}
-    rules_on: dict[str, list[str]] = {}
-    accepted: dict[tuple[str, str], str] = {}
+class _Row(msgspec.Struct):
+    """What is told of one reading of one doing, and by which rules."""
+
+    told: list[str] = []
+    rules: list[str] = []
+
+    def add(self, words: str, rules: Sequence[str]) -> None:
+        """More of it, each once."""
+        for values, into in (((words,), self.told), (rules, self.rules)):
+            into += [value for value in values if value not in into]
+
+
+def to_measure(
+    views: Sequence[View],
+    accepts: Sequence[tuple[View, Acceptance]],
+    rules: Sequence[ir.Rule],
+    broken: Sequence[tuple[View, Cause]] = (),
+) -> tuple[ToMeasure, ...]:
+    """Every open reading of a plan with a limit or a guard on it, and every time limit, in the order of the plan.
+
+    ``rules``: those that apply; a guard is told where one of them waits for its condition. ``broken``: the causes of
+    what is broken; a time limit between two steps that are in the wrong order is not told.
+    """
+    rows: dict[tuple[int, int, str, str], _Row] = {}
     for number, view in enumerate(views):
+        wanted = wanted_by(rules, view.book)
         for each in view.occurrences:
-            for name, word in view.book.steps[each.step].readings.items():
-                if word.planned:
-                    continue
-                if (each.step, name) not in accepted:
-                    accepted[each.step, name] = accepted_by_guard(view.book.steps[each.step], word)
-                words = accepted[each.step, name]
-                if words:
-                    if each.step not in rules_on:
-                        rules_on[each.step] = _rules_on(view.book, each.step)
-                    rows[number, each.index, name, ""] = (view, [words], list(rules_on[each.step]))
+            for name, (words, ids) in _by_guards(view, each.index, wanted).items():
+                rows.setdefault((number, each.index, name, ""), _Row()).add(words, ids)
     for view, accept in accepts:
-        number = views.index(view)
-        row = rows.setdefault((number, accept.index, accept.what, accept.side), (view, [], []))
-        for value, into in ((accept.words, row[1]), (accept.rule, row[2])):
-            if value not in into:
-                into.append(value)
+        if not _pointless(accept, [cause for where, cause in broken if where is view]):
+            key = (views.index(view), accept.index, accept.what, accept.side)
+            rows.setdefault(key, _Row()).add(accept.words, (accept.rule,))
     found: dict[tuple[object, ...], ToMeasure] = {}
-    for (_, index, name, side), (view, told, rules) in sorted(
-        rows.items(),
-        key=lambda item: (item[0][0], view_rank(views[item[0][0]], item[0][1]), item[0][2], item[0][3]),
-    ):
-        each = view.occurrences[index]
-        line = ToMeasure(each.label, each.place.line, name, side, "; ".join(told), tuple(rules), each.closure)
+    for key in sorted(rows, key=lambda key: (key[0], views[key[0]].order.rank[key[1]], *key[2:])):
+        number, index, name, side = key
+        each, row = views[number].occurrences[index], rows[key]
+        line = ToMeasure(each.label, each.place.line, name, side, "; ".join(row.told), tuple(row.rules), each.closure)
         found[line.line, line.step, line.reading, line.side, line.conforms_when] = line
     return tuple(found.values())
 
 
-def view_rank(view: View, index: int) -> int:
-    """Where an occurrence stands in the line."""
-    return view.order.rank[index]
+def _by_guards(view: View, index: int, wanted: Wanted) -> dict[str, tuple[str, Sequence[str]]]:
+    """Reading -> the values that its step's guards ask for at one doing, in words, and the rules that wait for them."""
+    step = view.book.steps[view.occurrences[index].step]
+    env = Bound(view, {(step.name, ""): index})
 
+    def settled(node: n.Node) -> bool | None:
+        level = truth(node, env, "").level
+        return level == YES if level in (YES, NO) else None
 
-def _rules_on(book: ir.Rulebook, step: str) -> list[str]:
-    set_by_reading = {effect.condition for effect in book.steps[step].effects if not isinstance(effect.to, n.Fixed)}
-    found = []
-    for rule in book.rules:
-        form = rule.form
-        node = form.implied if isinstance(form, ir.Keep) else form.what if isinstance(form, ir.Need) else None
-        node = form.during if isinstance(form, ir.Repeat) else node
-        names = {each.name for each in n.walk(node) if isinstance(each, n.Condition)} if node is not None else set()
-        if names & set_by_reading:
-            found.append(rule.id)
+    guards = [
+        (guard, rules)
+        for effect, guard, rules in guards_of(step, wanted)
+        if effect.where is None or settled(effect.where) is not False
+    ]
+    told = accepted([guard for guard, _ in guards], step.readings, settled) if guards else {}
+    found: dict[str, tuple[str, Sequence[str]]] = {}
+    for name, words in told.items():
+        if not step.readings[name].planned:
+            asking = [rule for guard, rules in guards if n.Reading(step.name, name) in n.walk(guard) for rule in rules]
+            found[name] = words, tuple(dict.fromkeys(asking))
     return found
+
+
+def _pointless(accept: Acceptance, broken: Collection[Cause]) -> bool:
+    """Whether a time limit is one after a step that must come later than the step it is told at."""
+    return accept.since >= 0 and any(
+        cause.kind == "swapped" and (cause.at, cause.by) == (accept.since, accept.index) for cause in broken
+    )

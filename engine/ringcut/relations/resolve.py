@@ -16,7 +16,7 @@ from ringcut.reading.problems import Problem
 from ringcut.reading.procedurekeys import DOCUMENT_KEYS, STEP_KEYS
 from ringcut.reading.raw import RawGroup, RawProcedure, RawReading, RawStep
 from ringcut.reading.suggest import canonical, near
-from ringcut.relations.accepting import accepted_by_guard
+from ringcut.relations.accepting import accepted, guards_of, wanted_by
 from ringcut.relations.lasting import settle
 from ringcut.relations.meant import meant
 from ringcut.relations.order import Cycle, plan_order
@@ -367,7 +367,8 @@ def _synonyms(words: Mapping[str, ir.Word]) -> dict[str, str]:
 
 
 def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:
-    wanted = accepted_by_guard(step, word)
+    guards = [guard for _, guard, _ in guards_of(step, wanted_by(book.rules, book))]
+    wanted = accepted(guards, step.readings).get(word.name) if guards else ""
     if wanted:
         return f"Delete the line; the card will print «{wanted}» with a blank"
     return "Delete the line; the card will print a blank for it"
