@@ -61,9 +61,24 @@ def test_in_a_finished_log_an_absent_step_is_a_line_of_its_own() -> None:
         (NOT_YET, "the log is not finished"),
         (SO_FAR, "the log is not finished"),
         ("no shrink-sleeve", "shrink-sleeve not recorded"),
-        ("reading hold-test.isolated #7 missing", "reading hold-test.isolated missing"),
-        ("fact work unknown", "fact work unknown"),
+        ("reading hold-test.isolated #7 missing", "isolated of hold-test not there"),
+        ("reading assemble-sleeve.channel-angle #7 A missing", "channel angle of assemble-sleeve not there"),
+        ("fact shield-type unknown", "the job does not say: shield type"),
+        ("gas-good lost at #37", "gas good had ended, not recorded anew"),
+        ("not solvent-wet B lost at #44", "solvent wet, not recorded as ended"),
+        ("#2 before #16", "test-atmosphere comes only after assemble-sleeve"),
+        ("bond: bond length 1/8 in", "bond"),
     ],
 )
 def test_causes_of_many_logs_are_counted_without_their_rows(cause: str, short: str) -> None:
-    assert short_cause(cause) == short
+    """Symptom: a table of causes had «torch lit lost at» and «#5 before», of which nobody knew what they meant."""
+    found = "test-atmosphere (line 12) comes only after assemble-sleeve (line 40)"
+    assert short_cause(finding("bond", "undetermined", cause=cause, found=found)) == short
+
+
+def test_a_cause_has_the_gravest_class_that_it_concerns() -> None:
+    """Symptom: a log had «1 critical» beside its verdict, and only a minor line below, which told of the same cause."""
+    told = msgspec.structs.replace(finding("guards-set"), class_="minor")
+    under = msgspec.structs.replace(finding("hole-guarded"), class_="critical", told_under="guards-set")
+    (line,) = arranged(report(told, under)).broken
+    assert (line.head.rule, line.class_) == ("guards-set", "critical")

@@ -1,4 +1,4 @@
-"""Many logs in one screen: verdicts, what breaks most, what keeps us from saying, by contractor, crew and place."""
+"""Counts over many logs: by contractor, crew and place, of uncertain readings, and what only several logs show."""
 
 from __future__ import annotations
 
@@ -6,34 +6,14 @@ from collections.abc import Sequence
 
 from ringcut.archive.copied import Copied
 from ringcut.archive.summary import Share, Summary
-from ringcut_cli.audit.readtext import count
-from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import Page
-from ringcut_cli.shown.reporttext import LOUD, verdict_word
 
 SHOWN = 8
 """Rows of a table in text; JSON and the page have all."""
 
 
-def counts_page(page: Page, ended: Ended) -> None:
-    """Write the counts."""
-    summary = ended.summary
-    page.heading(f"{count(summary.logs, 'log')}", f"{summary.not_read} not read" if summary.not_read else "")
-    for verdict, number in sorted(summary.verdicts.items(), key=lambda each: -each[1]):
-        page.parts([(f"{number:>8,}  ", ""), (verdict_word(verdict), LOUD.get(verdict, "bold"))], 2)
-    if not summary.logs:
-        return
-    page.text(f"nonconforming: {interval(summary.rate)}", 2)
-    if summary.breaks_most:
-        page.heading("BREAKS MOST", "logs, class, rule")
-        for rule in summary.breaks_most[:SHOWN]:
-            page.row((f"{rule.logs:>7,}", rule.class_, rule.rule), (7, 8), 2)
-        _more(page, len(summary.breaks_most))
-    if summary.keeps_from_saying:
-        page.heading("KEEPS US FROM SAYING", "logs, cause")
-        for cause in summary.keeps_from_saying[:SHOWN]:
-            page.row((f"{cause.logs:>7,}", cause.cause), (7,), 2)
-        _more(page, len(summary.keeps_from_saying))
+def counts_page(page: Page, summary: Summary) -> None:
+    """Write the counts that stand below the screen."""
     risks_page(page, summary)
     for title, shares in (
         ("BY CONTRACTOR", summary.by_contractor), ("BY CREW", summary.by_crew), ("BY PLACE", summary.by_place),
@@ -84,7 +64,7 @@ def _more(page: Page, number: int) -> None:
 def patterns_page(page: Page, patterns: Sequence[Copied]) -> None:
     """Questions that only several logs together raise; never a verdict."""
     if patterns:
-        page.heading("TO ASK", "equal odd digits, a question and no verdict")
+        page.heading("EQUAL ODD DIGITS", "a question to the crew and no verdict")
     for each in patterns[:SHOWN]:
         page.text(f"{', '.join(each.jobs[:6])}{' ...' if len(each.jobs) > 6 else ''}: {each.says}", 2)
     _more(page, len(patterns))

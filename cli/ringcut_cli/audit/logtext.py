@@ -118,7 +118,7 @@ def rows_of(line: Line) -> str:
 def _broken(page: Page, line: Line) -> None:
     head = line.head
     side = f", side {head.side}" if head.side else ""
-    page.row((head.class_, rows_of(line), f"{head.rule}{side}: {head.message}"), WIDTHS, 2, ("bold", "bold", ""))
+    page.row((line.class_, rows_of(line), f"{head.rule}{side}: {head.message}"), WIDTHS, 2, ("bold", "bold", ""))
     seen = "; ".join(each for each in head.evidence if each != head.found)
     page.row(("", "", f"{seen}. By {head.basis}" if seen else f"By {head.basis}"), WIDTHS, 2)
     others = [rule for rule in line.rules if rule != head.rule]

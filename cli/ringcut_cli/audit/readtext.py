@@ -10,12 +10,13 @@ from ringcut.archive.spreadsheets import TableRead
 from ringcut_cli.shown.page import Page
 
 
-def file_page(page: Page, read: FileRead) -> None:
-    """A file: what it is, and how much was read, assumed and not taken."""
-    page.gap()
-    kinds = {"json-lines": "JSON Lines", "procedure": "one log"}
+def file_page(page: Page, read: FileRead, close: bool = False) -> None:
+    """A file: what it is, and how much was read, assumed and not taken; ``close``: right under the one before."""
+    if not close:
+        page.gap()
     if not read.tables:
-        page.parts([(read.file, "bold"), (f"   {kinds.get(read.kind, read.kind)}, {count(read.logs, 'log')}", "")])
+        kind = "one log" if read.kind == "procedure" else f"JSON Lines, {count(read.logs, 'log')}"
+        page.parts([(read.file, "bold"), (f"   {kind}", "")])
         return
     for table in read.tables:
         _table(page, read, table)

@@ -70,7 +70,7 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
     for line in told.conceded:
         page.row(("conceded", rows_of(line), f"{line.head.rule}: {line.head.message}"), _WIDTHS, 2)
     for each in asks:
-        page.row(("can't say" if each.ask.rules else "to ask", _rows(each.ask), _asked(each, report)), _WIDTHS, 2)
+        page.row(("can't say" if each.ask.rules else "to ask", rows_asked(each.ask), _asked(each, report)), _WIDTHS, 2)
     _rest(page, report, told, {rule for each in asks for rule in each.ask.rules})
     if report.compared is not None:
         page.text(_beside_plan(report.compared), 2)
@@ -119,7 +119,7 @@ def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> No
 def _broken_rows(lines: Sequence[Line]) -> Iterator[tuple[str, str, str]]:
     """(class, rows, text) of what is broken, gravest first; many steps that are not there are one row a class."""
     for class_ in CLASSES:
-        own = [line for line in lines if line.head.class_ == class_]
+        own = [line for line in lines if line.class_ == class_]
         absent = [line for line in own if _is_absent(line)]
         if len(absent) < _MANY:
             absent = []
@@ -163,7 +163,17 @@ def _seen(head: Finding) -> str:
     return _LINE.sub("", timed[0]) if timed else ""
 
 
-def _rows(ask: Ask) -> str:
+def shorter(line: Line) -> tuple[str, ...]:
+    """What is wrong, from all that one line may hold to the least: with the margin, without it, only what was found."""
+    head = line.head
+    claim = next((_SAYS.sub("", each) for each in head.evidence if _SAYS.match(each)), "")
+    wrong = claim or _wrong(head)
+    ways = (*((f"{wrong} ({head.margin})",) if head.margin else ()), wrong, head.found or wrong)
+    return tuple(_LINE.sub("", each) for each in ways)
+
+
+def rows_asked(ask: Ask) -> str:
+    """The rows, and where it says more the columns, that a question is about."""
     columns = {each.column for each in ask.wants}
     if len(ask.wants) > 1 and len(columns) == 1 and "" not in columns:
         return f"{ranges([each.row for each in ask.wants])}:{ask.column}"
@@ -175,6 +185,16 @@ def _rows(ask: Ask) -> str:
 
 def _asked(numbered: Numbered, report: LogReport) -> str:
     ask = numbered.ask
+    missing = [each for each in ask.wants if each.reading]
+    computed = [f"{each.rule} {each.found}, {each.needed}" for each in report.measured
+                if each.computed and len(missing) == 1 and each.line == ask.row]  # fmt: skip
+    grown = [note.says for note in report.notes if note.kind == "grown" and len(missing) > 1]
+    also = "; ".join([*computed, *grown])
+    return f"{asked(ask)}{f'; {also}' if also else ''} [{numbered.number}]"
+
+
+def asked(ask: Ask) -> str:
+    """A question in a few words: the rules that wait for it, and what is not there or not understood."""
     more = f" and {len(ask.rules) - 1} more" if len(ask.rules) > 1 else ""
     named = f"{ask.rules[0]}{more}" if ask.rules else ""
     missing = [each for each in ask.wants if each.reading]
@@ -188,11 +208,7 @@ def _asked(numbered: Numbered, report: LogReport) -> str:
         said = said.partition(" Answer in this order")[0].rstrip(".")
         said = said.removeprefix(repr(ask.text)).strip()
         first = "" if said.startswith(ask.text) else first
-    computed = [f"{each.rule} {each.found}, {each.needed}" for each in report.measured
-                if each.computed and len(missing) == 1 and each.line == ask.row]  # fmt: skip
-    grown = [note.says for note in report.notes if note.kind == "grown" and len(missing) > 1]
-    also = "; ".join([*computed, *grown])
-    return f"{named + ': ' if named else ''}{first}{said}{f'; {also}' if also else ''} [{numbered.number}]"
+    return f"{named + ': ' if named else ''}{first}{said}"
 
 
 def _name(reading: str, side: str) -> str:

@@ -10,15 +10,23 @@ from collections.abc import Sequence
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut_cli.audit.countstext import counts_page, patterns_page
+from ringcut_cli.audit.gravest import Gravest
 from ringcut_cli.audit.logtext import log_page
-from ringcut_cli.audit.readtext import file_page, read_page, unread_line
+from ringcut_cli.audit.manytext import ROOM, files_line, grave_rows, many_page
+from ringcut_cli.audit.readtext import count, file_page, read_page, unread_line
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.audit.screentext import questions_of, screen_page
 from ringcut_cli.shown.page import Page, out
 
 FEW = 12
-"""Up to so many logs are told one by one."""
+"""Up to so many logs are told one by one, up to so many files one by one before everything else."""
+SCREEN = 44
+"""Lines that logs told one by one may fill; where they are more, what all of them come to stands before them."""
 UNREAD_SHOWN = 40
+UNREAD_ON_SCREEN = 4
+"""Texts about what could not be read that stand on the screen of many logs; the others follow below it."""
+NAMED = 200
+"""Of so many logs that do not conform, the gravest, the page below the screen has a line each."""
 
 
 class TextSink:
@@ -28,17 +36,18 @@ class TextSink:
         self.questions = questions
         self.files: list[FileRead] = []
         self.logs: list[LogReport] = []
-        self.grave: list[tuple[int, str, str]] = []
+        self.gravest = Gravest(NAMED)
         self.lost: list[UnreadLog] = []
         self.count = 0
 
     def file(self, read: FileRead) -> None:
-        """Kept; of very many files the first."""
+        """Kept."""
         self.files.append(read)
 
     def log(self, report: LogReport) -> None:
-        """Kept while they are few."""
+        """Kept while they are few; of many, the gravest."""
         self.count += 1
+        self.gravest.add(report)
         if self.count <= FEW:
             self.logs.append(report)
 
@@ -50,24 +59,45 @@ class TextSink:
     def end(self, ended: Ended) -> None:
         """Write the page."""
         page = Page()
-        for read in self.files:
+        if len(self.files) > FEW:
+            files_line(page, self.files)
+        for read in self.files if len(self.files) <= FEW else ():
             file_page(page, read)
-        self._lost(page, ended)
-        if self.count <= FEW:
-            for report, asks in zip(self.logs, questions_of(self.logs, ended.asks), strict=True):
-                screen_page(page, report, asks)
-        if self.count > FEW:
-            counts_page(page, ended)
+        lost = [text for found in self.lost for text in unread_line(found)]
+        shown = len(lost) if self.count <= FEW else UNREAD_ON_SCREEN
+        self._lost(page, ended, lost[:shown], "" if len(lost) <= shown else "and more, below")
+        together = self._together(ended)
+        if together:
+            many_page(page, ended, self.gravest.found(), self.questions)
+        else:
+            self._one_by_one(page, ended)
         patterns_page(page, ended.patterns)
-        self._said(page, ended)
-        self._details(page)
+        self._said(page, ended, together)
+        self._details(page, ended, lost if len(lost) > shown else [], together)
         out(page.written())
 
-    def _details(self, page: Page) -> None:
+    def _together(self, ended: Ended) -> bool:
+        """Whether the logs are told together first: they are many, or one by one they fill more than a screen."""
+        if self.count > FEW:
+            return True
+        alone = Page(colour=False)
+        self._one_by_one(alone, ended)
+        return len(self.logs) > 1 and alone.written().count("\n") > SCREEN
+
+    def _one_by_one(self, page: Page, ended: Ended) -> None:
+        for report, asks in zip(self.logs, questions_of(self.logs, ended.asks), strict=True):
+            screen_page(page, report, asks)
+
+    def _details(self, page: Page, ended: Ended, lost: Sequence[str], together: bool) -> None:
         """What the screen rests on."""
-        if len(self.files) <= FEW:
-            for read in self.files:
-                read_page(page, read, named=len(self.files) > 1)
+        if self.count > FEW:
+            self._counted(page, ended)
+        elif together:
+            page.heading("LOG BY LOG")
+            self._one_by_one(page, ended)
+        if lost:
+            self._lost(page, ended, lost, _more_lost(ended, self.lost))
+        self._files(page)
         if self.count <= FEW and self.logs:
             page.heading("IN DETAIL", "evidence and basis, log by log")
             for report in self.logs:
@@ -78,22 +108,44 @@ class TextSink:
             page.text(f"Judged by {report.rulebook}, {digests.rulebook[:12]}; ringcut {digests.version}.")
             page.text(report.ends_with)
 
-    def _lost(self, page: Page, ended: Ended) -> None:
-        if not self.lost:
+    def _files(self, page: Page) -> None:
+        """Every assumption and every cell that was not taken; first, where they are many, each file by name."""
+        telling = [read for read in self.files if read.kind != "procedure"]
+        if len(self.files) > FEW and telling:
+            page.heading("FILES", _single(len(self.files) - len(telling)))
+            for read in telling[:NAMED]:
+                file_page(page, read, close=True)
+        for read in telling[:NAMED]:
+            read_page(page, read, named=len(self.files) > 1)
+        if len(telling) > NAMED:
+            page.gap()
+            page.text(f"and {count(len(telling) - NAMED, 'file')} more: --format json tells of all")
+
+    def _counted(self, page: Page, ended: Ended) -> None:
+        """Every log that does not conform, where the screen has not named all, and the counts by whom and where."""
+        grave = self.gravest.found()
+        if len(grave) > ROOM:
+            bad = ended.summary.rate.nonconforming
+            page.heading("EACH LOG THAT DOES NOT CONFORM", f"the {len(grave)} gravest" if bad > len(grave) else "")
+            grave_rows(page, grave)
+        counts_page(page, ended.summary)
+
+    def _lost(self, page: Page, ended: Ended, texts: Sequence[str], more: str) -> None:
+        if not texts:
             return
         page.heading("NOT READ", f"{ended.summary.not_read}, of these nothing was judged")
-        for found in self.lost:
-            for text in unread_line(found):
-                page.text(text, 2)
-        if ended.summary.not_read > len(self.lost):
-            page.text(f"and {ended.summary.not_read - len(self.lost)} more", 2)
+        for text in texts:
+            page.text(text, 2)
+        if more or (more := _more_lost(ended, self.lost)):
+            page.text(more, 2)
 
-    def _said(self, page: Page, ended: Ended) -> None:
+    def _said(self, page: Page, ended: Ended, together: bool) -> None:
         numbers = ", [1]" if len(ended.asks) == 1 else f", [1] to [{len(ended.asks)}]" if ended.asks else ""
-        numbers = numbers if self.count <= FEW else ""
         said: Sequence[str] = (
             f"Questions to the crew: {len(ended.asks)}{numbers}"
-            + (f", in {self.questions}" if self.questions else " (--questions FILE.csv)"),
+            + (f", in {self.questions}" if self.questions else " (--questions FILE.csv)")
+            if not together or not ended.asks
+            else "",
             *ended.aloud,
             f"{ended.from_store} of the results were known from the store." if ended.from_store else "",
             "Stopped from the keyboard: this is what was done until then." if ended.stopped else "",
@@ -103,3 +155,12 @@ class TextSink:
         for line in said:
             if line:
                 page.text(line)
+
+
+def _single(number: int) -> str:
+    return f"{number} more {'has' if number == 1 else 'have'} one log each" if number else ""
+
+
+def _more_lost(ended: Ended, lost: Sequence[UnreadLog]) -> str:
+    left = ended.summary.not_read - len(lost)
+    return f"and {left} more" if left > 0 else ""

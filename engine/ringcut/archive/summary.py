@@ -126,7 +126,7 @@ class Tally:
             self._classes[report.worst_class] += 1
         broken = {(each.rule, each.class_) for each in report.findings if each.verdict == NONCONFORMING}
         self._rules.update(broken)
-        causes = Counter(short_cause(each.cause) for each in report.findings if each.verdict == UNDETERMINED)
+        causes = Counter(short_cause(each) for each in report.findings if each.verdict == UNDETERMINED)
         self._causes.update(causes.keys())
         self._waiting.update(causes)
         for each in report.chances:

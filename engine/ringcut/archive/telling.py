@@ -6,6 +6,8 @@ happened yet, in a log that is not finished, in a third.
 
 from __future__ import annotations
 
+import re
+
 import msgspec
 
 from ringcut.archive.quoting import missing_step, unknown_fact
@@ -14,6 +16,10 @@ from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UND
 
 _NOT_FINISHED = "the log is not finished"
 _SO_FAR = "kept so far"
+_READING = re.compile(r"reading (?P<step>[^ .]+)\.(?P<name>[^ ]+) #\d+.* missing")
+_LOST = re.compile(r"(?P<no>not )?(?P<name>[^ ]+).* lost at #.*")
+_SWAPPED = re.compile(r"#\d+ before #\d+")
+_LINE = re.compile(r" \(line \d+\)")
 
 
 class Line(msgspec.Struct, frozen=True):
@@ -23,6 +29,11 @@ class Line(msgspec.Struct, frozen=True):
     rows: tuple[str, ...]
     rules: tuple[str, ...]
     others: tuple[Finding, ...] = ()
+
+    @property
+    def class_(self) -> str:
+        """The gravest class that the cause concerns; the rule that tells it may be a lesser one."""
+        return min((each.class_ for each in (self.head, *self.others)), key=CLASSES.index)
 
 
 class Arranged(msgspec.Struct, frozen=True):
@@ -63,7 +74,7 @@ def arranged(report: LogReport) -> Arranged:
             (so_far if _SO_FAR in finding.cause else unfinished)[finding.rule] = None
         elif number not in together:
             by_verdict[finding.verdict].append(finding)
-    broken = sorted(_lines(by_verdict[NONCONFORMING]), key=lambda line: CLASSES.index(line.head.class_))
+    broken = sorted(_lines(by_verdict[NONCONFORMING]), key=lambda line: CLASSES.index(line.class_))
     return Arranged(
         tuple(broken),
         tuple(sorted(_lines(by_verdict[UNDETERMINED]), key=lambda line: (line.head.line, line.head.letter))),
@@ -107,12 +118,22 @@ def _row(finding: Finding) -> str:
     return f"{finding.line}:{finding.letter}" if finding.letter else str(finding.line)
 
 
-def short_cause(cause: str) -> str:
-    """A cause without the number of its entry, so that it can be counted over many logs."""
-    step = missing_step(cause)
+def short_cause(finding: Finding) -> str:
+    """What keeps one finding from being said, in words that many logs share: without entries, sides and cell texts."""
+    cause = finding.cause
     if cause.endswith(_NOT_FINISHED):
         return _NOT_FINISHED
-    if step:
+    if cause.startswith(f"{finding.rule}:"):
+        return finding.rule
+    if step := missing_step(cause):
         return f"{step} not recorded"
-    head, _, tail = cause.partition(" #")
-    return f"{head} {tail.split(' ', 1)[1]}" if tail and " " in tail else head
+    if fact := unknown_fact(cause):
+        return f"the job does not say: {fact.replace('-', ' ')}"
+    if reading := _READING.fullmatch(cause):
+        return f"{reading['name'].replace('-', ' ')} of {reading['step']} not there"
+    if lost := _LOST.fullmatch(cause):
+        name = lost["name"].replace("-", " ")
+        return f"{name}, not recorded as ended" if lost["no"] else f"{name} had ended, not recorded anew"
+    if _SWAPPED.fullmatch(cause):
+        return _LINE.sub("", finding.found)
+    return _LINE.sub("", cause)
