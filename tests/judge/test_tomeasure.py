@@ -122,3 +122,10 @@ def test_a_time_limit_against_a_broken_order_is_not_told(book: Rulebook) -> None
     assert words(book, "open-sheath, place-temporary-bond", job)["place-temporary-bond", "time"].startswith(
         "at most 10 min"
     )
+
+
+def test_nor_is_one_after_a_step_that_had_to_wait(book: Rulebook) -> None:
+    """Out within 2 min of bad gas: not where somebody went in before the test."""
+    assert ("test-atmosphere", "time") not in words(book, "open-manhole, enter-manhole, test-atmosphere")
+    told = words(book, "open-manhole, {do: test-atmosphere, id: one}, enter-manhole, {do: test-atmosphere, id: two}")
+    assert told["one", "combustible-gas"] == told["two", "combustible-gas"] == "0 to 10 %LFL"

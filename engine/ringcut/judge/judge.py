@@ -27,7 +27,7 @@ from ringcut.judge.findings import (
     ToMeasure,
 )
 from ringcut.judge.overall import SAID, overall
-from ringcut.judge.tomeasure import to_measure
+from ringcut.judge.tomeasure import Broken, to_measure
 from ringcut.judge.wording import finding_of
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -45,7 +45,7 @@ class Outcome:
         self.levels: dict[str, Level | None] = {}
         self.drafts: list[Draft] = []
         self.accepts: list[tuple[View, Acceptance]] = []
-        self.broken: list[tuple[View, Cause]] = []
+        self.broken: list[Broken] = []
         self.subjects: set[str] = set()
         """Subjects with a rule that applies to the job, whether or not there was anything to look at."""
 
@@ -99,7 +99,7 @@ def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, ou
     for instance, told in judged:
         if told.level == OPEN:
             outcome.accepts += [(view, accept) for accept in instance.accepts]
-    outcome.broken += [(view, cause) for _, told in found if told.level == NO for cause in told.causes]
+    outcome.broken += [(view, each.at, cause) for each, told in found if told.level == NO for cause in told.causes]
     for instance, told in _merged(found, view):
         finding = finding_of(context, instance, told, file)
         outcome.drafts.append(Draft(finding, told.causes, rule, rank))

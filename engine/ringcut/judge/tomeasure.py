@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Iterable, Sequence
 
 import msgspec
 
@@ -14,6 +14,9 @@ from ringcut.relations.accepting import Wanted, accepted, guards_of, wanted_by
 from ringcut.relations.evaluate import truth
 from ringcut.relations.truth import NO, YES, Cause
 from ringcut.relations.view import Bound, View
+
+Broken = tuple[View, int, Cause]
+"""A cause of what is broken, with the occurrence at which it is judged."""
 
 
 class _Row(msgspec.Struct):
@@ -32,12 +35,12 @@ def to_measure(
     views: Sequence[View],
     accepts: Sequence[tuple[View, Acceptance]],
     rules: Sequence[ir.Rule],
-    broken: Sequence[tuple[View, Cause]] = (),
+    broken: Sequence[Broken] = (),
 ) -> tuple[ToMeasure, ...]:
     """Every open reading of a plan with a limit or a guard on it, and every time limit, in the order of the plan.
 
-    ``rules``: those that apply; a guard is told where one of them waits for its condition. ``broken``: the causes of
-    what is broken; a time limit between two steps that are in the wrong order is not told.
+    ``rules``: those that apply; a guard is told where one of them waits for its condition. ``broken``: a time
+    limit between two steps that are in the wrong order is not told.
     """
     rows: dict[tuple[int, int, str, str], _Row] = {}
     for number, view in enumerate(views):
@@ -46,7 +49,7 @@ def to_measure(
             for name, (words, ids) in _by_guards(view, each.index, wanted).items():
                 rows.setdefault((number, each.index, name, ""), _Row()).add(words, ids)
     for view, accept in accepts:
-        if not _pointless(accept, [cause for where, cause in broken if where is view]):
+        if not _pointless(accept, view, broken):
             key = (views.index(view), accept.index, accept.what, accept.side)
             rows.setdefault(key, _Row()).add(accept.words, (accept.rule,))
     found: dict[tuple[object, ...], ToMeasure] = {}
@@ -81,8 +84,15 @@ def _by_guards(view: View, index: int, wanted: Wanted) -> dict[str, tuple[str, S
     return found
 
 
-def _pointless(accept: Acceptance, broken: Collection[Cause]) -> bool:
-    """Whether a time limit is one after a step that must come later than the step it is told at."""
-    return accept.since >= 0 and any(
-        cause.kind == "swapped" and (cause.at, cause.by) == (accept.since, accept.index) for cause in broken
+def _pointless(accept: Acceptance, view: View, broken: Iterable[Broken]) -> bool:
+    """Whether a time limit counts from a step that, by what is broken, had to wait for the one it is told at."""
+    if accept.since < 0:
+        return False
+    step = view.occurrences[accept.index].step
+    return any(
+        where is view
+        and at == accept.since
+        and cause.kind in ("swapped", "lost")
+        and (cause.by == accept.index or cause.by == at and step in cause.others)
+        for where, at, cause in broken
     )
