@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tests.archive.small import Small
 
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.columns import ColumnFile
@@ -38,3 +39,9 @@ def columns_c(lexicon: RulebookLexicon) -> ColumnFile:
 def compiled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of compiled rulebooks that the tests share."""
     return tmp_path_factory.mktemp("compiled")
+
+
+@pytest.fixture
+def small(tmp_path: Path, compiled: Path) -> Small:
+    """A small sheet with its column file."""
+    return Small(tmp_path, compiled)

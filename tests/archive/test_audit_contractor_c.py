@@ -160,8 +160,10 @@ def test_a_reading_that_is_none_is_told_once_with_what_waits_for_it(judged: Boun
 
 def test_words_that_prove_nothing_and_an_agreed_na_are_noted(judged: Bound) -> None:
     notes = {(note.line, note.letter): note.says for note in judged[1]["2044.0"].notes}
-    assert "prove no step" in notes[39, "F"]
     assert "agreed" in notes[40, "F"]
+    (claim,) = [each for each in judged[1]["2044.0"].findings if each.rule == "says-all-done"]
+    assert (claim.verdict, claim.line, claim.letter) == ("undetermined", 39, "F")
+    assert "«All steps per practice» (line 39) names no step and proves none" in claim.message
     assert judged[1]["2044.0"].likelier == "HV-2044"
 
 

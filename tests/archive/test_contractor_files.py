@@ -125,8 +125,7 @@ MAY_BE_BROKEN = {
         "PM-32": "permanent-before-temporary-off bond-before-inside-work bond-path-kept",
         "PM-33": "channel-away-from-bar",
         "PM-34": "",
-        # by its written times the dust was wiped off before the scuffing, which is the same slip once more
-        "PM-35": "times-backwards poly-dust-wiped",
+        "PM-35": "times-backwards",
     },
     LOWFIELD: {
         "LF-7": "",
@@ -147,6 +146,8 @@ CANNOT_SAY = [
     (HERON, "HS-6", "lead-preheated"),
     (NORTHSHORE, "N-105", "zero-again-before-shrinking"),
     (SALTMARSH, "SM-514", "repair-sleeve-long-enough"),
+    # by its written time the dust was wiped off before the scuffing, by the list after it
+    (PINEMOOR, "PM-35", "poly-dust-wiped"),
 ]
 
 LEFT_OUT = [

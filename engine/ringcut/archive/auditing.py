@@ -80,10 +80,10 @@ class Auditor:
         unsettled: tuple[NotTaken, ...] = ()
         if sheet is not None:
             log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
-        read = self._resolved(log.raw)
+        read = self._resolved(log)
         if isinstance(read, list) and sheet is not None:
             log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))
-            read = self._resolved(log.raw)
+            read = self._resolved(log)
         if isinstance(read, list):
             troubles = not_read(log.raw.place.file, sorted(set(read))).problems
             return Item(unread=UnreadLog(log.raw.place.file, log.raw.place.line, log.reference, troubles))
@@ -97,8 +97,8 @@ class Auditor:
         asks = asks_of(made, mine, procedure, book)
         return Item(made, None, odd_readings(procedure, book), asks, log.raw.place.line)
 
-    def _resolved(self, raw: RawProcedure) -> tuple[Procedure, ir.Rulebook] | list[Problem]:
-        book = self.books.on(self.as_of)
+    def _resolved(self, log: ReadLog) -> tuple[Procedure, ir.Rulebook] | list[Problem]:
+        raw, book = log.raw, self.books.on(self.as_of)
         problems: list[Problem] = []
         procedure = resolve(raw, book, problems)
         if procedure.day and procedure.day != self.as_of:
@@ -108,6 +108,7 @@ class Auditor:
                 procedure = resolve(raw, book, problems)
         if not problems:
             problems += cover.impossible(procedure, book)
+        procedure.claims = [(each.text, each.place) for each in log.claims]
         return problems or (procedure, book)
 
     def _report(self, report: Report, mine: Given, procedure: Procedure, book: ir.Rulebook) -> LogReport:

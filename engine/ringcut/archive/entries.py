@@ -53,6 +53,8 @@ class Entry(msgspec.Struct):
     reason: Phrase | None = None
     note: Phrase | None = None
     evidence: tuple[Phrase, ...] = ()
+    claim: Phrase | None = None
+    """The words of a row that names no step, and claims them all."""
     marked: bool = False
     """Its status stands in place of a reading, and counts only where no other row has a reading of the same doing."""
     where: str = ""

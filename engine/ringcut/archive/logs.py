@@ -40,6 +40,8 @@ class ReadLog(msgspec.Struct):
     where: str = ""
     texts: dict[str, str] = {}
     """``row:letter``: the cell's own text, where a text of the log was made of it."""
+    claims: tuple[Phrase, ...] = ()
+    """The words of rows that name no step and claim them all."""
 
 
 class Gatherer:
@@ -150,6 +152,7 @@ class Gatherer:
             closure=job.closure if job else "",
             where=next((each.where for each in entries if each.where), ""),
             texts=texts,
+            claims=tuple(each.claim for each in entries if each.claim),
         )
 
     def _keys(self) -> dict[str, Phrase]:

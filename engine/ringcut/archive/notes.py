@@ -27,10 +27,13 @@ def notes_of(given: Given, procedure: Procedure, report: Report, measured: Seque
         for finding in report.findings
         if (missing := missing_reading(finding.cause)) is not None and missing.at < len(procedure.occurrences)
     }
+    claimed = {f"{each.place.line}:{each.place.letter}" for each in given.log.claims}
     found = [
         Note(each.place.line, each.place.letter, each.text, each.says, each.kind)
         for each in given.noted
-        if each.kind not in _TOLD_ELSEWHERE and (each.place.line, *each.reading.split(".", 1)) not in waited
+        if each.kind not in _TOLD_ELSEWHERE
+        and each.where not in claimed
+        and (each.place.line, *each.reading.split(".", 1)) not in waited
     ]
     found += [
         *_agreed(given, procedure, report),

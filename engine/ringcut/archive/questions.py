@@ -10,17 +10,28 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
+from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
 from ringcut.archive.ledger import NotTaken, ranges
 from ringcut.archive.notes import before_the_work
-from ringcut.archive.quoting import missing_reading, missing_step, names, refused_in, swapped_entries, unknown_fact
+from ringcut.archive.quoting import (
+    missing_reading,
+    missing_step,
+    names,
+    refused_in,
+    rests_on_times,
+    swapped_entries,
+    unknown_fact,
+)  # fmt: skip
 from ringcut.archive.recorded import missing_of, recorded_of
 from ringcut.archive.results import Ask, LogReport, Wanted
+from ringcut.forms.pattern import claimed
 from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.language import ir
-from ringcut.relations.procedure import Procedure
+from ringcut.relations.backwards import Backwards, backwards
+from ringcut.relations.procedure import Occurrence, Procedure
 
 
 class Asking:
@@ -38,7 +49,7 @@ class Asking:
 
     def asks(self) -> tuple[Ask, ...]:
         """By row; each thing is asked for once."""
-        found = [*self._cells(), *self._order(), *self._facts(), *self._swapped()]
+        found = [*self._cells(), *self._order(), *self._claims(), *self._run_back(), *self._facts(), *self._swapped()]
         found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
         found += self._strokes({each for ask in found for each in ask.wants})
         if not found and self.report.verdict == UNDETERMINED:
@@ -68,7 +79,8 @@ class Asking:
             cells = [told[f"{each.row}:{each.column}" if each.column else str(each.row)] for each in gap.wants]
             rules = dict.fromkeys(rule for rule, where in waiting if any(where == each.where for each in cells))
             if any(each.kind == "reference" for each in cells) and not self.given.log.matched:
-                rules |= dict.fromkeys(each.rule for each in self.unsaid if unknown_fact(each.cause))
+                waits = (each for each in self.unsaid if unknown_fact(each.cause) or self._of_claim(each))
+                rules |= dict.fromkeys(each.rule for each in waits)
             yield self._ask(gap.wants, _of_cells(cells), tuple(rules))
 
     def _belongs(self, refused: NotTaken) -> Iterator[Token]:
@@ -92,6 +104,43 @@ class Asking:
                 finding.rule for finding in self.unsaid if note.line in swapped_entries(finding.cause, self.procedure)
             )
             yield self._ask([Wanted(note.line, dates or note.letter, text)], note.says, tuple(rules))
+
+    def _claims(self) -> Iterator[Ask]:
+        """Rows that claim all steps and name none, once it is known whose they are."""
+        for claim in self.given.log.claims if self.given.log.matched else ():
+            place = claim.place
+            rules = dict.fromkeys(each.rule for each in self.unsaid if self._of_claim(each))
+            yield self._ask([Wanted(place.line, place.letter, claim.text)], CLAIMED, tuple(rules))
+
+    def _of_claim(self, finding: Finding) -> bool:
+        return any(finding.found == claimed(each.text, each.place) for each in self.given.log.claims)
+
+    def _run_back(self) -> Iterator[Ask]:
+        """Times against the list, each in its cell; where most rows are in no order, the first two show it."""
+        found = backwards(self.procedure.occurrences) if self.procedure.rows_in_order else Backwards()
+        asked = found.doubted if len(found.doubted) <= _MOST_TIMES else found.pairs[0]
+        cells = [(each.place.line, self._time_letter(each)) for each in map(self._entry, asked)]
+        if not cells or not all(letter for _, letter in cells):
+            return
+        wants = [Wanted(row, letter, self.given.cells.get(f"{row}:{letter}", "")) for row, letter in cells]
+        above, back = (self._entry(index) for index in found.pairs[0])
+        rules = dict.fromkeys(finding.rule for finding in self.unsaid if rests_on_times(finding.cause))
+        more = f", and {len(found.pairs) - 1} more" if len(found.pairs) > 1 else ""
+        says = f"Time runs back at row {back.place.line} ({back.label} after {above.label}{more})."
+        if len(wants) == 1:
+            yield self._ask(wants, f"{says} At what time was this?", tuple(rules))
+        else:
+            listed = _listed([f"row {each.row}" for each in wants])
+            yield self._ask(wants, f"{says} At what time were these: {listed}", tuple(rules))
+
+    def _entry(self, index: int) -> Occurrence:
+        return self.procedure.occurrences[index]
+
+    def _time_letter(self, each: Occurrence) -> str:
+        """The column that the time of an entry stands in: that of times, or that of its step in a tick sheet."""
+        times = next((column.letter for column in self.given.columns if column.holds == "time"), "")
+        ticks = {column.letter for column in self.given.columns if column.holds == "step"}
+        return times or (each.place.letter if each.place.letter in ticks else "")
 
     # what is not there
 
@@ -243,6 +292,8 @@ def _of_cell(refused: NotTaken) -> str:
 
 
 _WORDS = ("task", "mark", "side")
+_MOST_TIMES = 4
+"""Rows that are asked for together, where times run back."""
 _ORDER = "Answer in this order, with ; between."
 
 

@@ -14,6 +14,7 @@ import msgspec
 from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
 from ringcut.archive.spreadsheets import Known
+from ringcut.forms.pattern import claimed
 from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
@@ -52,6 +53,11 @@ def missing_step(cause: str) -> str:
 def unknown_fact(cause: str) -> str:
     """The job fact that the cause of a finding misses, if it is that."""
     return cause[5:-8] if cause.startswith("fact ") and cause.endswith(" unknown") else ""
+
+
+def rests_on_times(cause: str) -> bool:
+    """Whether a cause says that times run against the list."""
+    return cause.startswith("time runs back at ")
 
 
 def refused_in(finding: Finding) -> tuple[str, ...]:
@@ -149,6 +155,9 @@ def placed(finding: Finding, procedure: Procedure, cells: Cells, refused: Sequen
         if lost:
             changes["why_undetermined"] = "unreadable"
             evidence += [each.says for each in lost]
+    said = next((place for text, place in procedure.claims if finding.found == claimed(text, place)), None)
+    if said is not None:
+        changes |= {"line": said.line, "column": said.column, "letter": said.letter}
     line, letter = changes.get("line", finding.line), changes.get("letter", finding.letter)
     if letter and f"{line}:{letter}" in cells:
         evidence.append(f'{line}:{letter} "{cells[f"{line}:{letter}"]}"')

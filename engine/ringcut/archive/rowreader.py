@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import msgspec
 
 from ringcut.archive.cells import Cell
+from ringcut.archive.claimed import claim_of, claims_all
 from ringcut.archive.columns import Column, ColumnFile, fold
 from ringcut.archive.entries import Doing, Entry, Taken, put
 from ringcut.archive.headings import Heading
@@ -69,7 +70,15 @@ class RowReader:
         if self.spec.shape == "long":
             self._long(line, entry)
         self._keep(entry, line, [text for text in kept if text])
+        if all(doing.brought for doing in entry.doings):
+            self._claim(entry, line)
         return entry
+
+    def _claim(self, entry: Entry, line: Line) -> None:
+        """A row that names no step and claims them all; it stands in its log as a claim, which is asked about."""
+        cell = claim_of((self.rows.cell(line, "task"), self.rows.cell(line, "note")))
+        if cell is not None:
+            entry.claim = cell.phrase(self.file)
 
     def _marked(self, cell: Cell, heading: Heading, mark: Mark, entry: Entry, line: Line) -> None:
         """A mark in place of the only reading of the row's step says it of the step, as a status would."""
@@ -92,13 +101,10 @@ class RowReader:
         remark = entry.note.text if entry.note else ""
         said = self.tasks.read(entry.task, remark)
         if said is None:
-            near = self.tasks.near(entry.task)
-            self.ledger.refuse(
-                "task",
-                cell,
-                "no step is called that, and the column file does not say what it is",
-                near and f"{near}?",
-            )
+            if not claims_all(entry.task):  # which is asked about as what it is
+                near = self.tasks.near(entry.task)
+                says = "no step is called that, and the column file does not say what it is"
+                self.ledger.refuse("task", cell, says, near and f"{near}?")
             return None
         if said.undecided:
             forms = ", ".join(repr(form) for form in said.undecided)

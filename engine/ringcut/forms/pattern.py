@@ -15,6 +15,7 @@ from ringcut.forms.instance import Context, Instance, time_of_day
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show
+from ringcut.reading.problems import Place
 from ringcut.relations.conditions import Moment
 from ringcut.relations.evaluate import Environment, value
 from ringcut.relations.formula import Atom, formula
@@ -71,19 +72,11 @@ def times_against_list(context: Context) -> list[Instance]:
     """Times that run backwards within one person's entries; once a log."""
     if context.view.plan or not context.view.whole.rows_in_order:
         return []
-    last: dict[tuple[str, ...], int] = {}
-    backwards = []
-    for each in context.view.occurrences:
-        if each.finish is None or each.implied:
-            continue
-        before = last.get(each.by)
-        if before is not None and each.finish < (context.view.occurrences[before].finish or 0):
-            backwards.append((before, each.index))
-        last[each.by] = each.index
-    if not backwards:
+    pairs = context.view.backwards.pairs
+    if not pairs:
         return [Instance(TRUE)]
-    first, second = backwards[0]
-    more = f", and {len(backwards) - 1} more" if len(backwards) > 1 else ""
+    first, second = pairs[0]
+    more = f", and {len(pairs) - 1} more" if len(pairs) > 1 else ""
     found = f"{context.label(second)} is listed after {context.label(first)} and timed before it{more}"
     return [_fault("times against the list", second, found, "times in the order of the list, or sorted: no")]
 
@@ -287,7 +280,15 @@ def says_all_done(context: Context) -> list[Instance]:
                     "each step, with its readings",
                 )
             )
+    for text, place in context.view.procedure.claims:
+        says = claimed(text, place)
+        found.append(_question(context, says, -1, "", says, "each step, with its readings"))
     return found
+
+
+def claimed(text: str, place: Place) -> str:
+    """What is found where a row names no step, and claims them all."""
+    return f"«{text}» (line {place.line}) names no step and proves none"
 
 
 def proves_nothing(note: str) -> bool:

@@ -44,6 +44,8 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
             return f"#{cause.at} before #{cause.by}"
         case "time":
             return f"no time: {cause.what}"
+        case "backwards":
+            return cause.what
     return ""
 
 

@@ -11,6 +11,7 @@ from ringcut.forms.instance import Acceptance, Context, Instance
 from ringcut.forms.judging import instances
 from ringcut.judge import cover
 from ringcut.judge.causes import Draft, grouped
+from ringcut.judge.doubted import either_way, looks_at_order
 from ringcut.judge.findings import (
     CLASSES,
     CONFORMS,
@@ -123,8 +124,16 @@ def _judged(context: Context) -> list[tuple[Instance, Truth]] | None:
     applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
     if all(found.level == NO for found in applies.values()):
         return None
+    by_list = context.conditions.by_list if looks_at_order(rule) else None
+    if by_list is None:
+        return _with_truth(context, applies)
+    other = Context(rule, by_list.view, by_list)
+    return either_way(_with_truth(context, applies), _with_truth(other, applies), context)
+
+
+def _with_truth(context: Context, applies: dict[str, Truth]) -> list[tuple[Instance, Truth]]:
     return [
-        (instance, _unplaced(_with_when(instance.truth, when), rule, view))
+        (instance, _unplaced(_with_when(instance.truth, when), context.rule, context.view))
         for instance in instances(context)
         if (when := applies.get(instance.side, next(iter(applies.values())))).level != NO
     ]

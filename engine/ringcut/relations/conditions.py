@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringcut.language import ir
@@ -70,6 +71,12 @@ class Conditions:
         self._sorted: dict[tuple[Literal, int], tuple[int, int, tuple[int, ...]]] = {}
         self._searches: dict[tuple[Formula, tuple[int, ...]], Search] = {}
         self._touching = view.book.touching
+
+    @cached_property
+    def by_list(self) -> Conditions | None:
+        """The same in the view by the list alone, where times run against it."""
+        other = self.view.by_list
+        return Conditions(other) if other is not None else None
 
     def start(self, atom: Atom) -> Truth:
         """The value before the first step."""

@@ -71,6 +71,8 @@ class Procedure(msgspec.Struct):
     finished: bool = True
     rows_in_order: bool = True
     assumptions: list[str] = []
+    claims: list[tuple[str, Place]] = []
+    """What rows without a step say was done, word for word: "all steps per practice"."""
     displaced: list[int] = []
     """In a plan: steps whose next entry says ``after`` something else."""
     place: Place = NOWHERE

@@ -32,7 +32,7 @@ class Cause(NamedTuple):
 
     ``kind``: ``absent`` (a step that is not there), ``fact``, ``reading``, ``lost`` (a condition ended; ``not x``
     where x was to be false), ``swapped`` (one step before another), ``value`` (a limit not met), ``time``, ``table``,
-    ``search``, ``status``.
+    ``search``, ``status``, ``backwards`` (times that run against the list).
     """
 
     kind: str

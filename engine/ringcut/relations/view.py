@@ -13,6 +13,7 @@ import msgspec
 
 from ringcut.language import ir
 from ringcut.language import nodes as n
+from ringcut.relations.backwards import Backwards, backwards, without_times
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.order import Order, bits, log_order, plan_order
 from ringcut.relations.procedure import Occurrence, Procedure
@@ -50,6 +51,22 @@ class View:
         order = plan_order(len(self.occurrences), self.procedure.edges)
         order.total = order.total and not any(each.optional for each in self.occurrences)
         return order
+
+    @cached_property
+    def backwards(self) -> Backwards:
+        """Times of a log that run against its list; none in a plan, or where the rows are in no order."""
+        if self.plan or not self.procedure.rows_in_order:
+            return Backwards()
+        return backwards(self.occurrences)
+
+    @cached_property
+    def by_list(self) -> View | None:
+        """This closure as the list alone tells it, where times run against the list; else None."""
+        if not self.backwards.doubted:
+            return None
+        other = View(without_times(self.procedure, self.backwards.doubted), self.book, self.closure)
+        other.whole = self.whole
+        return other
 
     def where(self, steps: ir.StepSet | Iterable[str]) -> list[int]:
         """The occurrences of some steps, by index, in a line that respects the order."""

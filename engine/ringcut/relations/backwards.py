@@ -1,0 +1,86 @@
+"""Times of a log that run against its list: which entries they are, and the log as its list alone tells it.
+
+A crew writes rows as it goes, so that a time before the one above is a slip of the pen, or a row that was added
+afterwards; nobody can tell which. Only one person's rows are looked at: those of two interleave. Rows listed by when
+they were begun, or by when they were finished, are in order either way.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+import msgspec
+
+from ringcut.relations.procedure import Occurrence, Procedure
+
+
+class Backwards(msgspec.Struct, frozen=True):
+    """What runs back. ``pairs``: an entry and the one of the same person that is listed next and timed before it.
+
+    ``doubted``: the entries that have to go, one way or another, until no time runs back; by index.
+    """
+
+    pairs: tuple[tuple[int, int], ...] = ()
+    doubted: tuple[int, ...] = ()
+
+
+def backwards(entries: Sequence[Occurrence]) -> Backwards:
+    """What runs back among the entries of a log, in list order. Cost: n log n."""
+    pairs: list[tuple[int, int]] = []
+    doubted: list[int] = []
+    for rows in _by_person(entries):
+        times = [each.finish for each in rows if each.finish is not None]
+        begins = [each.begin for each in rows if each.begin is not None]
+        if _runs_on(times) or len(begins) == len(times) and _runs_on(begins):
+            continue
+        pairs += [(a.index, b.index) for a, b, x, y in zip(rows, rows[1:], times, times[1:], strict=False) if y < x]
+        doubted += [rows[number].index for number in _in_doubt(times)]
+    return Backwards(tuple(sorted(pairs, key=lambda pair: pair[1])), tuple(sorted(doubted)))
+
+
+def without_times(procedure: Procedure, doubted: Iterable[int]) -> Procedure:
+    """The log without the times of some entries: each then lies where the list has it."""
+    lines = {procedure.occurrences[index].place for index in doubted}
+    entries = [
+        msgspec.structs.replace(each, begin=None, finish=None)
+        if each.index in doubted or each.implied and each.place in lines
+        else msgspec.structs.replace(each)
+        for each in procedure.occurrences
+    ]
+    changed: Procedure = msgspec.structs.replace(procedure, occurrences=entries)
+    return changed
+
+
+def _by_person(entries: Iterable[Occurrence]) -> list[list[Occurrence]]:
+    rows: dict[tuple[str, ...], list[Occurrence]] = {}
+    for each in entries:
+        if each.finish is not None and not each.implied:
+            rows.setdefault(each.by, []).append(each)
+    return list(rows.values())
+
+
+def _runs_on(times: Sequence[Fraction]) -> bool:
+    return all(x <= y for x, y in zip(times, times[1:], strict=False))
+
+
+def _in_doubt(times: Sequence[Fraction]) -> list[int]:
+    """Those that do not belong to every longest part of the list that runs on."""
+    up_to = _lengths(times)
+    onwards = _lengths([-time for time in reversed(times)])[::-1]
+    longest = max(up_to)
+    whole = [one + other - 1 == longest for one, other in zip(up_to, onwards, strict=True)]
+    at = [length for length, fits in zip(up_to, whole, strict=True) if fits]
+    return [number for number, fits in enumerate(whole) if not fits or at.count(up_to[number]) > 1]
+
+
+def _lengths(times: Sequence[Fraction]) -> list[int]:
+    """For each time, of how many the longest part is that runs on and ends with it."""
+    ends: list[Fraction] = []
+    found = []
+    for time in times:
+        place = bisect_right(ends, time)
+        ends[place : place + 1] = [time]
+        found.append(place + 1)
+    return found
