@@ -75,6 +75,7 @@ def test_what_rests_on_it_is_one_cause_and_says_which_time(book: Rulebook) -> No
     resting = [each for each in report.findings if each.verdict == ASKED]
     assert [each.rule for each in resting] == ["cool-first", "cooled-long"]
     assert resting[1].told_under == "cool-first"
-    assert {each.cause for each in resting} == {"time runs back at cool (line 1), after shrink (line 1)"}
+    assert {each.cause for each in resting} == {"times run back"}
+    assert {each.found for each in resting} == {"time runs back at cool (line 1), after shrink (line 1)"}
     assert "by the times as written: hot since shrink (line 1)" in resting[0].evidence
     assert {each.why_undetermined for each in resting} == {"unreadable"}

@@ -15,6 +15,7 @@ from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
 from ringcut.archive.spreadsheets import Known
 from ringcut.forms.pattern import claimed
+from ringcut.judge.causes import BACKWARDS
 from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
@@ -57,7 +58,7 @@ def unknown_fact(cause: str) -> str:
 
 def rests_on_times(cause: str) -> bool:
     """Whether a cause says that times run against the list."""
-    return cause.startswith("time runs back at ")
+    return cause == BACKWARDS
 
 
 def refused_in(finding: Finding) -> tuple[str, ...]:

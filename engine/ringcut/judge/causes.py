@@ -24,6 +24,10 @@ class Draft(msgspec.Struct):
     rank: int
 
 
+BACKWARDS = "times run back"
+"""The cause of everything in a log that rests on a time against the list."""
+
+
 def key_of(cause: Cause, demanded: frozenset[str]) -> str:
     """The text that findings with one cause share. ``demanded``: steps that an include finding already asks for."""
     side = f" {cause.side}" if cause.side else ""
@@ -45,7 +49,7 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
         case "time":
             return f"no time: {cause.what}"
         case "backwards":
-            return cause.what
+            return BACKWARDS
     return ""
 
 
