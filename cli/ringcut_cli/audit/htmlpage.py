@@ -14,7 +14,7 @@ import msgspec
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.archive.telling import Arranged, arranged
-from ringcut.judge.findings import CLASSES
+from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE
 from ringcut_cli.audit.outputs import overall
 from ringcut_cli.audit.readtext import unread_line
 from ringcut_cli.audit.running import Ended
@@ -23,7 +23,7 @@ from ringcut_cli.shown.reporttext import verdict_word
 
 PAGES = Path(__file__).parent / "pages"
 WHOLE = 30
-"""Logs that are shown whole, each with its picture."""
+"""So many logs are shown whole, each with its picture; of more, the gravest that do not conform or cannot be said."""
 MOST_ROWS = 5000
 SIGNS = {"nonconforming": "\u2715", "undetermined": "?", "conforms": "\u2713", "not applicable": "\u2013",
          "under concession": "\u00a7"}  # fmt: skip
@@ -33,6 +33,8 @@ SIGNS = {"nonconforming": "\u2715", "undetermined": "?", "conforms": "\u2713", "
 class Row(msgspec.Struct, frozen=True):
     """A log in the table of many."""
 
+    number: int
+    """How many logs came before it, and one."""
     reference: str
     file: str
     line: int
@@ -47,15 +49,15 @@ class Row(msgspec.Struct, frozen=True):
     rules: str
 
     @property
-    def grave(self) -> tuple[int, int, int, int]:
-        """Gravest first."""
-        order = list(SIGNS)
-        return -self.critical, -self.major, -self.minor, order.index(self.verdict)
+    def grave(self) -> tuple[int, ...]:
+        """Gravest first, then as they came."""
+        return -self.critical, -self.major, -self.minor, list(SIGNS).index(self.verdict), self.number
 
 
 class Shown(msgspec.Struct, frozen=True):
-    """A log that is shown whole."""
+    """A log that is shown whole; ``number`` is that of its row."""
 
+    number: int
     report: LogReport
     told: Arranged
 
@@ -67,20 +69,32 @@ class HtmlSink:
         self.write = write
         self.files: list[FileRead] = []
         self.lost: list[str] = []
-        self.shown: list[Shown] = []
+        self.whole: list[tuple[tuple[int, ...], LogReport]] = []
         self.rows: list[Row] = []
+        self.came = 0
 
     def file(self, read: FileRead) -> None:
         """Kept."""
         self.files.append(read)
 
     def log(self, report: LogReport) -> None:
-        """A row, and whole while they are few."""
-        if len(self.shown) < WHOLE:
-            self.shown.append(Shown(report, arranged(report)))
-        self.rows.append(_row(report))
+        """A row; the gravest whole."""
+        self.came += 1
+        row = _row(report, self.came)
+        self.rows.append(row)
+        self.whole.append((row.grave, report))
+        if len(self.whole) > 2 * WHOLE:
+            self.whole = sorted(self.whole, key=lambda each: each[0])[:WHOLE]
         if len(self.rows) > 2 * MOST_ROWS:
-            self.rows = sorted(self.rows, key=lambda row: row.grave)[:MOST_ROWS]
+            self.rows = sorted(self.rows, key=lambda each: each.grave)[:MOST_ROWS]
+
+    def _shown(self) -> list[Shown]:
+        gravest = sorted(self.whole, key=lambda each: each[0])[:WHOLE]
+        return [
+            Shown(grave[-1], report, arranged(report))
+            for grave, report in gravest
+            if self.came <= WHOLE or report.verdict not in (CONFORMS, NOT_APPLICABLE)
+        ]
 
     def unread(self, found: UnreadLog) -> None:
         """Kept as text."""
@@ -90,24 +104,28 @@ class HtmlSink:
     def end(self, ended: Ended) -> None:
         """Write the page."""
         rows = sorted(self.rows, key=lambda row: row.grave)[:MOST_ROWS]
+        shown = self._shown()
         text = _page(
             verdict=overall(ended),
+            verdicts=[(name, ended.summary.verdicts[name]) for name in SIGNS if name in ended.summary.verdicts],
             ended=ended,
             summary=ended.summary,
             files=self.files,
             lost=self.lost,
-            shown=self.shown if ended.summary.logs <= WHOLE else [],
+            shown=shown,
+            whole={each.number for each in shown},
+            judged=self.whole[0][1] if self.whole else None,
             rows=rows if ended.summary.logs > 1 else [],
             left=ended.summary.logs - len(rows),
         )
         self.write(text.encode("utf-8", "xmlcharrefreplace"))
 
 
-def _row(report: LogReport) -> Row:
+def _row(report: LogReport, number: int) -> Row:
     broken = dict.fromkeys(each.rule for each in report.findings if each.verdict == "nonconforming")
     counts = report.counts
     return Row(
-        report.reference, report.file, report.findings[0].line if report.findings else 0, report.verdict,
+        number, report.reference, report.file, report.findings[0].line if report.findings else 0, report.verdict,
         counts.critical, counts.major, counts.minor, report.contractor, report.crew, report.where, report.day,
         ", ".join(broken),
     )  # fmt: skip

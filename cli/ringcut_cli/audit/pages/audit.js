@@ -1,9 +1,27 @@
 (function () {
   "use strict";
+  var table = document.getElementById("logs"), opened = [];
+  // of many logs, steps and numbers that conform would fill a page each: they are printed where they stand open
   addEventListener("beforeprint", function () {
-    document.querySelectorAll("details").forEach(function (each) { each.open = true; });
+    opened = Array.prototype.slice.call(document.querySelectorAll("details:not([open])")).filter(function (each) {
+      return !(table && each.matches(".steps, .measured"));
+    });
+    opened.forEach(function (each) { each.open = true; });
   });
-  var table = document.getElementById("logs");
+  addEventListener("afterprint", function () {
+    opened.forEach(function (each) { each.open = false; });
+  });
+  // a collapsed log would be where the reader lands, and say nothing
+  function open(hash) {
+    var named = hash.length > 1 && document.getElementById(hash.slice(1));
+    if (named && named.tagName === "DETAILS") { named.open = true; }
+  }
+  document.addEventListener("click", function (event) {
+    var link = event.target.closest("a[href^='#']");
+    if (link) { open(link.hash); }
+  });
+  addEventListener("hashchange", function () { open(location.hash); });
+  open(location.hash);
   if (!table) { return; }
   var body = table.tBodies[0], rows = Array.prototype.slice.call(body.rows);
   var filter = document.getElementById("filter"), verdict = document.getElementById("verdict");
