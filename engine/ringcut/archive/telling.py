@@ -10,7 +10,7 @@ import re
 
 import msgspec
 
-from ringcut.archive.quoting import missing_step, unknown_fact
+from ringcut.archive.quoting import missing_step, rests_on_times, unknown_fact
 from ringcut.archive.results import LogReport
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UNDETERMINED, Finding
 
@@ -134,6 +134,8 @@ def short_cause(finding: Finding) -> str:
     if lost := _LOST.fullmatch(cause):
         name = lost["name"].replace("-", " ")
         return f"{name}, not recorded as ended" if lost["no"] else f"{name} had ended, not recorded anew"
+    if rests_on_times(cause):
+        return "time runs back"
     if _SWAPPED.fullmatch(cause):
         return _LINE.sub("", finding.found)
     return _LINE.sub("", cause)
