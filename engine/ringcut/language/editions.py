@@ -13,7 +13,7 @@ import msgspec
 
 from ringcut.language.house import HouseText, read_house
 from ringcut.language.ir import Rulebook
-from ringcut.language.store import digest, load_rulebook
+from ringcut.language.store import digest, layer_below, load_rulebook
 from ringcut.reading.problems import Problem
 from ringcut.reading.yamltext import load
 
@@ -49,6 +49,22 @@ def _title(path: Path) -> HouseText | None:
     return None if problems else house
 
 
+FOR_EVER = "9999-12-31"
+"""The last day of changes that do not expire."""
+
+
+def expiries(path: Path, builtin: Path) -> tuple[str, ...]:
+    """The days, ISO 8601, to whose end a change of a house file or of a layer below it is in force; in order."""
+    found: set[str] = set()
+    seen: set[Path] = set()
+    while not path.is_dir() and path.resolve() not in seen:
+        seen.add(path.resolve())
+        house = _title(path)
+        found |= {change.said("expires") for change in house.change} if house is not None else set()
+        path = layer_below(path, builtin)
+    return tuple(sorted(found - {""}))
+
+
 class Shelf:
     """Rulebooks by day; ``path`` is a folder or a house file, None the built-in folder. ``cache``: see
     ``store.load_rulebook``."""
@@ -57,6 +73,7 @@ class Shelf:
         self.path, self.builtin, self.cache = path or builtin, builtin, cache
         self.known = [] if self.path.is_dir() else editions(self.path)
         self._books: dict[tuple[Path, str], Rulebook] = {}
+        self._ends: dict[Path, tuple[str, ...]] = {}
 
     @property
     def digest(self) -> str:
@@ -79,7 +96,13 @@ class Shelf:
         )
 
     def _load(self, path: Path, day: str) -> Rulebook:
-        key = (path, day)
+        key = (path, self._last_day_alike(path, day) if day else "")
         if key not in self._books:
-            self._books[key] = load_rulebook(path, self.cache, builtin=self.builtin, as_of=day)
+            self._books[key] = load_rulebook(path, self.cache, builtin=self.builtin, as_of=key[1])
         return self._books[key]
+
+    def _last_day_alike(self, path: Path, day: str) -> str:
+        """The last day on which the same changes are in force as on a day: one rulebook does for all of them."""
+        if path not in self._ends:
+            self._ends[path] = expiries(path, self.builtin)
+        return next((end for end in self._ends[path] if day <= end), FOR_EVER)

@@ -63,6 +63,11 @@ def digest(path: Path, builtin: Path) -> str:
     return hashlib.sha256(found.digest() + digest_of(rulebook_files(path)).encode()).hexdigest()
 
 
+def layer_below(path: Path, builtin: Path) -> Path:
+    """The layer that a house file lies on, without compiling anything."""
+    return _below(path.read_bytes(), path, builtin)
+
+
 def _below(data: bytes, path: Path, builtin: Path) -> Path:
     """The layer that a house file names; the built-in one where it names none that can be found."""
     unheard: list[Problem] = []
