@@ -154,4 +154,19 @@ def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
     assert "fire-watch-long-enough" in said and "Loosened" in said
     assert "adhesive-bond-length conforms -> nonconforming" in said
     assert "C: 2 (0.yaml HV-0, 1.yaml HV-1)" in said
+    (logs / "odd.yaml").write_text("procedure: log\nsteps: [{do: nosuch}, {do: neither}]\n", encoding="utf-8")
+    with_odd = run("rules", "compare", "base-practice", started, logs)
+    told = " ".join(with_odd.output.split())
+    assert with_odd.exit_code == run("audit", logs).exit_code == 2
+    assert "Over 3 logs" in told and "odd.yaml:2:13: nosuch" in told and "odd.yaml:2:28: neither" in told
+
     assert "no such rule" not in said.partition("Over 3 logs")[2].partition("Asked for")[0] or "photo" in said
+
+
+def test_where_there_is_no_log_to_compare_over_it_is_said(started: Path, tmp_path: Path) -> None:
+    """Symptom: a folder without logs, or with logs that could not be read, ended with 0 and «no verdict changes»."""
+    (tmp_path / "none").mkdir()
+    found = run("rules", "compare", "base-practice", started, tmp_path / "none")
+    assert found.exit_code == 2
+    told = " ".join(found.output.split())
+    assert "No log was judged" in told and "none: no file of logs here" in told

@@ -116,11 +116,20 @@ def test_verdicts_that_change_are_grouped(compared: Callable[..., tuple[Rulebook
     assert changes["warmth-written", "no such rule", "nonconforming"] == ("one", "two", "three")
 
 
-def test_a_log_that_the_new_rulebook_cannot_read_is_said(
+def test_a_log_that_neither_rulebook_can_read_is_said_once(
     compared: Callable[..., tuple[Rulebook, Rulebook, list[Difference]]],
 ) -> None:
     old, new, _ = compared("change:\n  - {rule: bond-long-enough, shortest: 6 in}\n")
-    raw = read_procedure(b"procedure: log\njob: {work: covering}\nsteps: [no-such-step]\n", "log")
+    raw = read_procedure(b"procedure: log\njob: {work: covering}\nsteps: [no-such-step, neither]\n", "log")
     judged = over_logs(old, new, [("odd", raw)], [])
     assert judged.judged == 0
-    assert "odd" in judged.unread[0]
+    assert [each[:22] for each in judged.unread] == ["log:3:9: no-such-step:", "log:3:23: neither: no "]
+
+
+def test_a_log_that_only_the_new_rulebook_can_read_is_said_with_the_other(
+    compared: Callable[..., tuple[Rulebook, Rulebook, list[Difference]]],
+) -> None:
+    old, new, _ = compared("steps:\n  sing: {says: A song.}\n")
+    raw = read_procedure(b"procedure: log\njob: {work: covering}\nsteps: [sing]\n", "log")
+    judged = over_logs(old, new, [("odd", raw)], [])
+    assert (judged.judged, [each.partition(":")[0] for each in judged.unread]) == (0, [f"by {old.name}, edition 1"])

@@ -51,6 +51,8 @@ def command(
 
     For every rule that is new, gone, tighter or looser a small procedure is shown that the one accepts and the other
     does not, where one is found. With logs (files or folders): which verdicts change.
+
+    Ends with 2 where a log cannot be read by one of the two, or there is none; what was read is compared all the same.
     """
     from ringcut.language.layering import load_layers
     from ringcut.proof.compare import differences, over_logs
@@ -63,13 +65,15 @@ def command(
     found = differences(one, two)
     page = Page()
     differences_page(page, one, two, found)
+    end = Exit.CONFORMS
     if logs:
         bad: list[str] = []
         names = [each.effect.rule for each in found if each.kind != "gone"]
         judged = over_logs(one, two, _read(logs, two, columns, jobs, bad), names)
         logs_page(page, judged, bad)
+        end = Exit.BAD_INPUT if bad or judged.unread else Exit.CONFORMS
     out(page.written())
-    return Exit.CONFORMS
+    return end
 
 
 def _read(
@@ -81,20 +85,20 @@ def _read(
     from ringcut.archive.lexicon import RulebookLexicon
     from ringcut.archive.streams import read_logs
     from ringcut.reading.problems import Problem, Unreadable
+    from ringcut_cli.audit.running import files_of
 
     lexicon = RulebookLexicon(book)
     spec = read_columns(columns, columns.name, lexicon) if columns else None
     known = read_jobs(jobs, jobs.name, lexicon) if jobs else None
-    for path in (each for given in paths for each in _files(given)):
+    files = list(files_of([str(path) for path in paths]))
+    if not files:
+        bad.append(f"{', '.join(map(str, paths))}: no file of logs here")
+    for path, name in files:
         try:
-            for log in read_logs(path, str(path), lexicon, spec, known, columns.name if columns else "").logs:
+            for log in read_logs(path, name, lexicon, spec, known, columns.name if columns else "").logs:
                 if isinstance(log, Problem):
                     bad.append(str(log))
                 else:
                     yield f"{path.name} {log.reference}".strip(), log.raw
         except Unreadable as error:
             bad += [str(problem) for problem in error.problems]
-
-
-def _files(path: Path) -> list[Path]:
-    return sorted(each for each in path.rglob("*") if each.is_file()) if path.is_dir() else [path]

@@ -51,7 +51,9 @@ def _no_example(found: Difference) -> str:
 def logs_page(page: Page, found: OverLogs, bad: Sequence[str]) -> None:
     """Which verdicts change over the logs, by rule, cause and crew."""
     logs = f"{found.judged} log{'' if found.judged == 1 else 's'}"
-    if not found.changed:
+    if not found.judged:
+        page.heading("No log was judged")
+    elif not found.changed:
         page.heading(f"Over {logs} no verdict changes")
     else:
         page.heading(f"Over {logs} these verdicts change")

@@ -6,7 +6,7 @@ Over a set of logs: which verdicts change, by rule, cause and crew, and which ru
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import msgspec
 
@@ -64,7 +64,7 @@ class OverLogs(msgspec.Struct, frozen=True):
     unrecorded: tuple[tuple[str, str], ...]
     """Rule of the new rulebook that is new or changed, and what it asks for that no log records."""
     unread: tuple[str, ...]
-    """Logs that one of the rulebooks cannot read, with why."""
+    """Why logs cannot be read by one of the rulebooks or both: every problem, at its place."""
 
 
 def differences(old: ir.Rulebook, new: ir.Rulebook) -> list[Difference]:
@@ -121,8 +121,8 @@ def over_logs(
     judged = 0
     for name, raw in logs:
         one, two = _report(raw, old, name), _report(raw, new, name)
-        if isinstance(one, str) or isinstance(two, str):
-            unread.append(next(each for each in (one, two) if isinstance(each, str)))
+        if isinstance(one, list) or isinstance(two, list):
+            unread += _unread((old, one), (new, two))
             continue
         judged += 1
         before = {each.rule: each.verdict for each in one.rules}
@@ -145,12 +145,18 @@ def over_logs(
     return OverLogs(judged, changed, unrecorded, tuple(unread))
 
 
-def _report(raw: RawProcedure, book: ir.Rulebook, name: str) -> Report | str:
+def _report(raw: RawProcedure, book: ir.Rulebook, name: str) -> Report | list[Problem]:
     problems: list[Problem] = []
     procedure = resolve(raw, book, problems)
-    if problems:
-        return f"{name}, by {book.name}: {problems[0]}"
-    return judge_procedure(procedure, book, file=name)
+    return problems or judge_procedure(procedure, book, file=name)
+
+
+def _unread(*read: tuple[ir.Rulebook, Report | list[Problem]]) -> Iterator[str]:
+    """Every problem once; what is one in only one of the rulebooks, with its name and edition."""
+    lists = [(book, [str(each) for each in found] if isinstance(found, list) else []) for book, found in read]
+    for problem in dict.fromkeys(each for _, found in lists for each in found):
+        by = [f"{book.name}, edition {book.edition}" for book, found in lists if problem in found]
+        yield problem if len(by) == len(lists) else f"by {by[0]}: {problem}"
 
 
 def _cause(rule: str, *reports: Report) -> str:
