@@ -121,7 +121,7 @@ def test_what_cannot_be_written_is_said_before_anything_is_asked(
     assert not list(tmp_path.iterdir())
 
 
-def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
+def test_a_session_from_new_to_compare(started: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     started.write_text(uncommented(started), encoding="utf-8")
     found = run("rules", "proofread", started)
     assert found.exit_code == 1
@@ -155,10 +155,11 @@ def test_a_session_from_new_to_compare(started: Path, tmp_path: Path) -> None:
     assert "adhesive-bond-length conforms -> nonconforming" in said
     assert "C: 2 (0.yaml HV-0, 1.yaml HV-1)" in said
     (logs / "odd.yaml").write_text("procedure: log\nsteps: [{do: nosuch}, {do: neither}]\n", encoding="utf-8")
-    with_odd = run("rules", "compare", "base-practice", started, logs)
+    monkeypatch.chdir(tmp_path)
+    with_odd = run("rules", "compare", "base-practice", started, "logs")
     told = " ".join(with_odd.output.split())
     assert with_odd.exit_code == run("audit", logs).exit_code == 2
-    assert "Over 3 logs" in told and "odd.yaml:2:13: nosuch" in told and "odd.yaml:2:28: neither" in told
+    assert "Over 3 logs" in told and "odd.yaml:2:14: nosuch" in told and "odd.yaml:2:28: neither" in told
 
     assert "no such rule" not in said.partition("Over 3 logs")[2].partition("Asked for")[0] or "photo" in said
 
