@@ -7,9 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringcut.archive.answering import questions_file, read_answers
-from ringcut.archive.parts import answered
+from ringcut.archive.parts import alike_of, answered
 from ringcut.archive.results import Ask, Wanted
-from ringcut.reading.problems import Unreadable
 
 WANTS = (
     Wanted(21, step="place-permanent-bond", reading="bar-length"),
@@ -82,18 +81,34 @@ def test_what_goes_out_comes_back(pairs: list[tuple[Wanted, str]]) -> None:
 @pytest.mark.parametrize("row", ["x", "21; x", "21; 27"])
 def test_a_row_that_was_changed_is_told(row: str) -> None:
     head, line = questions_file([question(WANTS)]).decode("utf-8-sig").splitlines()
-    changed = f"{head}\r\n{line.replace('21; 27; 27', row).replace('what?,', 'what?,1 in')}\r\n"
-    with pytest.raises(Unreadable, match="is no number"):
-        read_answers(changed.encode(), "a.csv")
+    other = line.replace("J-1", "J-2").replace("what?,", "what?,1 in; 2 in; 3 in")
+    changed = f"{head}\r\n{line.replace('21; 27; 27', row).replace('what?,', 'what?,1 in')}\r\n{other}\r\n"
+    read = read_answers(changed.encode(), "a.csv")
+    assert [(each.place.line, "is no number" in each.found) for each in read.problems] == [(2, True)]
+    assert {each.reference for each in read.answers} == {"J-2"}
 
 
 def test_an_answer_with_too_few_parts_is_told_at_its_cell() -> None:
     written = questions_file([question(WANTS)]).decode("utf-8-sig").replace("what?,", "what?,1 in")
-    with pytest.raises(Unreadable) as told:
-        read_answers(written.encode(), "a.csv")
-    (problem,) = told.value.problems
+    read = read_answers(written.encode(), "a.csv")
+    (problem,) = read.problems
     assert (problem.place.line, problem.place.letter) == (2, "I")
     assert "1 part for 3 answers" in problem.found
+    assert {each.says for each in read.answers} == {
+        "1 part for 3 answers: (1) bar length, (2) bond length A, (3) bond length B"
+    }
+    assert read.kept == ()
+
+
+def test_one_answer_counts_for_all_only_where_all_are_alike() -> None:
+    """Symptom: one time was taken for two rows whose times were asked for together."""
+    alike = tuple(Wanted(row, "F", "Wrap it up") for row in (3, 9))
+    assert answered("tape", alike, alike_of(alike)) == ("tape", "tape")
+    apart = (Wanted(5, "C", "13:40"), Wanted(6, "C", "11:20"))
+    said = answered("13:40", apart, alike_of(apart))
+    assert said == "1 part for 2 answers: (1) C in row 5, (2) C in row 6"
+    written = questions_file([question(apart)]).decode("utf-8-sig").replace("what?,", "what?,13:40; 14:20")
+    assert [each.wanted for each in read_answers(written.encode(), "a.csv").answers] == [*apart]
 
 
 def test_a_question_moves_with_the_line_of_its_log() -> None:

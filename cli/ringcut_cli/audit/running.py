@@ -179,7 +179,12 @@ class Run:
             for number, each in enumerate(given.usable)
             if (each.job.text, each.rule.text, each.words) in self._seen
         }
-        aloud = (*given.aloud, *unused(given, frozenset(used)), *self._compared())
+        aloud = (
+            *map(str, self.bench.answers.problems),
+            *given.aloud,
+            *unused(given, frozenset(used)),
+            *self._compared(),
+        )
         code = Exit.STOPPED if stopped else worst(self.ends)
         if lost is not None:
             code = Exit.BAD_INPUT if isinstance(lost, NoBench) else Exit.INTERNAL

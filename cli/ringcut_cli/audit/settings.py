@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import click
 
+from ringcut.archive.again import kept_beside
 from ringcut.archive.answering import questions_file
 from ringcut.archive.auditreport import MadeFrom
 from ringcut.archive.work import Settings
@@ -59,7 +60,7 @@ def audit(
     ended = run.over(files, sink(form, asked, str(questions or "")), Progress(total))
     if questions is not None:
         # what was answered goes along, so that one file has all answers when it comes back again
-        questions.write_bytes(questions_file([*ended.asks, *run.bench.answers.kept]))
+        questions.write_bytes(questions_file([*ended.asks, *kept_beside(run.bench.answers.kept, ended.asks)]))
     if form != "text":
         for line in ended.aloud:
             click.echo(line, err=True)

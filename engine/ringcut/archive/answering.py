@@ -2,7 +2,8 @@
 
 An answer to a cell takes the cell's place before the sheet is read, so it is checked like any other cell. An answer to
 a missing reading goes into the step of its row, or, where the log has no such step, stands as a step before it. An
-answer that does not fit is told when it is read; an empty one, or "not known", changes nothing.
+answer that does not fit costs that answer: it is told, and asked for again; an empty one, or "not known", changes
+nothing.
 
 A question that asks for several things has them in order, with semicolons between: ``21; 27`` under row, ``bar-length;
 sleeve-length`` under reading. What is equal for all stands once. Its answer has as many parts in the same order, or
@@ -15,12 +16,13 @@ import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 
 import msgspec
 
 from ringcut.archive.jobs import key_of
-from ringcut.archive.logs import ReadLog
-from ringcut.archive.parts import answered, between, taken_apart
+from ringcut.archive.logs import Answered, ReadLog
+from ringcut.archive.parts import alike_of, answered, between, taken_apart
 from ringcut.archive.results import Ask, Wanted
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
@@ -60,32 +62,41 @@ class Answer(msgspec.Struct, frozen=True):
     reference: str
     wanted: Wanted
     said: Phrase
+    says: str = ""
+    """Why it cannot be taken, whatever the log is; empty where it can."""
 
 
 class Answers:
-    """The answers of a file. ``kept``: its rows with an answer, so that the next file of questions has them too."""
+    """The answers of a file. ``kept``: its rows with an answer, so that the next file of questions has them too.
 
-    def __init__(self, answers: Iterable[Answer] = (), kept: Iterable[Ask] = ()) -> None:
-        self.answers, self.kept = tuple(answers), tuple(kept)
+    ``problems``: the rows that could not be taken, each of which costs its own answer.
+    """
+
+    def __init__(
+        self, answers: Iterable[Answer] = (), kept: Iterable[Ask] = (), problems: Iterable[Problem] = ()
+    ) -> None:
+        self.answers, self.kept, self.problems = tuple(answers), tuple(kept), tuple(problems)
 
     def cells(self, file: str) -> dict[tuple[str, int, int], str]:
         """(sheet, row, column) of the cells of a spreadsheet that were said again, with the new text."""
         return {
             (each.sheet, each.wanted.row, _column(each.wanted.column)): each.said.text
             for each in self.answers
-            if each.file == file and each.wanted.column and not each.wanted.reading
+            if each.file == file and each.wanted.column and not each.wanted.reading and not each.says
         }
 
-    def given(self, log: ReadLog) -> ReadLog:
-        """The log with the readings and facts that were answered for it."""
-        file = log.raw.place.file.partition("#")[0]
-        mine = [
-            each
+    def given(self, log: ReadLog, spoiled: Mapping[Place, str] = MappingProxyType({})) -> ReadLog:
+        """The log with the readings and facts that were answered for it; ``spoiled``: the answers, by place, that are
+        none, and why."""
+        file, _, sheet = log.raw.place.file.partition("#")
+        told = [
+            msgspec.structs.replace(each, says=each.says or spoiled.get(each.said.place, ""))
             for each in self.answers
-            if each.wanted.reading and each.file == file and key_of(each.reference) == key_of(log.reference)
+            if each.file == file and _is_of(each, log, sheet)
         ]
-        if not mine:
+        if not told:
             return log
+        mine = [each for each in told if each.wanted.reading and not each.says]
         facts = tuple(
             RawReading(Phrase(each.wanted.reading, each.said.place), each.said) for each in mine if not each.wanted.step
         )
@@ -94,8 +105,19 @@ class Answers:
             if each.wanted.step:
                 put_reading(steps, each.wanted, each.said)
         raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=tuple(steps))
-        changed: ReadLog = msgspec.structs.replace(log, raw=raw)
+        answered = []
+        for each in told:
+            one = each.wanted
+            answered.append(Answered(one.row, one.column, one.step, one.reading, one.side, each.said, each.says))
+        changed: ReadLog = msgspec.structs.replace(log, raw=raw, answered=tuple(answered))
         return changed
+
+
+def _is_of(answer: Answer, log: ReadLog, sheet: str) -> bool:
+    """Whether an answer is of a log: by the row where it takes the place of a cell, else by the reference."""
+    if not answer.wanted.reading and answer.wanted.column:
+        return answer.wanted.row in log.lines and sheet in ("", answer.sheet)
+    return key_of(answer.reference) == key_of(log.reference)
 
 
 def put_reading(steps: list[RawStep | RawGroup], ask: Wanted, said: Phrase) -> None:
@@ -129,7 +151,7 @@ def _column(letters: str) -> int:
 
 
 def read_answers(source: Path | bytes, name: str) -> Answers:
-    """Read a file of questions with answers. Raises Unreadable where it is none, or a row was changed."""
+    """Read a file of questions with answers. Raises Unreadable where it is none; a row that does not fit is told."""
     table = read_table(source, name)
     heading = next((row for row in table.rows if {"question", "answer"} <= {_word(c.text) for c in row.cells}), None)
     if heading is None:
@@ -147,33 +169,32 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
             continue
         wants = taken_apart(texts)
         if not wants or any(not each.row and not each.reading for each in wants):
-            problems.append(
-                Problem(Place(name, row.line), f"row {texts['row']!r} is no number", "the row as it was asked")
-            )
+            found = f"row {texts['row']!r} is no number, so this answer is not taken"
+            problems.append(Problem(Place(name, row.line), found, "the row as it was asked"))
             continue
         place = row[columns["answer"]].place(name)
-        said = answered(texts["answer"], wants)
+        said, why = answered(texts["answer"], wants, alike_of(wants)), ""
         if isinstance(said, str):
-            problems.append(Problem(place, said, "the answers in the order asked, with ; between"))
-            continue
-        kept.append(_as_asked(texts, wants))
+            why, said = said, (texts["answer"],) * len(wants)
+            expected = "the answers in the order asked, with ; between"
+            problems.append(Problem(place, f"{why}; this answer is not taken", expected))
+        else:
+            kept.append(_as_asked(texts, wants))
         answers += [
-            Answer(texts["file"], texts["sheet"], texts["work-order"], wanted, Phrase(text, place))
+            Answer(texts["file"], texts["sheet"], texts["work-order"], wanted, Phrase(text, place), why)
             for wanted, text in zip(wants, said, strict=True)
             if text
         ]
-    if problems:
-        raise Unreadable(problems)
-    return Answers(answers, kept)
+    return Answers(answers, kept, problems)
 
 
 def _as_asked(texts: Mapping[str, str], wants: Sequence[Wanted]) -> Ask:
-    """The question of a row with its answer; the text of the cells stays one text, as it was written."""
+    """The question of a row with its answer."""
     first = wants[0]
     return Ask(
-        texts["file"], texts["sheet"], texts["work-order"], first.row, first.column, texts["their-text"],
+        texts["file"], texts["sheet"], texts["work-order"], first.row, first.column, first.text,
         texts["question"], first.step, first.reading, first.side, texts["answer"],
-        tuple(msgspec.structs.replace(each, text=texts["their-text"]) for each in wants[1:]),
+        tuple(wants[1:]),
     )  # fmt: skip
 
 

@@ -9,6 +9,8 @@ from typing import Protocol
 
 import msgspec
 
+from ringcut.archive.again import asked_again, not_taken_answers
+from ringcut.archive.answering import Answers
 from ringcut.archive.given import Given
 from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
@@ -30,7 +32,7 @@ from ringcut.judge.concessions import Concessions, conceded
 from ringcut.judge.findings import Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
-from ringcut.reading.problems import Problem
+from ringcut.reading.problems import Place, Problem
 from ringcut.reading.raw import RawProcedure, RawReading, RawStep
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.resolve import ADMINISTRATIVE, resolve
@@ -55,6 +57,9 @@ class Plans(Protocol):
         """Why nothing was compared, where the log names a plan that is not given; else empty."""
 
 
+NO_ANSWERS = Answers()
+
+
 class Auditor:
     """Judges logs one by one; everything that holds for all of them is given once.
 
@@ -75,12 +80,19 @@ class Auditor:
         self.concessions = concessions or Concessions()
         self.pictures, self.sayings = pictures, sayings
 
-    def audit(self, log: ReadLog, sheet: Reading | None = None) -> Item:
-        """Judge a log. A log that cannot be resolved is told with its problems and not judged."""
+    def audit(self, log: ReadLog, sheet: Reading | None = None, answers: Answers = NO_ANSWERS) -> Item:
+        """Judge a log, with what was answered for it. A log that cannot be resolved is told with its problems and not
+        judged; an answer that cannot be read costs that answer."""
+        unasked, log = log, answers.given(log)
         unsettled: tuple[NotTaken, ...] = ()
         if sheet is not None:
             log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
         read = self._resolved(log)
+        if isinstance(read, list) and (spoiled := _spoiled(log, read)):
+            log = answers.given(unasked, spoiled)
+            if sheet is not None:
+                log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
+            read = self._resolved(log)
         if isinstance(read, list) and sheet is not None:
             log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))
             read = self._resolved(log)
@@ -94,7 +106,7 @@ class Auditor:
         if self.concessions.digest:
             report, _ = conceded(report, self.concessions, self.as_of)
         made = self._report(report, mine, procedure, book)
-        asks = asks_of(made, mine, procedure, book)
+        asks = asked_again(asks_of(made, mine, procedure, book), mine)
         return Item(made, None, odd_readings(procedure, book), asks, log.raw.place.line)
 
     def _resolved(self, log: ReadLog) -> tuple[Procedure, ir.Rulebook] | list[Problem]:
@@ -135,7 +147,7 @@ class Auditor:
             ends_after=_last(procedure),
             not_recorded=tuple(words),
             together=tuple(told_together),
-            notes=notes_of(mine, procedure, report, measured),
+            notes=(*notes_of(mine, procedure, report, measured), *not_taken_answers(log)),
             measured=measured,
             would=would_follow(findings, mine, procedure, book),
             chances=chances_of(procedure, book),
@@ -165,6 +177,12 @@ def _not_taken(
     named = file.rpartition("#")[2] if len(sheet.tables) > 1 else sheet.tables[0].sheet
     table = next((each for each in sheet.tables if each.sheet == named), sheet.tables[0])
     return refused, noted, table.columns
+
+
+def _spoiled(log: ReadLog, problems: Iterable[Problem]) -> dict[Place, str]:
+    """The answers at which a problem stands, by their place, and what it is."""
+    places = {each.said.place for each in log.answered}
+    return {each.place: each.in_words for each in problems if each.place in places}
 
 
 def _week(day: str) -> str:

@@ -26,6 +26,19 @@ from ringcut.reading.suggest import canonical
 _HALF = Fraction(720)
 
 
+class Answered(msgspec.Struct, frozen=True):
+    """What the crew answered to one thing asked of a log: of a cell (``column``), a reading, or a job fact."""
+
+    row: int
+    column: str
+    step: str
+    reading: str
+    side: str
+    said: Phrase
+    says: str = ""
+    """Why it was not taken; empty where it was."""
+
+
 class ReadLog(msgspec.Struct):
     """A log of one order, and how it was put together."""
 
@@ -42,6 +55,7 @@ class ReadLog(msgspec.Struct):
     """``row:letter``: the cell's own text, where a text of the log was made of it."""
     claims: tuple[Phrase, ...] = ()
     """The words of rows that name no step and claim them all."""
+    answered: tuple[Answered, ...] = ()
 
 
 class Gatherer:

@@ -28,21 +28,31 @@ def taken_apart(texts: Mapping[str, str]) -> tuple[Wanted, ...]:
     whole = {key: parts * count if len(parts) == 1 else parts for key, parts in cells.items()}
     if any(row and not (row.isascii() and row.isdigit()) for row in whole["row"]):
         return ()
-    text = texts["their-text"] if count == 1 else ""
+    told = [part.strip() for part in texts["their-text"].split(";")]
+    # what is equal for all stands once, so that a text with a semicolon in it may as well be one text
+    each = told if count == len(told) > 1 else [texts["their-text"]] * count
     return tuple(
         Wanted(int(row or 0), column, text, step, reading, side)
-        for row, column, step, reading, side in zip(*(whole[key] for key in _KEYS), strict=True)
+        for text, row, column, step, reading, side in zip(each, *(whole[key] for key in _KEYS), strict=True)
     )
 
 
-def answered(text: str, wants: Sequence[Wanted]) -> tuple[str, ...] | str:
-    """An answer for each thing asked for, empty where it is not known; or what is wrong with the answer."""
+def alike_of(wants: Sequence[Wanted]) -> bool:
+    """Whether one word of one column is asked about in all of its rows, so that one answer counts for all."""
+    return len({(each.column, each.reading, each.text) for each in wants}) == 1 and not wants[0].reading
+
+
+def answered(text: str, wants: Sequence[Wanted], alike: bool = False) -> tuple[str, ...] | str:
+    """An answer for each thing asked for, empty where it is not known; or what is wrong with the answer.
+
+    ``alike``: one answer counts for all.
+    """
     if _silent(text):
         return ("",) * len(wants)
     if len(wants) == 1:
         return (text,)
-    if not re.search(r"[;\n]", text) and all(not each.reading and each.column == wants[0].column for each in wants):
-        return (text.strip(),) * len(wants)  # one word of one column, asked about in all of its rows
+    if alike and not re.search(r"[;\n]", text):
+        return (text.strip(),) * len(wants)
     parts = [part.strip() for part in re.split(r"[;\n]", text)]
     named = [_named(part, wants) for part in parts]
     told: dict[int, str] = {}
@@ -53,7 +63,9 @@ def answered(text: str, wants: Sequence[Wanted]) -> tuple[str, ...] | str:
                 return f"{_name(wants[found[0]])} is answered twice"
             told[found[0]] = found[1]
     elif any(each is not None for each in named) or len(parts) != len(wants):
-        asked = ", ".join(f"({number}) {_name(each)}" for number, each in enumerate(wants, start=1))
+        names = [_name(each) for each in wants]
+        rows = [f" in row {each.row}" if names.count(name) > 1 else "" for name, each in zip(names, wants, strict=True)]
+        asked = ", ".join(f"({number}) {names[number - 1]}{row}" for number, row in enumerate(rows, start=1))
         return f"{len(parts)} {'part' if len(parts) == 1 else 'parts'} for {len(wants)} answers: {asked}"
     else:
         told = dict(enumerate(parts))

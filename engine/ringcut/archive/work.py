@@ -186,14 +186,14 @@ class Bench:
         except Unreadable as error:
             return Audited((), None, _unread(piece.name, error.problems))
         items = [
-            _item(each) if isinstance(each, Problem) else self.auditor.audit(self.answers.given(each), opened.sheet)
+            _item(each) if isinstance(each, Problem) else self.auditor.audit(each, opened.sheet, self.answers)
             for each in found
         ]
         return Audited(tuple(items), _told(piece.name, opened.kind, opened.sheet, len(items)))
 
     def _line(self, name: str, number: int, line: bytes) -> Iterator[Item]:
         for each in read_line(line, name, number, self.jobs):
-            yield _item(each) if isinstance(each, Problem) else self.auditor.audit(self.answers.given(each))
+            yield _item(each) if isinstance(each, Problem) else self.auditor.audit(each, None, self.answers)
 
 
 def _item(problem: Problem) -> Item:

@@ -39,9 +39,14 @@ class Problem(msgspec.Struct, frozen=True, order=True):
     expected: str = ""
     hint: str = ""
 
-    def __str__(self) -> str:
+    @property
+    def in_words(self) -> str:
+        """What is wrong, without its place."""
         parts = (part.rstrip(".") for part in (self.found, self.expected, self.hint) if part)
-        return f"{self.place}: " + " ".join(part if part.endswith("?") else f"{part}." for part in parts)
+        return " ".join(part if part.endswith("?") else f"{part}." for part in parts)
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.in_words}"
 
 
 class Unreadable(Exception):
