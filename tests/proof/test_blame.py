@@ -87,7 +87,7 @@ def test_a_value_that_cannot_be_read_is_not_told_as_loosening_too(proved: Proved
 
 def test_a_step_of_the_house_that_loosens_is_told_where_it_stands(proved: Proved) -> None:
     proof = proved(f"{HEAD}steps:\n  fan: {{says: fan it, makes: [air-good]}}\n", None)
-    assert [(each.kind, each.place.line) for each in proof.advice] == [("loosening", 7)]
+    assert [(each.kind, each.place.line) for each in proof.refused] == [("loosening", 7)]
 
 
 def test_a_value_that_stays_for_other_jobs_is_still_the_layer_belows(proved: Proved) -> None:

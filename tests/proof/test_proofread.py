@@ -88,3 +88,71 @@ def test_two_sample_house_rulebooks_are_clean(name: str) -> None:
     proof = proofread(DATA / f"{name}.yaml", builtin_rulebook(), "2026-06-01")
     assert [str(each) for each in (*proof.problems, *proof.remarks)] == []
     assert proof.in_force and proof.changes
+
+
+BROKEN = """\
+rulebook: north
+edition: "1"
+based-on: base-practice
+in-force-from: 2026-03-01
+may-approve: {major: [R. Example]}
+change:
+  - {rule: bond-long-enough, shortest: 4 in}
+  - {rule: covered, withdraw: yes, approved-by: foreman}
+rules:
+  - rule: north-one
+    says: x
+    class: minor
+    need: air-goood
+    before: cover
+    reason: x
+    remedy: x
+    basis: common practice
+    cases: [{steps: [cover], verdict: nonconforming}]
+"""
+
+
+def test_a_change_that_is_refused_is_told_once_and_apart_from_advice(proved: Callable[..., Proof]) -> None:
+    """Symptom: a loosening stood under advice, for its reason and again for its approval, in a file not in force."""
+    proof = proved(BROKEN)
+    assert [(each.place.line, each.kind) for each in proof.refused] == [(7, "loosening"), (8, "loosening")]
+    one, two = proof.refused
+    assert "reason: why, approved-by: R. Example" in one.instead
+    assert "foreman" in two.instead and "reason: why" in two.instead
+    assert proof.advice == () and not proof.in_force
+
+
+def test_ids_are_told_beside_a_typo(proved: Callable[..., Proof]) -> None:
+    """Symptom: the list of ids was looked at only when the last misspelt name was gone."""
+    proof = proved(BROKEN, "north-two\n")
+    assert [each.place.line for each in proof.problems] == [13]
+    assert {(each.kind, each.rules) for each in proof.mistakes} == {
+        ("id-unlisted", ("north-one",)),
+        ("id-gone", ("north-two",)),
+    }
+
+
+def test_an_id_whose_rule_cannot_be_read_is_not_gone(proved: Callable[..., Proof]) -> None:
+    for wrong in ("class: [small]", "class: small", "klass: minor"):
+        proof = proved(BROKEN.replace("class: minor", wrong), "north-one\n")
+        assert proof.problems
+        assert "id-gone" not in {each.kind for each in proof.remarks}
+
+
+@pytest.mark.parametrize(
+    ("word", "found", "hint"),
+    [
+        ("conditions: {lit: {says: x, at-start: no}}", "at-start: no", "leave it out"),
+        ("conditions: {lit: {says: x, at-start: yes}}", "at-start: yes", "write always"),
+        (
+            "steps: {hang: {says: x, readings: {high: {kind: length, unit: in, plausible: 12 in to 96 in}}}}",
+            "a range of 1", "write [12 in, 96 in]",
+        ),
+    ],
+)  # fmt: skip
+def test_a_word_written_as_people_do_is_told_how_to_write_it(
+    proved: Callable[..., Proof], word: str, found: str, hint: str
+) -> None:
+    head = 'rulebook: north\nedition: "1"\nbased-on: base-practice\nin-force-from: 2026-03-01\n'
+    (problem,) = proved(f"{head}{word}\n").problems
+    assert problem.found == found and hint in problem.hint

@@ -21,15 +21,20 @@ def proof_page(page: Page, proof: Proof, file: str) -> None:
         for problem in proof.problems:
             told = " ".join(sentence(part) for part in (problem.expected, problem.hint) if part)
             _row(page, problem.place, proof.file, problem.found, told)
+    if proof.refused:
+        page.gap()
+        page.text(f"{'And changes' if proof.problems else 'Changes'} that are not allowed as written:")
+        _remarks(page, proof.refused, proof.file)
     if proof.mistakes:
         page.gap()
-        page.text("Mistakes:" if not proof.problems else "And mistakes:")
+        page.text("And mistakes:" if proof.problems or proof.refused else "Mistakes:")
         _remarks(page, proof.mistakes, proof.file)
     if proof.advice:
         page.gap()
         count = len(proof.advice)
         number = NUMBERS[count] if count < len(NUMBERS) else str(count)
-        opening = f"{'And ' if proof.problems or proof.mistakes else ''}{number} thing{'' if count == 1 else 's'}"
+        first = not (proof.problems or proof.refused or proof.mistakes)
+        opening = f"{'' if first else 'And '}{number} thing{'' if count == 1 else 's'}"
         verb = "reads" if count == 1 else "read"
         page.text(f"{opening[:1].upper()}{opening[1:]} that {verb} well but may not mean what you want:")
         _remarks(page, proof.advice, proof.file)
@@ -44,17 +49,17 @@ def proof_page(page: Page, proof: Proof, file: str) -> None:
 
 
 def _headline(proof: Proof) -> str:
-    places = len(proof.problems)
-    if places:
-        return f"{places} place{'' if places == 1 else 's'}, nothing in force"
-    if proof.refused:
-        which = "a change that is" if proof.refused == 1 else f"{proof.refused} changes that are"
-        return f"{which} not allowed as written, nothing in force"
-    said = f"{proof.rules} rule{'' if proof.rules == 1 else 's'} looked at"
-    if proof.mistakes:
-        count = len(proof.mistakes)
-        return f"{said}, {count} mistake{'' if count == 1 else 's'}"
-    return f"{said}, no mistakes"
+    said = [_count(len(proof.problems), "place")] if proof.problems else []
+    changes = len({each.place for each in proof.refused})
+    said += [f"{_count(changes, 'change')} not allowed as written"] if changes else []
+    if said:
+        return f"{', '.join(said)}, nothing in force"
+    mistakes = _count(len(proof.mistakes), "mistake") if proof.mistakes else "no mistakes"
+    return f"{_count(proof.rules, 'rule')} looked at, {mistakes}"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def _remarks(page: Page, remarks: Sequence[Remark], file: str) -> None:

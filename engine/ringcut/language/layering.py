@@ -323,12 +323,13 @@ def _refusals(change: ChangeText | None, effect: Effect, house: HouseText) -> li
     if change is None:
         hint = "add {step: its name, reason: ..., approved-by: ...} under change"
         return [Problem(place, told, "a reason, and approved-by a named person who may", hint)]
-    found = [] if change.said("reason") else [Problem(change.place, told, "reason: why")]
+    wanted = [] if change.said("reason") else ["reason: why"]
     who = change.said("approved-by")
     may = house.may_approve.get(effect.class_, ())
     if not who:
-        found.append(Problem(place, told, f"approved-by: {' or '.join(may) or 'a named person'}"))
-        return found
+        wanted.append(f"approved-by: {' or '.join(may) or 'a named person'}")
+        return [Problem(place, told, ", ".join(wanted))]
+    found = [Problem(place, told, each) for each in wanted]
     at = change.given["approved-by"].place
     if not names_a_person(who):
         found.append(Problem(at, f"{told}; «{who}» is not a name", "approved-by: a named person"))

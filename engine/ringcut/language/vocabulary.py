@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -196,7 +197,7 @@ def _known_condition(name: str, words: Words, place: Place, problems: list[Probl
 def _read_conditions(text: VocabularyText, words: Words, problems: list[Problem]) -> None:
     values = {name: value.text for name, value in words.values.items()}
     for name, state in text.conditions.items():
-        at_start = typed(state.at_start, words.scope(facts_only=True), problems) if state.at_start else n.Fixed(False)
+        at_start = _at_start(state.at_start, words, problems) if state.at_start else n.Fixed(False)
         means = typed(state.means, words.scope(conditions=True), problems) if state.means else None
         words.conditions[name] = msgspec.structs.replace(
             words.conditions[name],
@@ -287,11 +288,22 @@ def _difference(kind: str) -> str:
     }.get(kind, kind)
 
 
+def _at_start(phrase: Phrase, words: Words, problems: list[Problem]) -> n.Node | None:
+    said = canonical(phrase.text)
+    if said in ("yes", "true", "no", "false"):
+        hint = "write always" if said in ("yes", "true") else "leave it out: nothing holds until a step makes it"
+        problems.append(Problem(phrase.place, f"at-start: {phrase}", "job facts for which it holds, or always", hint))
+        return None
+    return typed(phrase, words.scope(facts_only=True), problems)
+
+
 def _range(phrases: tuple[Phrase, ...], kind: str, problems: list[Problem]) -> tuple[Fraction, Fraction] | None:
     if not phrases:
         return None
     if len(phrases) != 2:
-        problems.append(Problem(phrases[0].place, "a range of one value", "[least, most]"))
+        least_most = re.split(r"\s+(?:to|-|–|\.\.+)\s+", phrases[0].text) if len(phrases) == 1 else []
+        hint = f"write [{', '.join(least_most)}]" if len(least_most) == 2 else ""
+        problems.append(Problem(phrases[0].place, f"a range of {len(phrases)}", "[least, most]", hint))
         return None
     least, most = (_measure(phrase, kind, problems) for phrase in phrases)
     if least is None or most is None:

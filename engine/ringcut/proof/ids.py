@@ -6,6 +6,7 @@ A line is an id, or ``id:withdrawn`` for one that no rule has any more. A rulebo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -20,8 +21,11 @@ def ids_file(path: Path) -> Path:
     return path / "rules" / "ids.txt" if path.is_dir() else path.with_suffix(".ids.txt")
 
 
-def ids(path: Path, sources: Sources, lower: ir.Rulebook | None, builtin: Path) -> list[Remark]:
-    """Ids reused, gone, or not listed. Without a list only ids of the layers below are looked at."""
+def ids(path: Path, sources: Sources, lower: ir.Rulebook | None, builtin: Path, partly: bool = False) -> list[Remark]:
+    """Ids reused, gone, or not listed. Without a list only ids of the layers below are looked at.
+
+    ``partly``: ``sources`` may lack rules that cannot be read; an id that stands in the text is there.
+    """
     own = {rule.rule.text: rule.rule.place for _, rule in sources.rules if _is_own(rule.rule.place, path)}
     kept = ids_file(path)
     found = [] if lower is None else _below(own, lower, builtin)
@@ -41,7 +45,7 @@ def ids(path: Path, sources: Sources, lower: ir.Rulebook | None, builtin: Path) 
             said = f"{name} was withdrawn ({kept.name}, line {listed[name][0]}) and is used again."
             found.append(Remark(place, "id-reused", said, "Give the rule an id of its own.", rules=(name,)))
     for name, (number, note) in listed.items():
-        if name not in own and not note:
+        if name not in own and not note and not (partly and _is_written(name, path)):
             said = f"{name} is gone: no rule has this id."
             instead = f"If the rule was renamed, give it its id back; if it was withdrawn, write {name}:withdrawn."
             found.append(Remark(Place(kept.name, number), "id-gone", said, instead, rules=(name,)))
@@ -72,3 +76,10 @@ def _below(own: dict[str, Place], lower: ir.Rulebook, builtin: Path) -> list[Rem
 def _is_own(place: Place, path: Path) -> bool:
     """Whether a rule stands in this file or folder, and not in a layer below."""
     return path.is_dir() or place.file == path.name
+
+
+def _is_written(name: str, path: Path) -> bool:
+    """Whether a rule of this rulebook is called so in its text, readable or not."""
+    called = re.compile(rf"\brule:\s*[\"']?{re.escape(name)}(?![\w-])".encode())
+    files = sorted((path / "rules").glob("*.y*ml")) if path.is_dir() else [path]
+    return any(called.search(each.read_bytes()) for each in files)

@@ -20,7 +20,7 @@ from ringcut.proof.dead import dead_rules
 from ringcut.proof.ids import ids
 from ringcut.proof.limits import limits
 from ringcut.proof.meant import every_doing, undoable
-from ringcut.proof.told import ADVICE, MISTAKE, Remark
+from ringcut.proof.told import ADVICE, MISTAKE, REFUSED, Remark
 from ringcut.proof.twokinds import two_kinds
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -44,11 +44,10 @@ class Proof(msgspec.Struct):
     file: str
     problems: tuple[Problem, ...] = ()
     remarks: tuple[Remark, ...] = ()
-    """In the order of the file, mistakes and advice."""
+    """In the order of the file: mistakes, advice, and changes that are not allowed as they are written."""
     read_as: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
     """What the changes that are allowed do, in words."""
-    refused: int = 0
     book: ir.Rulebook | None = None
     rules: int = 0
     """How many rules are its own, or touched by it."""
@@ -57,6 +56,11 @@ class Proof(msgspec.Struct):
     def in_force(self) -> bool:
         """Whether procedures can be judged by it."""
         return not self.problems and not self.refused and self.book is not None
+
+    @property
+    def refused(self) -> tuple[Remark, ...]:
+        """What a change or word of it loosens without leave: one for each rule."""
+        return tuple(each for each in self.remarks if each.weight == REFUSED)
 
     @property
     def mistakes(self) -> tuple[Remark, ...]:
@@ -83,15 +87,14 @@ def proofread(path: Path, builtin: Path, as_of: str = "") -> Proof:
     if found is None or found.sources is None:
         return Proof(path.name, tuple(problems))
     refused = [each for each in found.refused if not problems or not by_breakage(each, found)]
-    remarks = [_loosened(each, found) for each in refused]
+    remarks = [_loosened(each, found) for each in _by_effect(refused)]
     own = _own_rules(found, path)
-    remarks += _quick(found, path, own) if problems else _all(found, path, own, builtin)
+    remarks += _quick(found, path, own, builtin) if problems else _all(found, path, own, builtin)
     remarks = sorted(set(remarks_at_house(_placed(remarks, found.sources), found)))
     read_as = found.house.read_as if found.house else ()
     changes = [each for each in found.book.aloud if found.house and each not in read_as]
     return Proof(
-        path.name, tuple(problems), tuple(remarks), read_as, tuple(changes),
-        len(refused), found.book, len({rule.id for rule in own}),
+        path.name, tuple(problems), tuple(remarks), read_as, tuple(changes), found.book, len({rule.id for rule in own}),
     )  # fmt: skip
 
 
@@ -103,8 +106,11 @@ def _own_rules(found: Layered, path: Path) -> tuple[ir.Rule, ...]:
     return tuple(rule for rule in found.book.rules if rule.id in touched or rule.place.file == path.name)
 
 
-def _quick(found: Layered, path: Path, own: tuple[ir.Rule, ...]) -> list[Remark]:
-    """Looks at single rules, for a rulebook that cannot be in force yet; broken rules without their broken parts."""
+def _quick(found: Layered, path: Path, own: tuple[ir.Rule, ...], builtin: Path) -> list[Remark]:
+    """Looks at single rules, for a rulebook that cannot be in force yet; broken rules without their broken parts.
+
+    What rests on the words of the rulebook, such as how cases come out, waits until those are right.
+    """
     sources = found.sources
     assert sources is not None
     compiled = {rule.id for rule in found.book.rules}
@@ -115,7 +121,9 @@ def _quick(found: Layered, path: Path, own: tuple[ir.Rule, ...]) -> list[Remark]
     ]
     mended = compile_partly(msgspec.structs.replace(sources, rules=left), []).rules if left else ()
     rules = (*own, *mended)
-    return [*every_doing(found.book, rules), *undoable(found.book, rules)]
+    remarks = [*every_doing(found.book, rules), *undoable(found.book, rules)]
+    mine = tuple(rule for rule in rules if found.house is None or rule.place.file == path.name)
+    return [*remarks, *case_cover(mine), *ids(path, sources, found.lower, builtin, partly=True)]
 
 
 def _all(found: Layered, path: Path, own: tuple[ir.Rule, ...], builtin: Path) -> list[Remark]:
@@ -146,20 +154,34 @@ def _key_place(text: RuleText | None, remark: Remark) -> Place:
     return value.place if isinstance(value, Phrase) else remark.place
 
 
-def _loosened(each: Refused, found: Layered) -> Remark:
-    """A loosening that is not allowed as it stands, as advice to the author."""
-    effect, problem = each.effect, each.problem
-    place = loosening_place(each, found)
+def _by_effect(refused: list[Refused]) -> list[list[Refused]]:
+    """What refuses one change of one rule, together."""
+    groups: dict[tuple[int, int], list[Refused]] = {}
+    for each in refused:
+        groups.setdefault((id(each.effect), id(each.change)), []).append(each)
+    return list(groups.values())
+
+
+def _loosened(refused: list[Refused], found: Layered) -> Remark:
+    """A loosening that is not allowed as it stands, with everything that it lacks."""
+    effect = refused[0].effect
+    place = loosening_place(refused[0], found)
     place = Place(place.file, place.line)
     told = "looser" if effect.sense != Sense.CANNOT_TELL else "may be looser, which counts as looser"
-    said = f"{effect.rule}, {effect.words}: {told}.{_whose(each, found.book)}"
+    said = f"{effect.rule}, {effect.words}: {told}.{_whose(refused[0], found.book)}"
     if effect.beyond_bound:
         instead = "The clause itself fixes this value: not allowed."
-        return Remark(place, "loosening", said, instead, MISTAKE, (effect.rule,))
-    why = problem.found.rpartition("; ")[2] if "»" in problem.found or "may not approve" in problem.found else ""
-    wanted = f" Here: {problem.expected or problem.hint}." if problem.expected else ""
-    instead = "Allowed with a reason and approved-by a named person who may" + (f"; {why}." if why else f".{wanted}")
-    return Remark(place, "loosening", said, instead, ADVICE, (effect.rule,))
+        return Remark(place, "loosening", said, instead, REFUSED, (effect.rule,))
+    whys = [
+        each.problem.found.rpartition("; ")[2]
+        for each in refused
+        if "»" in each.problem.found or "may not approve" in each.problem.found
+    ]
+    wanted = [each.problem.expected or each.problem.hint for each in refused]
+    wanted = [each for each in wanted if each and not (whys and each == "approved-by: a named person")]
+    here = f" Here: {', '.join(wanted)}." if wanted else ""
+    instead = "Allowed with a reason and approved-by a named person who may" + "".join(f"; {why}" for why in whys) + "."
+    return Remark(place, "loosening", said, instead + here, REFUSED, (effect.rule,))
 
 
 def _whose(each: Refused, book: ir.Rulebook) -> str:

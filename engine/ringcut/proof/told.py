@@ -1,4 +1,4 @@
-"""What proofreading tells: a mistake to be mended, or advice; each at its place, with what to write instead."""
+"""What proofreading tells: a mistake, advice, or a change that is refused; each at its place, with what to write."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import msgspec
 
 from ringcut.reading.problems import Place
 
-MISTAKE, ADVICE = "mistake", "advice"
+MISTAKE, ADVICE, REFUSED = "mistake", "advice", "refused"
 
 
 class Remark(msgspec.Struct, frozen=True, order=True):
