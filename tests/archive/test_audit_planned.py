@@ -137,3 +137,54 @@ def test_two_plans_of_one_order_are_refused(tmp_path: Path, compiled: Path) -> N
     plans = (tmp_path / "one.yaml", tmp_path / "two.yaml")
     with pytest.raises(Unreadable, match="a second plan of QC-7"):
         Bench(Settings(builtin_rulebook(), "2026-04-01", plans=plans, cache=compiled))
+
+
+def test_job_facts_are_set_against_those_of_the_plan(audited: Audited) -> None:
+    """A fact that only one of the two says is no difference, nor is one measure in two units."""
+    done = audited(DONE, "QC-7, core: paper, cable-diameter: 2 in, jacket: none", "").compared
+    assert done is not None and done.facts == ()
+
+
+@pytest.mark.parametrize(
+    ("planned", "said", "told"),
+    [
+        ("location: aerial", "location: manhole", [("location", "", "aerial", "manhole")]),
+        ("cable-diameter: 2 in", "cable-diameter: 50.8 mm", []),
+        ("cable-diameter: 2 in ± 1/8 in", "cable-diameter: 2-1/16 in", []),
+        ("cable-diameter: 2 in", "cable-diameter: 2-1/4 in", [("cable-diameter", "", "2 in", "2-1/4 in")]),
+        ("sheath: lead", "sheath: {A: lead, B: polyethylene}", [("sheath", "B", "lead", "polyethylene")]),
+        ("sheath: lead", "sheath: polyethylene", [("sheath", "", "lead", "polyethylene")]),
+        ("special: [cable-band]", "special: [long-repair]", [("special", "", "cable-band", "long-repair")]),
+        ("date: 2026-03-01", "date: 2026-03-02", []),
+    ],
+)
+def test_a_job_fact_that_is_another(
+    planned: str, said: str, told: list[tuple[str, str, str, str]], tmp_path: Path, compiled: Path
+) -> None:
+    plan, log = tmp_path / "plan.yaml", tmp_path / "log.yaml"
+    plan.write_text(f"procedure: plan\njob: {{reference: QC-7, {planned}}}\nsteps: [open-sheath]\n")
+    log.write_text(f"procedure: log\njob: {{reference: QC-7, {said}}}\nsteps: [open-sheath]\n")
+    (item,) = (
+        Bench(Settings(builtin_rulebook(), "2026-04-01", plans=(plan,), cache=compiled))
+        .done(Piece(log, "log.yaml"))
+        .items
+    )
+    assert item.report is not None and item.report.compared is not None, item.unread
+    found = item.report.compared
+    assert [(each.fact, each.side, each.planned, each.done) for each in found.facts] == told
+    assert found.differs == bool(told)
+
+
+def test_what_milestones_need_not_have_is_not_left_out(compare: Compare) -> None:
+    """Symptom: every planned step that a milestone log does not have was told as left out."""
+    done = "".join(line + "\n" for line in DONE.splitlines() if "sheath" not in line and "repair" not in line)
+    said = done + "  - {do: repair-conductors, status: not-done, reason: none found}\n"
+    for head in ("records: milestones\n", "finished: no\n"):
+        found = compare(said, "QC-7", head)
+        assert found is not None
+        assert [each.split()[0] for each in found.left_out] == ["repair-conductors"]
+        assert [each.split()[0] for each in found.not_written] == ["open-sheath"]
+    found = compare(done, "QC-7", "records: milestones\n")
+    assert found is not None and not found.differs and len(found.not_written) == 2
+    every = compare(said, "QC-7", "records: every-step\n")
+    assert every is not None and (len(every.left_out), every.not_written) == (2, ())

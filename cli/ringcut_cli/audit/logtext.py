@@ -136,16 +136,27 @@ def unsaid(line: Line) -> str:
     return f"{', '.join(line.rules)}: {head.found or head.message}" + (f" ({why})" if why else "")
 
 
+def as_planned(compared: PlanCompared) -> str:
+    """Of a log in which nothing differs from its plan; what it does not say is no difference, and is told."""
+    unwritten = len(compared.not_written)
+    return f"done as planned in {compared.plan}" + (f", as far as it is written: {unwritten} not" if unwritten else "")
+
+
 def _compared(page: Page, compared: PlanCompared) -> None:
     if not compared.differs:
-        page.text(f"done as planned in {compared.plan}", 2)
+        page.text(as_planned(compared), 2)
         return
     page.text(f"against the plan {compared.plan}:" + ("" if compared.exact else " (one way to pair repeated steps)"), 2)
     for label, steps in (
         ("left out", compared.left_out), ("added", compared.added), ("moved", compared.out_of_order),
+        ("unwritten", compared.not_written),
     ):  # fmt: skip
         if steps:
             page.row((label, "", ", ".join(steps)), WIDTHS, 2)
+    for fact in compared.facts:
+        side = f" {fact.side}" if fact.side else ""
+        said = f"{fact.fact.replace('-', ' ')}{side}: planned {fact.planned}, done {fact.done}"
+        page.row(("job", "", said), WIDTHS, 2)
     for pair in compared.swapped:
         page.row(("swapped?", str(pair.places[0][1]), f"sides-swapped: {pair.says}"), WIDTHS, 2)
     for each in compared.changed:

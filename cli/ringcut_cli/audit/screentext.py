@@ -15,7 +15,16 @@ from ringcut.archive.quoting import missing_step
 from ringcut.archive.results import Ask, LogReport, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CLASSES, CONFORMS, Finding
-from ringcut_cli.audit.logtext import facts_row, judged_page, rows_of, title_page, unfinished_text, unknown_job, unsaid
+from ringcut_cli.audit.logtext import (
+    as_planned,
+    facts_row,
+    judged_page,
+    rows_of,
+    title_page,
+    unfinished_text,
+    unknown_job,
+    unsaid,
+)
 from ringcut_cli.shown.page import Page, wide
 
 _LONG = 60
@@ -96,10 +105,10 @@ def _beside_plan(compared: PlanCompared) -> str:
     """How much was done otherwise than planned, in one line."""
     counted = {
         "left out": compared.left_out, "added": compared.added, "moved": compared.out_of_order,
-        "changed": compared.changed,
+        "changed": compared.changed, "job facts changed": compared.facts, "not written": compared.not_written,
     }  # fmt: skip
     told = ", ".join(f"{len(each)} {name}" for name, each in counted.items() if each)
-    return f"against the plan {compared.plan}: {told}" if told else f"done as planned in {compared.plan}"
+    return f"against the plan {compared.plan}: {told}" if compared.differs else as_planned(compared)
 
 
 def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> None:

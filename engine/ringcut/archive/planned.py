@@ -6,9 +6,11 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import msgspec
+
 from ringcut.archive.alignment import Alignment, Before, align
 from ringcut.archive.jobs import key_of
-from ringcut.archive.results import Changed, PlanCompared
+from ringcut.archive.results import Changed, FactChanged, PlanCompared
 from ringcut.archive.swapped import exchanged
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -16,8 +18,8 @@ from ringcut.reading.procedurefile import read_procedure
 from ringcut.reading.raw import RawProcedure
 from ringcut.reading.suggest import canonical
 from ringcut.relations.procedure import Occurrence, Procedure
-from ringcut.relations.resolve import resolve
-from ringcut.relations.spans import Span, Value, Words
+from ringcut.relations.resolve import ADMINISTRATIVE, resolve
+from ringcut.relations.spans import Listed, Span, Value, Words
 from ringcut.relations.view import View
 
 FEWEST = 12
@@ -119,15 +121,51 @@ def compared(plan: Procedure, log: Procedure, book: ir.Rulebook, file: str) -> P
         lambda x, y: before_log(done[x][-1].index, done[y][0].index),
     )
     missing = [planned[index] for index in way.left_out if not planned[index].optional]
+    left_out = [each for each in missing if _was_left_out(each, log)]
     return PlanCompared(
         file,
-        tuple(_said(each) for each in missing),
+        tuple(_said(each) for each in left_out),
         tuple(_said(done[index][0]) for index in way.added),
         tuple(f"{_said(done[d][0])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
         tuple(_changes(way, planned, done, book)),
         exchanged(plan, log),
         way.exact,
+        tuple(_facts(plan, log)),
+        tuple(_said(each) for each in missing if each not in left_out),
     )
+
+
+def _was_left_out(step: Occurrence, log: Procedure) -> bool:
+    """Whether a planned step that a log does not have was left out: by a log of every step, or by its own words."""
+    if log.finished and not log.milestones:
+        return True
+    said = (each for each in log.not_done if each.status in ("not-done", "not-applicable"))
+    return any(each.step == step.step and each.closure in ("", step.closure) for each in said)
+
+
+def _facts(plan: Procedure, log: Procedure) -> Iterator[FactChanged]:
+    """Job facts that both say, and not alike; a measure that the log has within the tolerance of the plan is."""
+    names = dict.fromkeys(name for name, _ in plan.job if name not in ADMINISTRATIVE)
+    for name in names:
+        sides = sorted({side for fact, side in (*plan.job, *log.job) if fact == name and side}) or [""]
+        found = []
+        for side in sides:
+            meant, was = (job.get((name, side), job.get((name, ""))) for job in (plan.job, log.job))
+            if meant is not None and was is not None and _differs(meant, was):
+                found.append(FactChanged(name, side, _fact(meant, name, plan), _fact(was, name, log)))
+        whole = {(each.planned, each.done) for each in found}
+        if len(found) == len(sides) and len(whole) == 1:
+            found = [msgspec.structs.replace(found[0], side="")]
+        yield from found
+
+
+def _fact(value: Value, name: str, procedure: Procedure) -> str:
+    """A fact in words; a measure as it was typed."""
+    if isinstance(value, Words):
+        return " or ".join(value.options)
+    if isinstance(value, Listed):
+        return ", ".join(value.items) or "none"
+    return procedure.job_texts[name][0] if name in procedure.job_texts else ""
 
 
 def _as_written(x: int, y: int) -> bool:
@@ -183,6 +221,8 @@ def _differs(meant: Value, was: Value) -> bool:
         if meant.free or was.low is None or was.high is None:
             return False
         return not (meant.holds(was.low) and meant.holds(was.high))
+    if isinstance(meant, Listed) and isinstance(was, Listed):
+        return set(meant.items) != set(was.items)
     if isinstance(meant, Words) and isinstance(was, Words):
         return bool(meant.options and was.options) and not meant.free and not set(was.options) <= set(meant.options)
     return False

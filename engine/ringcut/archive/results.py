@@ -44,6 +44,15 @@ class Exchanged(msgspec.Struct, frozen=True, rename="kebab"):
     """(side, line, letter of the column) of each value in the log."""
 
 
+class FactChanged(msgspec.Struct, frozen=True, rename="kebab"):
+    """A job fact of which the log says otherwise than its plan; ``side`` where the sides differ."""
+
+    fact: str
+    side: str
+    planned: str
+    done: str
+
+
 class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
     """A log beside its plan. Steps are called by their name or id, with the line in their own file."""
 
@@ -56,11 +65,14 @@ class PlanCompared(msgspec.Struct, frozen=True, rename="kebab"):
     swapped: tuple[Exchanged, ...] = ()
     exact: bool = True
     """False: too many ways to pair repeated steps; the best that was found is told."""
+    facts: tuple[FactChanged, ...] = ()
+    not_written: tuple[str, ...] = ()
+    """Planned steps that the log does not have and need not have: it keeps milestones, or is not finished."""
 
     @property
     def differs(self) -> bool:
         """Whether anything is told."""
-        return bool(self.left_out or self.added or self.out_of_order or self.changed)
+        return bool(self.left_out or self.added or self.out_of_order or self.changed or self.facts)
 
 
 class Measured(msgspec.Struct, frozen=True, rename="kebab"):
