@@ -19,6 +19,7 @@ from tests.proof.test_seeded import SEEDS
 
 from ringcut.archive.auditreport import AuditReport
 from ringcut.archive.columnfile import read_columns
+from ringcut.archive.counts import Counts as AuditCounts
 from ringcut.archive.jobs import read_jobs
 from ringcut.checking import check
 from ringcut.draft.stock import read_stock
@@ -150,6 +151,20 @@ def test_what_audit_writes_fits_its_schema_and_its_model(
     )  # fmt: skip
     for key in ("verdict", "made-from", "complete"):
         assert said("audit-report", {name: value for name, value in told.items() if name != key}) != []
+
+
+def test_what_counts_writes_fits_its_schema_and_its_model(
+    sheets: Path, monkeypatch: pytest.MonkeyPatch, run: Callable[..., Result]
+) -> None:
+    monkeypatch.chdir(sheets)
+    written = run("audit", *WEEK, "--as-of", "2026-04-01", "--counts", "--format", "json").stdout_bytes
+    told = json.loads(written)
+    assert said("audit-counts", told) == []
+    counts = msgspec.json.decode(written, type=AuditCounts)
+    assert counts.logs == told["logs"] > 3
+    assert list(told) == [field.encode_name for field in msgspec.structs.fields(AuditCounts)]
+    for key in ("logs", "verdicts", "nonconforming"):
+        assert said("audit-counts", {name: value for name, value in told.items() if name != key}) != []
 
 
 Reader = Callable[[str], list[Problem]]

@@ -18,6 +18,7 @@ def schema_files(book: Rulebook | None = None) -> dict[str, bytes]:
 
     from ringcut.archive.auditreport import AuditReport
     from ringcut.archive.columns import Column, ColumnFile, Label
+    from ringcut.archive.counts import Counts
     from ringcut.language.compile import compile_rulebook
     from ringcut.language.sources import read_sources
     from ringcut.proof.formats import schemas
@@ -35,6 +36,7 @@ def schema_files(book: Rulebook | None = None) -> dict[str, bytes]:
     found: dict[str, dict[str, Any]] = {
         **schemas(),
         "audit-report": Maker(strict=True).document(AuditReport, "The JSON report of audit"),
+        "audit-counts": Maker(strict=True).document(Counts, "The JSON of audit --counts"),
         "columns": columns.document(ColumnFile, "The column file of a contractor's sheets"),
     }
     known = book or compile_rulebook(read_sources(builtin_rulebook()))
