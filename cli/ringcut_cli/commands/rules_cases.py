@@ -1,4 +1,4 @@
-"""``ringcut rules cases``: run the cases that stand beside rules, and find the values that no case would notice."""
+"""``ringcut rules cases``: run the cases that stand beside rules, and find the numbers that no case would notice."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("path", required=False, metavar="[FILE|FOLDER]", type=click.Path(exists=True, path_type=Path))
 @click.option("--rule", "rules", multiple=True, metavar="RULE", help="Only this rule; may be given several times.")
-@click.option("--boundaries", is_flag=True, help="Also move every value by one step each way, and run the cases again.")
+@click.option("--boundaries", is_flag=True, help="Also move every number one step each way, and run the cases again.")
 @as_of_option
 def command(path: Path | None, rules: tuple[str, ...], boundaries: bool, as_of: str | None) -> Exit:
     """Run the cases of a rulebook: of a folder all, of a house file those of its own rules.
 
     Without a path the built-in rulebook is run. Ends with 1 where a case does not come out as its author expects, or
-    where no case would notice a value. What a house file changes in rules below it is told and is no mistake: their
-    cases show the values of their own layer.
+    where no case would notice a number, be it a value or written into the formula. What a house file changes in rules
+    below it is told and is no mistake: their cases show the values of their own layer.
     """
     from ringcut.language.layering import load_layers
     from ringcut.rulebookfiles import builtin_rulebook
@@ -95,7 +95,8 @@ def _boundaries(page: Page, found: Layered, chosen: tuple[str, ...], everything:
     assert found.sources is not None
     missed = sorted(unnoticed(found.book, found.sources, None if everything else chosen))
     page.gap()
-    page.text(f"{len(missed)} moves of a value by one step that no case notices" + (":" if missed else ""))
+    moves = "1 move" if len(missed) == 1 else f"{len(missed)} moves"
+    page.text(f"{moves} of a number by one step that no case notices" + (":" if missed else ""))
     for each in missed:
         page.text(f"{each.place}  {each}", 2)
     below = _below(found)

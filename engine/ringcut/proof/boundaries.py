@@ -1,7 +1,7 @@
-"""Values that no case would notice: each is moved by one step of what people can read, and the cases are run again.
+"""Numbers that no case would notice: each is moved by one step of what people can read, and the cases are run again.
 
-Values of rules do not touch each other's cases, so one value of every rule is moved at a time, all at once; a value of
-the vocabulary is moved alone.
+They are the values of rules and the numbers that stand in their formulas. Those of one rule do not touch the cases of
+another, so one number of every rule is moved at a time, all at once; a value of the vocabulary is moved alone.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from ringcut.language.ruletext import RuleText
 from ringcut.language.sources import Sources
 from ringcut.language.strictness import compare_rulebooks
 from ringcut.language.words import ValueText
+from ringcut.proof.ownnumbers import numbers_of, with_text
 from ringcut.reading.problems import Place
 from ringcut.reading.quantity import read_quantity
 from ringcut.reading.refusals import Refusal
@@ -29,7 +30,10 @@ EIGHTH = Fraction(1, 8)
 
 
 class Unnoticed(msgspec.Struct, frozen=True, order=True):
-    """A value that could be another without any case coming out otherwise."""
+    """A number that could be another without any case coming out otherwise.
+
+    ``value``: the name of a value, or the key of the rule in which the number stands, such as ``limit``.
+    """
 
     place: Place
     rule: str
@@ -48,10 +52,10 @@ Verdicts = dict[tuple[str, str, int], str]
 
 
 def unnoticed(book: ir.Rulebook, sources: Sources, rules: Iterable[str] | None = None) -> Iterator[Unnoticed]:
-    """Every value of the rules named (None: of all), and then of the vocabulary, that no case notices."""
+    """Every number of the rules named (None: of all), and then of the vocabulary, that no case notices."""
     wanted = {rule.id for rule in book.rules} if rules is None else set(rules)
     before = _verdicts(book, wanted)
-    most = max((len(rule.values) for rule in book.rules), default=0)
+    most = max((len(numbers_of(text)) for _, text in sources.rules if text.rule.text in wanted), default=0)
     for rank in range(most):
         for way in (UP, DOWN):
             yield from _moved_in_rules(book, sources, wanted, before, rank, way)
@@ -67,14 +71,16 @@ def _moved_in_rules(
     moved: dict[str, Unnoticed] = {}
     texts: list[tuple[str, RuleText]] = []
     for subject, text in sources.rules:
-        name = list(text.values)[rank] if len(text.values) > rank and text.rule.text in wanted else ""
         rule = book.rule(text.rule.text)
-        new = stepped(text.values[name].value.text, way, rule, book) if name and rule is not None else None
+        numbers = numbers_of(text) if rule is not None and text.rule.text in wanted else []
+        if rank >= len(numbers):
+            continue
+        number = numbers[rank]
+        new = stepped(number.old, way, rule, book)
         if new is None:
             continue
-        value = text.values[name]
-        moved[text.rule.text] = Unnoticed(value.value.place, text.rule.text, name, value.value.text, new)
-        texts.append((subject, msgspec.structs.replace(text, values={**text.values, name: _with(value, new)})))
+        moved[text.rule.text] = Unnoticed(number.place, text.rule.text, number.name, number.old, new)
+        texts.append((subject, number.put(text, new)))
     if not texts:
         return
     changed = compile_partly(msgspec.structs.replace(sources, rules=texts), [])
@@ -88,7 +94,7 @@ def _moved_in_vocabulary(
     new = stepped(value.value.text, way, None)
     if new is None:
         return
-    values = {**sources.vocabulary.values, name: _with(value, new)}
+    values = {**sources.vocabulary.values, name: with_text(value, new)}
     vocabulary = msgspec.structs.replace(sources.vocabulary, values=values)
     changed = compile_partly(msgspec.structs.replace(sources, vocabulary=vocabulary), [])
     touched = {effect.rule for effect in compare_rulebooks(book, changed)}
@@ -102,10 +108,6 @@ def _noticed(book: ir.Rulebook, rule: ir.Rule, before: Verdicts) -> bool:
         before.get(_key(rule, number)) != run_case(book, rule, number, case).verdict
         for number, case in enumerate(rule.cases, 1)
     )
-
-
-def _with(value: ValueText, text: str) -> ValueText:
-    return msgspec.structs.replace(value, value=msgspec.structs.replace(value.value, text=text))
 
 
 def _verdicts(book: ir.Rulebook, wanted: set[str]) -> Verdicts:
