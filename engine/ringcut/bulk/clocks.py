@@ -22,12 +22,12 @@ class _Log(msgspec.Struct, gc=False):
 _read = msgspec.json.Decoder(_Log).decode
 
 
-def times(line: bytes, parts: Cut) -> list[datetime] | None:
-    """The time of each entry; None where one is written in another way, or they run backwards."""
+def times(line: bytes, parts: Cut) -> list[int] | None:
+    """The time of each entry in seconds; None where one is written in another way, or they run backwards."""
     if parts.long not in _LONG:
         return None
     try:
-        found = [entry.at for entry in _read(line).steps]
+        found = [int(entry.at.timestamp()) for entry in _read(line).steps]
     except msgspec.MsgspecError:
         return None
     return found if len(found) == len(parts.entries) and sorted(found) == found else None

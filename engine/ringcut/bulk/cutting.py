@@ -66,11 +66,8 @@ def cut(line: bytes) -> Cut | None:
         entries = _entries(pieces, long, at + STAMP, between)
     if len(entries) != len(pieces) - 1:
         return None
-    head = text[:first]
-    start, reference = _reference(head)
-    return Cut(
-        head[:start] + head[start + len(reference) :], text[last + 2 :], reference, hand, alone, day, entries, long
-    )
+    head, reference = split_reference(text[:first])
+    return Cut(head, text[last + 2 :], reference, hand, alone, day, entries, long)
 
 
 def _hand(inside: str, by: str) -> str:
@@ -87,11 +84,12 @@ def _entries(pieces: list[str], begin: int, joint: str, between: str) -> list[st
     return joint.join(rests).split(between)
 
 
-def _reference(head: str) -> tuple[int, str]:
-    """Where the reference stands and what it is; nothing, where it is not a plain text."""
+def split_reference(head: str) -> tuple[str, str]:
+    """What stands before the steps without the reference, and the reference; nothing, where it is not a plain text."""
     for key in _REFERENCE:
         start = head.find(key) + len(key)
         if start >= len(key):
             found = head[start : head.find('"', start)]
-            return (start, found) if found.isprintable() and "\\" not in found else (0, "")
-    return 0, ""
+            plain = found.isprintable() and "\\" not in found
+            return (head[:start] + head[start + len(found) :], found) if plain else (head, "")
+    return head, ""

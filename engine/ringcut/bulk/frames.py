@@ -56,6 +56,7 @@ class Frames:
         self._known: dict[tuple[str, str, str], Frame | None] = {}
         self._alike: dict[tuple[object, ...], Frame] = {}
         self._seen = {*vocabulary.words, *vocabulary.numbers}
+        self._by_month = "month" in self._seen
         self._asked = [(node, tuple(sorted(facts_in(node, self.book)))) for node in vocabulary.of_job]
         self._values: dict[Value, int] = {}
         self._truths: dict[tuple[int, str, tuple[int, ...]], int] = {}
@@ -65,10 +66,14 @@ class Frames:
 
     def of(self, parts: Cut) -> Frame | None:
         """The frame of a line; None where it is left to the audit of single logs."""
-        key = (parts.head, parts.tail, parts.day[5:7] if "month" in self._seen else "")
+        key = (parts.head, parts.tail, parts.day[5:7] if self._by_month else "")
         if key not in self._known:
             self._known[key] = self._read(parts)
         return self._known[key]
+
+    def met(self, head: str, tail: str, day: str) -> Frame | None:
+        """The frame of a line that begins and ends so, if one was met."""
+        return self._known.get((head, tail, day[5:7] if self._by_month else ""))
 
     def __len__(self) -> int:
         return len(self._known)
@@ -87,7 +92,7 @@ class Frames:
         said = tuple(fact for fact in raw.job if canonical(fact.name.text) in self._seen)
         key = (
             said,
-            day[5:7] if "month" in self._seen else "",
+            day[5:7] if self._by_month else "",
             tuple((name, phrase.text) for name, phrase in raw.keys.items()),
         )
         if key in self._alike and facts <= self._seen | idle:

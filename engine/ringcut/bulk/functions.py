@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Sequence
-from datetime import timedelta
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from math import ceil, floor
 from typing import Any
 
 import msgspec
@@ -24,7 +24,14 @@ Ends = tuple[int, int, int, Sequence[int]]
 """The places of the first and of the last entry that was done, their number, and all of them."""
 _PLACE = re.compile("«([0-9]+)»")
 _ENTRY = re.compile(r"\be\[([^\]]+(?:\[[0-9]+\])?)\]")
+_NUMBERS, _WHOLE, _TIME = (
+    re.compile(r"\be([0-9]+)\.numbers"),
+    re.compile(r"\be([0-9]+)\b"),
+    re.compile(r"\bt\[([0-9]+)\]"),
+)
 _NEAR = "1e-9 * (abs(a) + abs(b))"
+_FAR = "1e9 > {} > {} + 1e-5 > -1e9"
+"""Greater by more than rounding, of numbers that are not very large; where that fails the check itself is asked."""
 _TAKES = "e, x, t, q, view, first, last, count, done"
 _SPACE: dict[str, object] = NAMES | {
     "__builtins__": {"min": min},
@@ -57,15 +64,17 @@ def _text(check: Check, lengths: _Lengths) -> str:
 
 
 class _Lengths:
-    """Lengths of time by name, as the differences of times are written."""
+    """Lengths of time in seconds, as functions write them."""
 
     def __init__(self) -> None:
         self.names: dict[str, object] = {}
 
     def of(self, seconds: Fraction) -> str:
-        """The name of a length."""
+        """A length as a number, or the name of one that is no whole number."""
+        if seconds.denominator == 1:
+            return str(seconds.numerator)
         name = f"d{seconds.numerator}_{seconds.denominator}"
-        self.names[name] = timedelta(seconds=float(seconds))
+        self.names[name] = seconds
         return name
 
 
@@ -74,9 +83,10 @@ class Alike:
 
     def __init__(self, ends: Ends) -> None:
         self.ends = ends
-        self.short: dict[tuple[str, Fraction], set[Span]] = {}
-        """By ``<=`` or ``<`` and a length the gaps that are as short."""
-        self.long: dict[tuple[str, Fraction], set[Span]] = {}
+        self.short: dict[Span, int] = {}
+        """Gaps with the most whole seconds that they last."""
+        self.long: dict[Span, int] = {}
+        """Gaps with the least."""
         self.texts: dict[str, None] = {}
         self.taken: list[str] = []
         self.names: dict[str, object] = {}
@@ -111,8 +121,8 @@ class Alike:
                     text = f"{_text(fewer, self.lengths)} == {min(outcome, 1)}"
                     self.texts[self._placed(text, at, where)] = None
                 case Sign(left, right) if outcome in (1, 2):
-                    gap = f"(a := {left}) - (b := {right})" if outcome == 1 else f"(b := {right}) - (a := {left})"
-                    self.texts[self._placed(f"{gap} > {_NEAR}", at, where)] = None
+                    more, less = (left, right) if outcome == 1 else (right, left)
+                    self.texts[self._placed(_FAR.format(more, less), at, where)] = None
                 case _:
                     self.texts[self._placed(f"{_text(check, self.lengths)} == {outcome}", at, where)] = None
 
@@ -126,10 +136,11 @@ class Alike:
         return at[int(said[1:-1])]
 
     def _gap(self, span: Span, op: str, length: Fraction, holds: bool) -> None:
+        least = floor(length) + 1 if op == ">" else ceil(length)
         if holds:
-            self.long.setdefault((op, length), set()).add(span)
+            self.long[span] = max(least, self.long.get(span, least))
         else:
-            self.short.setdefault(("<=" if op == ">" else "<", length), set()).add(span)
+            self.short[span] = min(least - 1, self.short.get(span, least - 1))
 
     def _reach(self, one: int, op: str, length: Fraction, end: int) -> None:
         if end > one + 1:
@@ -139,29 +150,39 @@ class Alike:
 
     def function(self) -> Function:
         """A function that tells whether the outcomes of all checks are those that were added."""
-        texts = [
-            f"t[{two}] - t[{one}] {op} {self.lengths.of(length)}"
-            for kept, wide in ((self.short, True), (self.long, False))
-            for (op, length), spans in kept.items()
-            for one, two in sorted(_telling(spans, wide))
-        ]
+        texts = [f"t[{two}] - t[{one}] <= {most}" for (one, two), most in sorted(_widest(self.short))]
+        texts += [f"t[{two}] - t[{one}] >= {least}" for (one, two), least in sorted(_narrowest(self.long))]
         texts += self.texts
         return self._function(texts, " and ".join(texts) or "True")
 
     def _function(self, texts: Sequence[str], body: str) -> Function:
-        used = sorted({int(place) for text in texts for place in re.findall(r"\be([0-9]+)\b", text)})
-        before = [f"e{place} = e[x[{place}]]" for place in used]
+        body = _NUMBERS.sub(r"n\1", _TIME.sub(r"t\1", body))
+        before = [f"t{place} = t[{place}]" for place in _places(_TIME, texts)]
+        before += [f"n{place} = e[x[{place}]].numbers" for place in _places(_NUMBERS, texts)]
+        whole = [_NUMBERS.sub("", text) for text in texts]
+        before += [f"e{place} = e[x[{place}]]" for place in _places(_WHOLE, whole)]
         return _made(_TAKES, before, body, self.names | self.lengths.names)
 
 
-def _telling(spans: set[Span], wide: bool) -> list[Span]:
-    """The widest of some spans, or the narrowest: the others follow from them."""
-    kept: list[Span] = []
-    for one, two in sorted(spans, key=lambda span: span[0] - span[1] if wide else span[1] - span[0]):
-        if wide and not any(a <= one and two <= b for a, b in kept):
-            kept.append((one, two))
-        if not wide and not any(one <= a and b <= two for a, b in kept):
-            kept.append((one, two))
+def _places(named: re.Pattern[str], texts: Sequence[str]) -> list[int]:
+    return sorted({int(place) for text in texts for place in named.findall(text)})
+
+
+def _widest(spans: Mapping[Span, int]) -> list[tuple[Span, int]]:
+    """Of gaps that last at most so long those from which the others follow."""
+    kept: list[tuple[Span, int]] = []
+    for (one, two), most in sorted(spans.items(), key=lambda each: each[0][0] - each[0][1]):
+        if one != two and not any(a <= one and two <= b and known <= most for (a, b), known in kept):
+            kept.append(((one, two), most))
+    return kept
+
+
+def _narrowest(spans: Mapping[Span, int]) -> list[tuple[Span, int]]:
+    """Of gaps that last at least so long those from which the others follow."""
+    kept: list[tuple[Span, int]] = []
+    for (one, two), least in sorted(spans.items(), key=lambda each: each[0][1] - each[0][0]):
+        if not any(one <= a and b <= two and known >= least for (a, b), known in kept):
+            kept.append(((one, two), least))
     return kept
 
 

@@ -8,6 +8,7 @@ from ringcut.bulk.entries import Entries
 from ringcut.bulk.frames import Frame, Frames
 from ringcut.bulk.kinds import Judged, Kind
 from ringcut.bulk.letters import Full
+from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
@@ -30,9 +31,18 @@ class Bulk:
         self.frames = Frames(self.vocabulary)
         self._kinds: dict[tuple[object, ...], Kind] = {}
         self._homes: dict[Frame, Kind] = {}
+        self._zones: set[str] = set()
+        """Zones of lines that were read whole."""
 
     def judge(self, line: bytes, *, again: bool = True) -> tuple[Judged, str] | None:
         """The verdicts on a log and its reference; None where it is left to the audit of single logs."""
+        glance = strip(line)
+        if glance is not None and glance.zone in self._zones:
+            frame = self.frames.met(glance.head, glance.tail, glance.day)
+            home = self._homes.get(frame) if frame is not None else None
+            found = home.glanced(glance, frame) if home is not None and frame is not None else None
+            if found is not None:
+                return found, glance.reference
         parts = cut(line)
         if parts is None:
             return None
@@ -47,7 +57,9 @@ class Bulk:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
             return self.judge(line, again=False) if again and self._learn(kind, parts) else None
-        return kind.judged(letters, frame, parts, clocks), parts.reference
+        if glance is not None:
+            self._zones.add(glance.zone)
+        return kind.judged(letters, frame, parts, clocks, glance), parts.reference
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""
@@ -78,6 +90,6 @@ class Bulk:
     def _bound(self) -> None:
         """Forget everything where too much is kept."""
         kinds = self._kinds.values()
-        texts = len(self.frames) + sum(len(kind.entries) for kind in kinds)
+        texts = len(self.frames) + sum(len(kind.entries) + kind.pieces for kind in kinds)
         if texts > MOST_TEXTS or sum(len(kind.runs) + kind.locals // 8 for kind in kinds) > MOST_RUNS:
             self._forget()

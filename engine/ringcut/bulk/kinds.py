@@ -7,11 +7,11 @@ run of all letters remembers which of these belong together, and after some uses
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
-from datetime import datetime
 from typing import Any
 
 import msgspec
 
+from ringcut.bulk.chains import Chains
 from ringcut.bulk.checks import Checks, Maker
 from ringcut.bulk.cutting import HAND, Cut
 from ringcut.bulk.entries import Entry
@@ -21,6 +21,7 @@ from ringcut.bulk.functions import Alike, Ends, Function, outcomes
 from ringcut.bulk.letters import Alphabet
 from ringcut.bulk.places import Wanted
 from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
+from ringcut.bulk.strips import Strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 from ringcut.relations.evaluate import truth
@@ -34,7 +35,7 @@ OFTEN, VERY_OFTEN = 16, 100
 first takes as long as some twenty logs, the second as some eighty."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
-Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[datetime], Sequence[float], View]
+Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[int], Sequence[float], View]
 """The entries by text, the texts and times of a log, the numbers of its job, the job."""
 Outcome = tuple[Any, ...]
 Crew = tuple[tuple[int, ...], ...]
@@ -110,6 +111,19 @@ class Run:
                 found += local.check(*log, *self.ends, at)
         return found
 
+    def result(self, log: Log) -> Result | Outcome:
+        """What logs of this outcome get; the outcome, where it was not met before."""
+        for alike, result in self.usual:
+            if alike(*log, *self.ends):
+                result.met += 1
+                return result
+        outcome = self.outcome(log)
+        found = self.results.get(outcome)
+        if found is None:
+            return outcome
+        self.meet(outcome, found)
+        return found
+
     def meet(self, outcome: Outcome, result: Result) -> None:
         """Take note of an outcome that is met once more, and is none of the usual ones."""
         result.met += 1
@@ -168,6 +182,7 @@ class Kind:
         self.runs: dict[bytes, Crewed] = {}
         self.uncovered = frame.uncovered
         self.locals = 0
+        self._chains: Chains[Run] = Chains()
         self._results: dict[bytes, Judged] = {}
         self._met = 0
 
@@ -195,8 +210,10 @@ class Kind:
                 group.meet(letter, alphabet.steps[letter], alphabet.marked[letter])
         self._met = len(alphabet.steps)
 
-    def judged(self, letters: bytes, frame: Frame, parts: Cut, times: Sequence[datetime]) -> Judged:
-        """The verdicts on a log whose entries were all met."""
+    def judged(
+        self, letters: bytes, frame: Frame, parts: Cut, times: Sequence[int], glance: Strip | None = None
+    ) -> Judged:
+        """The verdicts on a log whose entries were all met; ``glance``: its pieces, to be known by."""
         texts = parts.entries
         crewed = self.runs.get(letters)
         if crewed is None:
@@ -206,22 +223,32 @@ class Kind:
         if run is None:
             seen = Seen(frame, parts, self.entries, times, self.book)
             run = crewed.runs[crew] = self._run(letters, crew, seen)
-        numbers = frame.numbers
-        if len(numbers) < len(self.wanted):
-            numbers = frame.fill(self.wanted)
-        log = (self.entries, texts, times, numbers, frame.view)
-        for alike, result in run.usual:
-            if alike(*log, *run.ends):
-                result.met += 1
-                return result.judged
-        outcome = run.outcome(log)
-        found = run.results.get(outcome)
-        if found is None:
+        found = run.result((self.entries, texts, times, self._numbers(frame), frame.view))
+        if not isinstance(found, Result):
+            outcome = found
             codes = self._codes(run, outcome, seen or Seen(frame, parts, self.entries, times, self.book))
-            judged = self._results.setdefault(codes, Judged(codes, self.uncovered))
-            found = run.results[outcome] = Result(judged)
-        run.meet(outcome, found)
+            found = run.results[outcome] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
+            run.meet(outcome, found)
+        if glance is not None and parts.alone:
+            self._chains.meet(glance, letters, [self.entries[text] for text in texts], run)
         return found.judged
+
+    def glanced(self, glance: Strip, frame: Frame) -> Judged | None:
+        """The verdicts on a log by its pieces alone; None where it has to be read."""
+        run = self._chains.of(glance)
+        if run is None:
+            return None
+        log = (self._chains.entries, glance.pieces, glance.times, self._numbers(frame), frame.view)
+        found = run.result(log)
+        return found.judged if isinstance(found, Result) else None
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces are known."""
+        return len(self._chains)
+
+    def _numbers(self, frame: Frame) -> Sequence[float]:
+        return frame.numbers if len(frame.numbers) == len(self.wanted) else frame.fill(self.wanted)
 
     def _run(self, letters: bytes, people: Crew, seen: Seen) -> Run:
         codes = bytearray([NOT_APPLICABLE]) * len(self.book.rules)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 from fractions import Fraction
 from functools import cached_property
 
@@ -33,7 +32,7 @@ class Seen:
     """A log: the texts of its entries in order, with their times. All else is made when something has to be judged."""
 
     def __init__(
-        self, frame: Frame, parts: Cut, known: Mapping[str, Entry], times: Sequence[datetime], book: ir.Rulebook
+        self, frame: Frame, parts: Cut, known: Mapping[str, Entry], times: Sequence[int], book: ir.Rulebook
     ) -> None:
         self.frame, self.parts, self.known, self.times, self.book = frame, parts, known, times, book
 
@@ -52,7 +51,7 @@ class Seen:
         """The log as rules see it."""
         done = []
         for index, place in enumerate(self.places):
-            entry, time = self.entries[place], Fraction((self.times[place] - self.times[0]).total_seconds())
+            entry, time = self.entries[place], Fraction(self.times[place] - self.times[0])
             done.append(
                 Occurrence(
                     index, entry.step, entry.sides, NOWHERE, by=named(entry.by, self.parts.hand),

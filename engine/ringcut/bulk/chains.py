@@ -1,0 +1,80 @@
+"""Pieces of lines that were read whole, and the runs of letters that they make up, for lines of the same pieces.
+
+What a piece means depends on how its entry began, which the piece before it says. A piece stands for all that were met
+in its place: those with the same beginning, the same letter and the same beginning of the next entry. One that is met
+after another beginning too stands for itself alone. So where a chain of such numbers is met again, each piece follows
+the same beginning as before, and means what it meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Generic, NamedTuple, TypeVar
+
+from ringcut.bulk.entries import Entry
+from ringcut.bulk.strips import Strip
+
+R = TypeVar("R")
+MOST = 8_000
+"""Chains that are remembered."""
+
+
+class Chain(NamedTuple, Generic[R]):
+    """What is known of a chain. ``own``: places whose entries are kept by a key of their own, and the keys."""
+
+    known: R
+    own: tuple[tuple[int, str], ...]
+
+
+class Chains(Generic[R]):
+    """The chains that logs of one kind of job were met as."""
+
+    def __init__(self) -> None:
+        self.entries: dict[str, Entry] = {}
+        """The entry that goes on with a piece; where that depends on its beginning, by both."""
+        self._numbers: dict[str, int] = {}
+        self._meanings: dict[tuple[str, int, str], int] = {}
+        self._alone: dict[str, int] = {}
+        self._known: dict[tuple[str, tuple[int, ...]], Chain[R]] = {}
+
+    def __len__(self) -> int:
+        return len(self.entries)
+
+    def of(self, strip: Strip) -> R | None:
+        """What is known of the chain of a line; None where one of its pieces, or the chain, was not met.
+
+        Pieces whose entries have keys of their own are replaced by these.
+        """
+        try:
+            chain = self._known.get((strip.first, tuple(map(self._numbers.__getitem__, strip.pieces))))
+        except KeyError:
+            return None
+        if chain is None:
+            return None
+        for place, key in chain.own:
+            strip.pieces[place] = key
+        return chain.known
+
+    def meet(self, strip: Strip, letters: Sequence[int], entries: Sequence[Entry], known: R) -> None:
+        """Remember a line that was read whole: the letter of each entry, the entries, and what is known of them."""
+        if len(strip.pieces) != len(letters):
+            return
+        if len(self._known) == MOST:
+            self._known.clear()
+        begun, numbers, own = strip.first, list[int](), list[tuple[int, str]]()
+        for place, (piece, letter, entry) in enumerate(zip(strip.pieces, letters, entries, strict=True)):
+            rests = piece.split(strip.between)
+            if len(rests) != (1 if place == len(letters) - 1 else 2):
+                return
+            following = rests[1] if len(rests) == 2 else ""
+            meaning = self._meanings.setdefault((begun, letter, following), len(self._meanings))
+            if self._numbers.setdefault(piece, meaning) == meaning:
+                self.entries.setdefault(piece, entry)
+            else:
+                meaning = self._numbers[piece] = self._alone.setdefault(piece, -1 - len(self._alone))
+                key = f"{begun}\0{piece}"
+                self.entries.setdefault(key, entry)
+                own.append((place, key))
+            numbers.append(meaning)
+            begun = following
+        self._known[strip.first, tuple(numbers)] = Chain(known, tuple(own))

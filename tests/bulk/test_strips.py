@@ -1,0 +1,133 @@
+"""Lines cut at their times only say what their whole reading says, or nothing."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ringcut.bulk.chains import Chains
+from ringcut.bulk.clocks import times
+from ringcut.bulk.cutting import cut
+from ringcut.bulk.entries import Entry
+from ringcut.bulk.strips import Strip, strip
+
+Raw = dict[str, Any]
+HAND = "R. Example"
+TEXTS = st.text(st.sampled_from('a",:{}[]\\/ é\n'), max_size=8) | st.sampled_from(
+    ["},{", '"at":"', f'Z","by":"{HAND}"']
+)
+CLOCKS = st.integers(0, 4 * 86400).map(lambda s: datetime(2026, 2, 27, tzinfo=UTC) + timedelta(seconds=s))
+
+
+@st.composite
+def logs(draw: st.DrawFn) -> Raw:
+    """A log of one person, or nearly, over a few days, with texts that look like what lies between entries."""
+    steps: list[Raw] = []
+    clocks = draw(st.lists(CLOCKS, min_size=1, max_size=5))
+    for clock in sorted(clocks) if draw(st.integers(0, 4)) else clocks:
+        step: Raw = {"do": draw(st.sampled_from(["a", "b"])), "at": clock.strftime("%Y-%m-%dT%H:%M:%SZ"), "by": HAND}
+        if not draw(st.integers(0, 6)):
+            step["by"] = draw(st.sampled_from(["S. Example", "", 'a"b']))
+        if draw(st.booleans()):
+            step["note"] = draw(TEXTS)
+        if draw(st.booleans()):
+            step["deep"] = {"at": draw(TEXTS), "A": "1 in"}
+        steps.append(step)
+    return {"procedure": "log", "job": {"reference": draw(TEXTS)}, "steps": steps}
+
+
+@given(logs(), st.booleans())
+def test_the_pieces_make_the_line_again(log: Raw, tight: bool) -> None:
+    line = json.dumps(log, separators=(",", ":") if tight else None, ensure_ascii=False)
+    found = strip(line.encode())
+    if found is None:
+        return
+    at, by = ('"at":"', '"by":"') if tight else ('"at": "', '"by": "')
+    blank = "" if tight else " "
+    if any(at in piece or by + found.hand in piece for piece in found.pieces):
+        return  # two times or two hands in one entry: no whole reading meets such a piece
+    midnight = datetime.fromisoformat(f"{found.day}T00:00:00")
+    made = found.head + f'"steps":{blank}[{{' + found.first
+    for seconds, piece in zip(found.times, found.pieces, strict=True):
+        clock = midnight + timedelta(seconds=seconds)
+        made += f'{at}{clock.isoformat()}{found.zone}",{blank}{by}{found.hand}"{piece}'
+    key = f'"reference":{blank}"'
+    assert (made + "}]" + found.tail).replace(key, key + found.reference, 1) == line
+    assert found.times == sorted(found.times)
+    parts = cut(line.encode())
+    slow = times(line.encode(), parts) if parts is not None else None
+    if slow is not None and len(slow) == len(found.times):
+        assert [each - slow[0] for each in slow] == [each - found.times[0] for each in found.times]
+
+
+def test_a_usual_line_over_midnight_is_cut() -> None:
+    clocks = ["2026-02-28T23:50:00-05:00", "2026-03-01T00:10:30-05:00", "2026-03-02T00:10:30-05:00"]
+    steps = [{"do": "x", "at": clock, "by": HAND} for clock in clocks]
+    found = strip(json.dumps({"procedure": "log", "job": {"reference": "N-1"}, "steps": steps}).encode())
+    assert found is not None
+    assert (found.day, found.zone, found.hand, found.reference) == ("2026-02-28", "-05:00", HAND, "N-1")
+    assert [each - found.times[0] for each in found.times] == [0, 1230, 1230 + 86400]
+
+
+@pytest.mark.parametrize(
+    "clocks",
+    [
+        ("2026-03-01T08:05:00Z", "2026-03-01T08:00:00Z"),
+        ("2026-03-02T08:00:00Z", "2026-03-01T09:00:00Z"),
+        ("2026-03-01T08:00:00Z", "2026-03-02T08:00:00Z", "2026-03-01T09:00:00Z"),
+        ("2026-03-01T08:00:00Z", "2026-03-01T24:00:00Z"),
+        ("2026-03-01T08:00:00Z", "2026-03-01T08:60:00Z"),
+        ("2026-03-01T08:00:00Z", "2026-02-30T08:00:00Z"),
+        ("2026-02-30T08:00:00Z", "2026-02-30T08:00:00Z"),
+        ("2026-W09-1T08:00:00Z", "2026-W09-1T08:01:00Z"),
+        ("2026-03-01T08:00:00Z", "2026-03-01T08:01:00-05:00"),
+        ("2026-03-01T8:00:00Z", "2026-03-01T8:01:00Z"),
+        ("8:00", "9:00"),
+    ],
+)
+def test_other_times_are_left_to_the_whole_reading(clocks: tuple[str, ...]) -> None:
+    steps = [{"do": "x", "at": clock, "by": HAND} for clock in clocks]
+    line = json.dumps({"procedure": "log", "job": {}, "steps": steps}, separators=(",", ":")).encode()
+    found = strip(line)
+    # a time that does not stand where one is looked for stays in the text of a piece, which no whole reading has met
+    assert found is None or any("2026" in piece for piece in found.pieces)
+
+
+LINES = st.lists(st.tuples(st.sampled_from("abc"), st.sampled_from(["", "1", "2", "3"])), min_size=1, max_size=4)
+
+
+def stripped(line: list[tuple[str, str]]) -> Strip:
+    """A line of entries, each with a beginning and a rest, as ``strip`` cuts it."""
+    begins = [begin for begin, _ in line]
+    ends = ["},{" + begin for begin in begins[1:]] + [""]
+    pieces = [rest + end for (_, rest), end in zip(line, ends, strict=True)]
+    return Strip("", "", "", HAND, "2026-03-01", "Z", begins[0], pieces, list(range(len(line))), "},{")
+
+
+LETTERS = st.dictionaries(st.tuples(st.sampled_from("abc"), st.sampled_from(["", "1", "2", "3"])), st.integers(0, 2))
+
+
+@given(LETTERS, st.lists(LINES, max_size=30))
+def test_a_chain_that_is_known_means_what_its_entries_mean(
+    letter: dict[tuple[str, str], int], lines: list[list[tuple[str, str]]]
+) -> None:
+    """Whatever letters entries have, by beginning and rest: what is found is what the line itself would give."""
+    chains: Chains[list[tuple[str, int]]] = Chains()
+    for time in range(3):
+        for line in lines:
+            truth = [(begin, letter.get((begin, rest), 0)) for begin, rest in line]
+            looked = stripped(line)
+            found = chains.of(looked)
+            if found is not None:
+                assert found == truth
+                entries = [chains.entries[piece] for piece in looked.pieces]
+                assert [(entry.step, entry.note) for entry in entries] == line
+            else:
+                assert time < 2  # a piece comes to stand for itself at most once, in the first round
+                entries = [Entry(begin, (), (), "done", rest, {}, {}) for begin, rest in line]
+                chains.meet(stripped(line), [number for _, number in truth], entries, truth)
