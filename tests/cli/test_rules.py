@@ -50,3 +50,13 @@ def test_help_of_the_group_lists_its_commands_without_importing_one(run: Run) ->
     shown = run("rules", "--help").stdout
     assert "list" in shown
     assert "Show a rule as a person reads it." in shown
+
+
+def test_a_schema_is_asked_for_by_the_name_that_is_listed(run: Run) -> None:
+    """Symptom: the list had «house-rules», and who mistyped it was offered «house-rules.json»."""
+    names = run("rules", "schema").stdout.split()
+    wrong = run("rules", "schema", "nosuch")
+    assert wrong.exit_code == Exit.BAD_INPUT
+    assert f"There are: {', '.join(names)}." in " ".join(wrong.stderr.split())
+    assert "Did you mean house-rules?" in run("rules", "schema", "hous-rules").stderr
+    assert run("rules", "schema", "House Rules.json").stdout == run("rules", "schema", "house-rules").stdout != ""

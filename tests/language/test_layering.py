@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -215,3 +216,13 @@ def test_the_edition_in_force_is_that_of_the_day(base: Path, tmp_path: Path) -> 
         found[day] = rule.values["shortest"].text
     assert found == {"2026-02-28": "5 in", "2026-03-01": "6 in", "2026-08-31": "6 in", "2026-09-01": "7 in"}
     assert any("in force only from 2026-03-01" in each for each in shelf.on("2026-02-28").aloud)
+
+
+def test_a_rulebook_folder_is_read_anew_when_a_file_of_it_changes(base: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "copy"
+    shutil.copytree(base, folder)
+    first = load_layers(folder, folder)
+    assert load_layers(folder, folder) is first
+    title = folder / "rulebook.yaml"
+    title.write_text(title.read_text(encoding="utf-8").replace('edition: "1"', 'edition: "2"'), encoding="utf-8")
+    assert (first.book.edition, load_layers(folder, folder).book.edition) == ("1", "2")

@@ -133,3 +133,17 @@ def test_a_log_that_only_the_new_rulebook_can_read_is_said_with_the_other(
     raw = read_procedure(b"procedure: log\njob: {work: covering}\nsteps: [sing]\n", "log")
     judged = over_logs(old, new, [("odd", raw)], [])
     assert (judged.judged, [each.partition(":")[0] for each in judged.unread]) == (0, [f"by {old.name}, edition 1"])
+
+
+def test_a_new_rule_on_a_new_step_has_its_example(
+    compared: Callable[..., tuple[Rulebook, Rulebook, list[Difference]]],
+) -> None:
+    """Symptom: no example was found, since the old rulebook cannot read a step that it does not have."""
+    _, _, found = compared(
+        "steps:\n  hang: {says: hang it, readings: {high: {kind: length, unit: in, resolution: 1 in, known: planned,"
+        " possible: [0 in, 90 in], says: how high}}}\nrules:\n  - rule: hung-low\n    says: x\n    class: minor\n"
+        "    limit: hang.high <= 72 in\n    reason: x\n    remedy: x\n    basis: common practice\n"
+        "    cases: [{steps: [{do: hang, high: 73 in}], verdict: nonconforming}]\n"
+    )
+    (example,) = found[0].examples
+    assert (example.new, [step["do"] for step in example.document["steps"]]) == ("nonconforming", ["hang"])

@@ -26,6 +26,7 @@ def command(name: str | None, folder: Path | None, path: Path | None, as_of: str
     "ringcut guide editor-schemas" says how an editor is told to use them.
     """
     from ringcut.language.layering import load_layers
+    from ringcut.reading.suggest import canonical, near
     from ringcut.rulebookfiles import builtin_rulebook
     from ringcut_cli.publish.schemafiles import schema_files, write_schemas
     from ringcut_cli.shown.page import out
@@ -36,11 +37,14 @@ def command(name: str | None, folder: Path | None, path: Path | None, as_of: str
             out(f"{written}\n")
         return Exit.CONFORMS
     files = schema_files(book)
+    by_name = {each.removesuffix(".json"): text for each, text in files.items()}
     if name is None:
-        out("".join(f"{each.removesuffix('.json')}\n" for each in files))
+        out("".join(f"{each}\n" for each in by_name))
         return Exit.CONFORMS
-    found = files.get(f"{name.removesuffix('.json')}.json")
-    if found is None:
-        raise click.UsageError(f"There is no schema {name}. There are: {', '.join(files)}.")
-    out(found.decode())
+    asked = canonical(name.removesuffix(".json"))
+    if asked not in by_name:
+        close = near(asked, by_name)
+        meant = f"Did you mean {close}?" if close else f"There are: {', '.join(by_name)}."
+        raise click.UsageError(f"There is no schema {name}. {meant}")
+    out(by_name[asked].decode())
     return Exit.CONFORMS

@@ -27,17 +27,18 @@ def differences_page(page: Page, old: Rulebook, new: Rulebook, found: Sequence[D
             sense = "" if kind != "changed" else f" ({each.effect.sense.value})"
             page.parts([(each.effect.rule, "bold"), (f"  {each.effect.class_}: {each.effect.words}{sense}", "")], 2, 4)
             for example in each.examples:
-                _example(page, example)
+                _example(page, example, kind)
             if not each.examples:
                 page.text(_no_example(each), 4)
 
 
-def _example(page: Page, example: Example) -> None:
+def _example(page: Page, example: Example, kind: str) -> None:
     document = example.document
     job = f"job {flow(document['job'])}, " if document.get("job") else ""
     told = f"{document['procedure']}: {job}steps {flow(document['steps'])}"
     apart = "" if example.smallest else "  (there may be a smaller one)"
-    page.parts([(f"{example.old} before, {example.new} after:  ", ""), (told + apart, "")], 4, 6)
+    said = {"new": f"{example.new} by it", "gone": f"{example.old} by it"}.get(kind)
+    page.parts([(f"{said or f'{example.old} before, {example.new} after'}:  ", ""), (told + apart, "")], 4, 6)
 
 
 def _no_example(found: Difference) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
+from functools import lru_cache
 from pathlib import Path
 
 import msgspec
@@ -17,7 +18,7 @@ from ringcut.language.compile import compile_partly
 from ringcut.language.house import FORM_VALUES, ChangeText, HouseText, names_a_person, read_house
 from ringcut.language.ruletext import RuleText, SubjectText
 from ringcut.language.sense import Sense
-from ringcut.language.sources import Sources, merged, read_sources
+from ringcut.language.sources import Sources, digest_of, merged, read_sources, rulebook_files
 from ringcut.language.strictness import Effect, compare_rulebooks
 from ringcut.language.words import Basis, ValueText, VocabularyText
 from ringcut.reading.phrase import Phrase
@@ -36,7 +37,7 @@ class Refused(msgspec.Struct, frozen=True):
     change: ChangeText | None = None
 
 
-class Layered(msgspec.Struct):
+class Layered(msgspec.Struct, frozen=True):
     """A rulebook with what its layers did: ``effects`` by change; ``house`` is the topmost layer if that is a file."""
 
     book: ir.Rulebook
@@ -50,11 +51,23 @@ class Layered(msgspec.Struct):
 
 def load_layers(path: Path, builtin: Path, as_of: str = "", below: tuple[Path, ...] = ()) -> Layered:
     """Read a rulebook folder, or a house file with the layers below it; :class:`Unreadable` with every problem."""
+    if path.is_dir():
+        return _folder(path, digest_of(rulebook_files(path)))
     problems: list[Problem] = []
     found = look_at_layers(path, builtin, problems, as_of, below)
     problems += [each.problem for each in found.refused] if found else []
     if problems or found is None:
         raise Unreadable(problems or [Problem(Place(path.name), "no rulebook in this file")])
+    return found
+
+
+@lru_cache(maxsize=2)
+def _folder(path: Path, digest: str) -> Layered:
+    """A rulebook folder with these files: two house files on one rulebook, or it and one of them, read it once."""
+    problems: list[Problem] = []
+    found = look_at_layers(path, path, problems)
+    if problems or found is None:
+        raise Unreadable(problems)
     return found
 
 

@@ -64,6 +64,9 @@ class Judged:
     def _one(
         self, raw: RawProcedure, book: ir.Rulebook, rules: list[ir.Rule], read: Procedure | None
     ) -> tuple[str, Procedure | None]:
+        if not rules:
+            # whatever it says, also in words that only the other rulebook has
+            return CONFORMS, read
         read = read or _read(raw, book)
         return ("", None) if read is None else (_said(read, book, rules), read)
 
@@ -84,8 +87,6 @@ def _read(raw: RawProcedure, book: ir.Rulebook) -> Procedure | None:
 
 
 def _said(procedure: Procedure, book: ir.Rulebook, rules: list[ir.Rule]) -> str:
-    if not rules:
-        return CONFORMS
     levels = []
     for closure in procedure.closures:
         view = View(procedure, book, closure)
