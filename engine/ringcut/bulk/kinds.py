@@ -257,14 +257,15 @@ class Kind:
             looked = letters.translate(None, group.unseen)
             key = (looked, people if group.looks.people else None)
             local = group.known.get(key)
-            unseen = frozenset(group.unseen) if local is None or local.check is not None else frozenset()
-            at = [place for place, letter in enumerate(letters) if letter not in unseen]
-            if local is None:
-                local = group.known[key] = Local(self._checks(group, seen, at))
-                self.locals += 1
-            if local.check is not None:
-                parts.append((group, local, at))
-                continue
+            if local is None or local.check is not None:
+                unseen = frozenset(group.unseen)
+                at = [place for place, letter in enumerate(letters) if letter not in unseen]
+                if local is None:
+                    local = group.known[key] = Local(self._checks(group, seen, at))
+                    self.locals += 1
+                if local.check is not None:
+                    parts.append((group, local, at))
+                    continue
             if () not in local.codes:
                 local.codes[()] = seen.judged(group.rules)
             for place, code in zip(group.places, local.codes[()], strict=True):
