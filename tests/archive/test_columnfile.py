@@ -127,6 +127,25 @@ def test_mistakes_of_structure_and_of_names_are_told_together(lexicon: RulebookL
     assert "%LLF is not a unit" in found[11] and "oxigen is no reading of this column" in found[11]
 
 
+MISSPELT = """\
+columns:
+  Task: task
+  Where: {fact: locaton}
+  LEL: test-atmosphere.combustible-gass
+  Open: {step: open-manhle}
+fill-down: [Wehre]
+facts-block: {OD: cable-diametr}
+tasks:
+  - {say: Tested, do: test-atmosphere, readings: {oxygn: 20 %}}
+"""
+
+
+def test_a_near_miss_gets_the_word_that_is_meant(lexicon: RulebookLexicon) -> None:
+    found = problems(MISSPELT, lexicon)
+    meant = {3: "location", 4: "combustible-gas", 5: "open-manhole", 6: "Where", 7: "cable-diameter", 9: "oxygen"}
+    assert {line: word for line, word in meant.items() if f"did you mean {word}?" not in found[line]} == {}
+
+
 TWICE = """\
 marks: {done: [x, ok], not-done: [X, o]}
 columns:

@@ -23,11 +23,9 @@ def test_from_a_table(lexicon: RulebookLexicon) -> None:
     jobs = read_jobs(CSV, "jobs.csv", lexicon)
     assert [job.closure for job in jobs.of("hv2")] == ["1", "2"]
     fact = jobs.of("HV 2")[1].facts[1]
-    assert (fact.name.text, str(fact.value), str(fact.name.place)) == (
-        "opening-length",
-        "20 in",
-        "jobs.csv:4:D",
-    )
+    assert (fact.name.text, str(fact.name.place)) == ("opening-length", "jobs.csv:1:D")
+    assert fact.value is not None
+    assert (str(fact.value), str(fact.value.place)) == ("20 in", "jobs.csv:4:D")
 
 
 def test_two_columns_for_two_ends_are_one_fact(lexicon: RulebookLexicon) -> None:
@@ -60,7 +58,7 @@ def test_a_likelier_reference_is_named_and_not_taken(given: str, likelier: str) 
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        (b"reference,sheaf\nHV-1,lead\n", "no such job fact"),
+        (b"reference,sheat\nHV-1,lead\nHV-2,lead\n", r"^jobs.csv:1:B: sheat: no such job fact. did you mean sheath\?$"),
         (b"reference,sheath\nHV-1,lead\nhv1,lead\n", "stands here again"),
         (b"sheath\nlead\n", "has no reference"),
     ],

@@ -161,3 +161,40 @@ def test_one_log_in_a_file(tmp_path: Path, lexicon: RulebookLexicon, ending: str
     opened = read_logs(path, path.name, lexicon)
     (log,) = opened.logs
     assert isinstance(log, ReadLog) and log.reference == "HV-1" and opened.sheet is None
+
+
+SHEET = "step,at,status\nopen manhole,07:30,\n"
+
+
+@pytest.mark.parametrize(
+    ("above", "records"),
+    [
+        ("", "milestones"),
+        ("records,every-step\n", "every-step"),
+        ("records,milestones\n", "milestones"),
+        ("plan-digest,0123456789ab\n", "every-step"),  # a form made of a plan has a row for each step
+    ],
+)
+def test_an_own_form_that_does_not_say_how_records_are_kept(above: str, records: str, lexicon: RulebookLexicon) -> None:
+    """Symptom: what such a sheet did not have was held against the crew, and nobody was told why."""
+    reading = read_spreadsheet(f"{above}reference,HV-1\n\n{SHEET}".encode(), "s.csv", lexicon)
+    (log,) = reading.logs
+    assert log.raw.keys["records"].text == records
+    assert ("records" in [each.subject for each in reading.assumptions]) == (not above)
+
+
+def test_a_reference_that_is_the_name_of_the_file_is_an_assumption(lexicon: RulebookLexicon) -> None:
+    """Symptom: a form without a reference was called after its file, and nothing was said to be assumed."""
+    reading = read_spreadsheet(f"records,every-step\n\n{SHEET}".encode(), "week 12/mh 4.csv", lexicon)
+    assert [log.reference for log in reading.logs] == ["mh 4"]
+    assert [(each.kind, "its name, mh 4, is taken" in each.says) for each in reading.assumptions] == [
+        ("reference", True)
+    ]
+
+
+def test_columns_that_no_form_has_are_told_with_the_way_to_a_column_file(lexicon: RulebookLexicon) -> None:
+    reading = read_spreadsheet(b"reference,step,Vibe\nHV-1,open manhole,good\n", "s.csv", lexicon)
+    assert [each.says for each in reading.assumptions if "--ask" in each.says]
+    assert [each.says for each in reading.noted if each.kind == "column"] == [
+        "not in the product's own log form: 1 cell not read"
+    ]

@@ -9,6 +9,7 @@ import shutil
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import Result
@@ -16,7 +17,6 @@ from click.testing import Result
 from ringcut.archive.auditing import Auditor
 from ringcut.archive.logs import ReadLog
 from ringcut.archive.results import Item
-from ringcut.archive.spreadsheets import Reading
 from ringcut_cli.audit.progress import line
 from ringcut_cli.exits import Exit
 
@@ -89,9 +89,10 @@ def test_columns_that_were_not_read_are_named(tmp_path: Path, monkeypatch: pytes
     screen, _, rest = shown.partition("\n\n")
     assert 'not read: 1:A "Foreman", 1:E "Bond A (in)".' in " ".join(screen.split())
     told = {line.strip() for line in rest.splitlines()}
-    assert '1       "week"          no reference in the sheet: its name is taken' in told
-    assert '1:A     "Foreman"       not in the column file: 2 cells not read' in told
-    assert '1:E     "Bond A (in)"   not in the column file: 1 cell not read' in told
+    assert "no reference in the sheet: its name, week, is taken" in " ".join(rest.split())
+    assert "--ask makes a column file for what it does not know" in " ".join(rest.split())
+    assert '1:A     "Foreman"       not in the product\'s own log form: 2 cells not read' in told
+    assert '1:E     "Bond A (in)"   not in the product\'s own log form: 1 cell not read' in told
     assert not any('"Task"' in line for line in told)
     assert all(text in run("audit", "week.csv", "--format", "html").stdout for text in ("2 cells not read", "1:E"))
 
@@ -104,8 +105,8 @@ def test_a_column_that_the_trade_calls_so_is_the_reference(
     (tmp_path / "w.csv").write_text("Job No.,Date,Task\nJ-1,2026-03-05,open manhole\nJ-2,2026-03-05,open manhole\n")
     told = json.loads(run("audit", "w.csv", "--format", "json").stdout)
     assert [each["reference"] for each in told["logs"]] == ["J-1", "J-2"]
-    (assumed,) = told["files"][0]["assumptions"]
-    assert (assumed["kind"], assumed["subject"]) == ("reference", "Job No.")
+    assumed = {each["kind"]: each["subject"] for each in told["files"][0]["assumptions"]}
+    assert assumed == {"reference": "Job No.", "not-said": "records"}
     (tmp_path / "w.csv").write_text("WO,Ticket,Date,Task\nJ-1,4,2026-03-05,open manhole\n")
     told = json.loads(run("audit", "w.csv", "--format", "json").stdout)
     assert [each["reference"] for each in told["logs"]] == ["w"]
@@ -196,7 +197,7 @@ def test_the_next_run_judges_only_what_changed(many: Path, run: Run, monkeypatch
     judged: list[str] = []
     real = Auditor.audit
 
-    def noting(self: Auditor, log: ReadLog, *rest: Reading) -> Item:
+    def noting(self: Auditor, log: ReadLog, *rest: Any) -> Item:
         judged.append(log.reference)
         return real(self, log, *rest)
 

@@ -147,7 +147,7 @@ class TextSink:
             if not together or not ended.asks
             else "",
             *ended.aloud,
-            f"{ended.from_store} of the results were known from the store." if ended.from_store else "",
+            _from_store(ended.from_store),
             "Stopped from the keyboard: this is what was done until then." if ended.stopped else "",
             "A worker process was lost: this is what was done until then." if ended.lost else "",
         )
@@ -155,6 +155,12 @@ class TextSink:
         for line in said:
             if line:
                 page.text(line)
+
+
+def _from_store(known: int) -> str:
+    if not known:
+        return ""
+    return f"{count(known, 'result')} {'is' if known == 1 else 'are'} of an earlier run, from the store."
 
 
 def _single(number: int) -> str:

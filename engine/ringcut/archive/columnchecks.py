@@ -9,13 +9,13 @@ from typing import Any
 from ringcut.archive.columns import Column, ColumnFile, Marks, Task, fold
 from ringcut.archive.factcells import fact_problem
 from ringcut.archive.headings import take_apart
-from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.lexicon import Lexicon, meant
 from ringcut.archive.readingcells import target_of
 from ringcut.archive.templates import places, shape
 from ringcut.reading.measures import kinds_of_unit
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem
-from ringcut.reading.suggest import canonical
+from ringcut.reading.suggest import canonical, near
 from ringcut.reading.yamltext import Map, Node, Seq
 
 _MOST_PLACES = 4
@@ -78,7 +78,9 @@ class _Checks(_Check):
         headings = {fold(key.text) for key, _ in named.entries} if isinstance(named, Map) else set()
         for number, name in enumerate(spec.fill_down):
             if fold(name) not in headings:
-                self.tell(self.at("fill-down", number), f"{name} is none of the columns")
+                headings_as_typed = [key.text for key, _ in named.entries] if isinstance(named, Map) else []
+                hint = meant(near(name, headings_as_typed) or "")
+                self.tell(self.at("fill-down", number), f"{name} is none of the columns", "", hint)
         roles = {column.role for column in spec.columns.values()}
         needs = {"long": {"reading-name", "value"}, "ticks": {"step"}}.get(spec.shape, {"task"})
         if whole and needs - roles:
@@ -190,17 +192,17 @@ class _Words(_Check):
                 self._step(step, self.at("columns", name))
             self._meanings(name, column)
             if column.fact and self.lexicon.fact(column.fact) is None:
-                self.tell(self.at("columns", name, "fact"), f"{column.fact}: no such job fact")
+                self._no_fact(column.fact, self.at("columns", name, "fact"))
         for name, text in self.spec.job.items():
             word = self.lexicon.fact(name)
             place = self.at("job", name)
             if word is None:
-                self.tell(place, f"{name}: no such job fact")
+                self._no_fact(name, place)
             elif wrong := fact_problem(Phrase(text, place), word):
                 self.problems.append(wrong)
         for text, label in self.spec.facts_block.items():
             if label.fact not in _BLOCK and self.lexicon.fact(label.fact) is None:
-                self.tell(self.at("facts-block", text), f"{label.fact}: no such job fact")
+                self._no_fact(label.fact, self.at("facts-block", text))
         for said, named in self.spec.readings.items():
             for target in named if named not in (("status",), ("ignore",)) else ():
                 self._target(target, self.at("readings", said))
@@ -214,7 +216,9 @@ class _Words(_Check):
                 if "." in reading:
                     self._target(reading, at)
                 elif good and not any(self.lexicon.word(canonical(step), canonical(reading)) for step in good):
-                    self.tell(at, f"{', '.join(good)} has no reading {reading}")
+                    known = [word.name for step in good for word in self.lexicon.readings_of(canonical(step))]
+                    near_one = near(canonical(reading), known) or ""
+                    self.tell(at, f"{', '.join(good)} has no reading {reading}", "", meant(near_one))
 
     def _meanings(self, name: str, column: Column) -> None:
         """Each word stands for what the fact, or one of the readings, can be."""
@@ -236,9 +240,11 @@ class _Words(_Check):
     def _step(self, step: str, place: Place) -> bool:
         if self.lexicon.step(step):
             return True
-        near = self.lexicon.near_step(step)
-        self.tell(place, f"{step}: no such step", "", f"did you mean {near}?" if near else "")
+        self.tell(place, f"{step}: no such step", "", meant(self.lexicon.near_step(step)))
         return False
+
+    def _no_fact(self, name: str, place: Place) -> None:
+        self.tell(place, f"{name}: no such job fact", "", meant(self.lexicon.near_fact(name)))
 
     def _target(self, target: str, place: Place) -> None:
         step, names = target_of(target)
@@ -248,5 +254,6 @@ class _Words(_Check):
             for name in names:
                 if self.lexicon.word(step, name) is None:
                     with_it = self.lexicon.steps_with(name)
-                    hint = f"it belongs to {' or '.join(with_it[:3])}" if with_it else ""
+                    own = [word.name for word in self.lexicon.readings_of(step)]
+                    hint = f"it belongs to {' or '.join(with_it[:3])}" if with_it else meant(near(name, own) or "")
                     self.tell(place, f"{step} has no reading {name}", "", hint)

@@ -15,7 +15,7 @@ import msgspec
 
 from ringcut.archive.cells import Cell
 from ringcut.archive.factcells import fact_problem
-from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.lexicon import Lexicon, meant
 from ringcut.archive.tables import read_table
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -109,6 +109,7 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
     problems += table.problems
     heading = next(row for row in table.rows if not row.blank)
     names = {cell.column: canonical(cell.text) for cell in heading.cells if cell}
+    headings = {canonical(cell.text): cell.place(name) for cell in heading.cells if cell}
     jobs = []
     for row in table.rows[heading.line :]:
         if row.blank:
@@ -119,7 +120,7 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
             problems.append(Problem(Place(name, row.line), "this row has no reference", "a column reference"))
             continue
         closure = cells.pop("closure", None)
-        facts = _facts(cells, name)
+        facts = _facts(cells, headings, name)
         jobs.append(
             Job(
                 reference.text.strip(),
@@ -131,17 +132,18 @@ def _from_table(source: Path | bytes, name: str, problems: list[Problem]) -> lis
     return jobs
 
 
-def _facts(cells: dict[str, Cell], name: str) -> list[RawReading]:
-    """Facts of a row; columns ``sheath A`` and ``sheath B`` are one fact with a value a side."""
+def _facts(cells: dict[str, Cell], headings: dict[str, Place], name: str) -> list[RawReading]:
+    """Facts of a row, each name at its heading; columns ``sheath A`` and ``sheath B`` are one fact with a value a
+    side."""
     facts: dict[str, RawReading] = {}
     for key, cell in cells.items():
         fact, dash, side = key.rpartition("-")
         if dash and side in ("a", "b"):
-            known = facts.get(fact, RawReading(Phrase(fact, cell.place(name))))
+            known = facts.get(fact, RawReading(Phrase(fact, headings[key])))
             sides = (*known.sides, (Phrase(side.upper(), cell.place(name)), cell.phrase(name)))
             facts[fact] = msgspec.structs.replace(known, sides=sides)
         else:
-            facts[key] = RawReading(Phrase(key, cell.place(name)), cell.phrase(name))
+            facts[key] = RawReading(Phrase(key, headings[key]), cell.phrase(name))
     return list(facts.values())
 
 
@@ -208,7 +210,9 @@ def _check(jobs: list[Job], lexicon: Lexicon | None, problems: list[Problem]) ->
             administrative = fact.name.text in ("date", "contractor", "district", "timezone", "sides")
             word = lexicon.fact(fact.name.text) if lexicon and not administrative else None
             if lexicon and not administrative and word is None:
-                problems.append(Problem(fact.name.place, f"{fact.name.text}: no such job fact"))
+                said = fact.name.text
+                hint = meant(lexicon.near_fact(said))
+                problems.append(Problem(fact.name.place, f"{said}: no such job fact", "", hint))
             if word is not None:
                 values = [*([fact.value] if fact.value else []), *(value for _, value in fact.sides), *fact.items]
                 problems += [wrong for each in values if (wrong := fact_problem(each, word))]

@@ -25,6 +25,9 @@ class Lexicon(Protocol):
     def fact(self, name: str) -> ir.Word | None:
         """What a job fact may hold."""
 
+    def near_fact(self, text: str) -> str:
+        """The job fact that looks most like it, or nothing."""
+
     def fact_called(self, text: str) -> ir.Word | None:
         """The one job fact that is called so, by its name, its beginning or what the trade calls it."""
 
@@ -63,6 +66,11 @@ class RulebookLexicon:
         """What a job fact may hold."""
         return self._book.facts.get(canonical(name))
 
+    def near_fact(self, text: str) -> str:
+        """The job fact that looks most like it, or nothing."""
+        also = {other: word.name for word in self._book.facts.values() for other in word.also}
+        return near(text[:60], self._book.facts, also) or ""
+
     def fact_called(self, text: str) -> ir.Word | None:
         """The one job fact that is called so, by its name, its beginning or what the trade calls it."""
         said = canonical(text)
@@ -91,6 +99,11 @@ class RulebookLexicon:
         """The readings of a step."""
         found = self._book.steps.get(step)
         return tuple(found.readings.values()) if found else ()
+
+
+def meant(near: str) -> str:
+    """The question whether a near word is meant; nothing where there is none."""
+    return f"did you mean {near}?" if near else ""
 
 
 def near_word(text: str, known: list[str]) -> str:

@@ -12,7 +12,7 @@ Above the heading stand job facts, one a row, label and value (``reference, HV-2
 from __future__ import annotations
 
 import re
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from ringcut.archive.cells import Row
 from ringcut.archive.columns import Column, ColumnFile, Label, Marks, Role
@@ -64,7 +64,7 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
             return ColumnFile(
                 columns=columns,
                 marks=Marks(empty="done"),
-                records=_said(table, row.line, "records", "milestones") or "every-step",
+                records=_records(table, row.line),
                 time_means=_said(table, row.line, "stamp", "started") or "finished",
                 sorted=not _said(table, row.line, "sorted", "no"),
                 shape="own-form",
@@ -74,8 +74,16 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
                 clock="24",
             )
     found = "this is not the product's own log form, and there is no column file for it"
-    hint = "write a column file for it and give it with --columns"
+    hint = "--ask makes a column file by asking; it is given with --columns"
     raise Unreadable([Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)])
+
+
+def _records(table: Table, heading: int) -> Literal["", "every-step", "milestones"]:
+    """How records are kept, as a row above the heading says; a form that was made of a plan has a row for each step."""
+    if _said(table, heading, "records", "milestones"):
+        return "milestones"
+    of_a_plan = any(canonical(cell.text) == "plan-digest" for row in table.rows[: heading - 1] for cell in row.cells)
+    return "every-step" if of_a_plan or _said(table, heading, "records", "every-step") else ""
 
 
 def _columns(row: Row, lexicon: Lexicon) -> dict[str, Column]:

@@ -103,7 +103,8 @@ class RowReader:
         if said is None:
             if not claims_all(entry.task):  # which is asked about as what it is
                 near = self.tasks.near(entry.task)
-                says = "no step is called that, and the column file does not say what it is"
+                says = "no step is called that"
+                says += "" if self.spec.shape == "own-form" else ", and the column file does not say what it is"
                 self.ledger.refuse("task", cell, says, near and f"{near}?")
             return None
         if said.undecided:

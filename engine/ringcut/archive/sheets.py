@@ -81,7 +81,8 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
     for cell in unknown:
         used = sum(1 for line in sheet.lines if line.row[cell.column])
         if used:
-            ledger.note("column", cell, f"not in the column file: {used} {'cell' if used == 1 else 'cells'} not read")
+            where = "the product's own log form" if spec.shape == "own-form" else "the column file"
+            ledger.note("column", cell, f"not in {where}: {used} {'cell' if used == 1 else 'cells'} not read")
     _tell_missing(sheet, heading, spec, ledger)
     return sheet
 

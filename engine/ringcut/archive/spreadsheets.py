@@ -96,11 +96,11 @@ def read_spreadsheet(
             spec = columns or own_columns(table, lexicon)
             sheet = read_sheet(table, spec, ledger)
             if columns is None:
-                _offer_reference(sheet, ledger)
+                _offer_columns(sheet, ledger)
         except Unreadable as error:
             failed += [(table, problem) for problem in error.problems]
             continue
-        if gatherer is None and columns is not None:
+        if gatherer is None:
             tell_unsaid(sheet, spec, ledger)
         gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest, lexicon)
         _take(sheet, spec, lexicon, ledger, gatherer)
@@ -140,9 +140,12 @@ def _tell_sheets(tables: list[Table], asked: ColumnFile, ledger: Ledger) -> None
             ledger.note("sheet", Cell(name, 0, 0), "in the column file, but not in this workbook")
 
 
-def _offer_reference(sheet: Sheet, ledger: Ledger) -> None:
+def _offer_columns(sheet: Sheet, ledger: Ledger) -> None:
     """Tell a column that was taken for the reference by what its heading says in the trade."""
     heading = sheet.having("reference")
+    if any(line.row[cell.column] for cell in sheet.unknown for line in sheet.lines):
+        says = "read as the product's own log form; --ask makes a column file for what it does not know"
+        ledger.assume("not-said", sheet.heading_line, says, "no column file")
     if heading is not None and fold(heading.text) not in ("reference", "order"):
         says = f"the column {heading.text} holds the reference of each job; a column file says otherwise"
         ledger.assume("reference", sheet.heading_line, says, heading.text)
@@ -170,7 +173,7 @@ def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gath
         text = sheet.table.sheet if spec.shape == "job-sheets" and sheet.table.sheet else PurePath(ledger.file).stem
         cell = Cell(text, sheet.heading_line, 0)
         sheet.facts["reference"] = cell
-        ledger.note("reference", cell, "no reference in the sheet: its name is taken")
+        ledger.assume("reference", sheet.heading_line, f"no reference in the sheet: its name, {text}, is taken", "")
     told = {
         fact: read_fact(cell, sheet.labels[fact], spec, lexicon, ledger)
         for fact, cell in sheet.facts.items()
