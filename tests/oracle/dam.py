@@ -10,6 +10,7 @@ from .plain import BROKEN, NA, OK, SIDES, UNKNOWN, Story, Verdict, worst
 
 SECTION = Fraction(7)
 PAD = Fraction(6)
+FREE = Fraction(5)
 SLOWEST, FASTEST = Fraction(6), Fraction(4)
 
 
@@ -19,6 +20,19 @@ def section(story: Story) -> Verdict:
     if not story.dam or step is None:
         return NA
     return story.check(step, "section-length", "A", lambda length: length >= SECTION)
+
+
+def inner_scuffed(story: Story) -> Verdict:
+    """Five inches of inner sheath at least are scuffed, and no more than was laid bare."""
+    scuff, bare = story.last("scuff-inner-sheath"), story.last("remove-outer-sheath")
+    if not story.dam or scuff is None:
+        return NA
+    scuffed, section_length = scuff.number("scuffed-length"), bare.number("section-length") if bare else None
+    if scuffed is not None and scuffed < FREE:
+        return BROKEN
+    if scuffed is None or section_length is None:
+        return UNKNOWN
+    return OK if scuffed <= section_length else BROKEN
 
 
 def inner_flame(story: Story) -> Verdict:
@@ -94,6 +108,7 @@ def tied(story: Story) -> Verdict:
 
 ROWS: dict[str, Callable[[Story], Verdict]] = {
     "dam-section": section,
+    "dam-inner-scuffed": inner_scuffed,
     "dam-inner-flame": inner_flame,
     "dam-bar": bar,
     "dam-pads": pads,

@@ -14,6 +14,7 @@ ALLOWANCE = Fraction(1, 2)
 # and its length.
 STOCK = {"2": (Fraction("2.6"), Fraction("0.85"), Fraction(32))}
 QUARTER_TURN = Fraction(90)
+LEFT_OPEN = Fraction(1)
 
 
 def bond_length(story: Story) -> Verdict:
@@ -102,6 +103,20 @@ def channel_off_bar(story: Story) -> Verdict:
     return OK if apart(bar, rail) >= QUARTER_TURN else BROKEN
 
 
+def channel_length(story: Story) -> Verdict:
+    """The rail is cut to the sleeve, out of which it does not stick and of which it leaves an inch at most without.
+
+    Where nobody writes its length it is that of the sleeve.
+    """
+    trim, rail = story.last("trim-sleeve"), story.last("trim-channel")
+    if rail is None:
+        return NA
+    cut, closed = trim.number("sleeve-length") if trim else None, rail.number("channel-length")
+    if cut is None:
+        return UNKNOWN
+    return OK if closed is None or cut - LEFT_OPEN <= closed <= cut else BROKEN
+
+
 def looked_at(story: Story) -> Verdict:
     """Each shrunk sleeve is looked at, and what is seen is good."""
     good: Verdict | None = OK
@@ -121,5 +136,6 @@ ROWS: dict[str, Callable[[Story], Verdict]] = {
     "sleeve-length": sleeve_length,
     "sleeve-size": sleeve_size,
     "channel-off-bar": channel_off_bar,
+    "channel-length": channel_length,
     "sleeve-looked-at": looked_at,
 }

@@ -55,6 +55,14 @@ BY_HAND: dict[str, Hand] = {
             change("scuff-polyethylene", "scuffed-length", "8 in"), change("flame-treat", "treated-length", "8 in"),
         ),
     ),
+    "sleeve-within-stock": Hand(
+        "lead opening",
+        all_of(change("trim-sleeve", "sleeve-length", "32-1/4 in"), change("trim-channel", "channel-length", "32 in")),
+    ),
+    "repair-sleeve-long-enough": Hand(
+        "repair",
+        all_of(change("trim-sleeve", "sleeve-length", "13-3/4 in"), change("trim-channel", "channel-length", "13 in")),
+    ),
     "auxiliary-lead-before-ramp": Hand(
         "auxiliary", all_of(move("scuff-lead", after="ramp-transition"), move("wipe-lead", after="scuff-lead"))
     ),

@@ -226,6 +226,8 @@ QA: Carried = {
 }
 
 OWN: Carried = {
+    "a channel is cut to its sleeve": "channel-within-sleeve channel-closes-sleeve",
+    "inner sheath is scuffed where it is bare": "inner-scuffed-length",
     "a flame needs a lit torch": "torch-lit-for-flame",
     "a plan's steps lead somewhere": "no-successor",
     "a new sleeve in place of the old one is a closure like any other": "new-sleeve-finished new-sleeve-proved",

@@ -18,6 +18,7 @@ bonded-for-splicing: bond-before-inside-work
 bonding-conductor: temporary-bond-wire permanent-bond-section permanent-bond-wire
 both-volumes: dam-both-volumes-zero
 cable-supported: cable-held-unlashed
+channel-length: channel-within-sleeve channel-closes-sleeve
 channel-off-bar: channel-away-from-bar
 clamp-tape: clamp-tape-layers clamp-tape-width
 clamps-before-bond: clamps-before-permanent-bond
@@ -27,6 +28,7 @@ cool-before-load: cool-before-load
 dam-bar: dam-bar-kind dam-bar-slack
 dam-bar-tied: dam-tie-laps dam-tie-width
 dam-clamp-tape: dam-clamp-tape-laps dam-clamp-tape-width dam-clamp-tape-reach
+dam-inner-scuffed: inner-scuffed-length
 dam-inner-flame: inner-flame-whole inner-flame-time
 dam-pads: dam-pads-number dam-pad-length dam-pads-overlap dam-pads-span
 dam-section: dam-section-length
