@@ -11,7 +11,7 @@ import pytest
 from click.testing import Result
 
 from ringcut.archive.results import LogReport
-from ringcut.judge.findings import Counts, Digests
+from ringcut.judge.findings import Counts, Digests, Finding
 from ringcut_cli.audit.screentext import screen_page
 from ringcut_cli.shown.page import Page
 
@@ -139,3 +139,23 @@ def test_many_steps_that_are_not_there_are_one_line_a_class(
         assert step in line
     assert said.count("not in the log:") == 3
     assert all(f"no {step}; needed:" in " ".join(detail.split()) for step in ("inspect-pole", "shrink-sleeve"))
+
+
+@pytest.mark.parametrize(
+    ("evidence", "shown"),
+    [
+        (("no ventilate", "combustible gas 40 %LFL (line 8), at most 10 %LFL"), "combustible gas 40 %LFL, at most 10"),
+        (("combustible gas 40 %LFL, at most 10 %LFL", "11:40 to 13:05"), "needed: gas-good. 11:40 to 13:05"),
+    ],
+)
+def test_the_number_that_was_read_stands_on_the_screen(evidence: tuple[str, ...], shown: str) -> None:
+    broken = Finding("gas-before-entry", "critical", "nonconforming", file="g.yaml", line=9, found="gas not good",
+                     needed="gas-good", evidence=evidence, cause="gas-good lost at #3")  # fmt: skip
+    report = LogReport(
+        file="g.yaml", procedure="log", reference="G-1", verdict="nonconforming", worst_class="critical",
+        counts=Counts(critical=1), judged=(), not_covered=(), uncovered=False, findings=(broken,), rules=(),
+        to_measure=(), warnings=(), assumptions=(), digests=Digests("", "", "", ""), as_of="", rulebook="",
+    )  # fmt: skip
+    page = Page(100, colour=False)
+    screen_page(page, report, [])
+    assert shown in " ".join(page.written().split())

@@ -167,9 +167,11 @@ def _wrong(head: Finding) -> str:
 
 
 def _seen(head: Finding) -> str:
-    """The times that show it; whatever else does is a detail."""
-    timed = [each for each in head.evidence if each != head.found and _CLOCK.search(each)]
-    return _LINE.sub("", timed[0]) if timed else ""
+    """The times that show it, or else the number that was read beside its limit; whatever else does is a detail."""
+    others = [each for each in head.evidence if each != head.found]
+    timed = [each for each in others if _CLOCK.search(each)]
+    read = [each for each in others if any(f" {limit}" in each for limit in _LIMITS)]
+    return next((_LINE.sub("", each) for each in (*timed, *read)), "")
 
 
 def shorter(line: Line) -> tuple[str, ...]:
