@@ -17,6 +17,7 @@ from tests.bulk.comparing import differences, reference
 from ringcut.bulk.cutting import STAMP
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
+from ringcut.bulk.lessons import Lesson
 from ringcut.language.ir import Rulebook
 
 USUAL_JOB = {
@@ -104,3 +105,38 @@ def test_a_step_whose_readings_add_up_is_left_to_the_other_way(small_book: Calla
     reader = Entries(small_book(words, "  []"), {})
     assert reader.read(f'"do":"b","at":"{STAMP}","wide":"2 in"') is not None
     assert reader.read(f'"do":"a","at":"{STAMP}","wide":"2 in"') is None
+
+
+def test_what_one_has_learnt_another_knows_without_asking(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = list(families(4, seed=12)) + [json.dumps(log, separators=(",", ":")).encode() for log in usual_logs(20)]
+    first, second = Bulk(book), Bulk(book)
+    lessons: list[Lesson] = []
+    first.lessons = lessons
+    judged = [first.judge(line) for line in lines]
+    assert sum(len(lesson.codes) for lesson in lessons) > len(lines)
+
+    def asked(*_: object) -> bytes:
+        raise AssertionError("the reference was asked again")
+
+    monkeypatch.setattr("ringcut.bulk.seen.Seen.judged", asked)
+    for lesson in lessons:
+        second.hear(lesson)
+    for line, known in zip(lines, judged, strict=True):
+        here = second.judge(line)
+        assert (here and (here[0].codes, here[0].uncovered, here[1])) == (
+            known and (known[0].codes, known[0].uncovered, known[1])
+        )
+
+
+def test_a_lesson_that_was_known_already_changes_nothing(book: Rulebook) -> None:
+    """Two who learn at once tell each other what both had to ask; what then comes is judged as the reference does."""
+    lines = list(families(6, seed=13))
+    bulks = [Bulk(book), Bulk(book)]
+    for place, line in enumerate(lines):
+        bulk = bulks[place % 2]
+        bulk.lessons = []
+        assert differences(line, bulk, book) in (None, [])
+        for lesson in bulk.lessons:
+            bulks[1 - place % 2].hear(lesson)
+    for line in lines:
+        assert differences(line, bulks[0], book) in (None, [])

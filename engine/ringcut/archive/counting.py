@@ -16,6 +16,7 @@ from ringcut.archive.results import Item
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.bulk.judging import Bulk
 from ringcut.bulk.kinds import Judged
+from ringcut.bulk.lessons import Lesson
 from ringcut.bulk.seen import CONFORMS, NONCONFORMING, NOT_APPLICABLE, UNDETERMINED
 from ringcut.judge import findings
 from ringcut.language import ir
@@ -99,6 +100,23 @@ class Counter:
         self._bulks: dict[str, Bulk] = {}
         self._rules: dict[str, Rules] = {}
         self._found: dict[tuple[Rules, bytes, bool], int] = {}
+        self._lessons: list[Lesson] | None = None
+
+    def teach(self) -> None:
+        """Keep lessons from now on."""
+        self._lessons = []
+
+    def lessons(self) -> list[Lesson]:
+        """What had to be learnt since this was last asked."""
+        told = self._lessons or []
+        if self._lessons:
+            self._lessons.clear()
+        return told
+
+    def hear(self, lessons: Iterable[Lesson]) -> None:
+        """Know what others had to learn."""
+        for lesson in lessons:
+            self._bulk_for(lesson.line)[1].hear(lesson)
 
     def counted(self, work: Stretch | Piece) -> Counted:
         """The counts of one stretch or piece."""
@@ -126,8 +144,7 @@ class Counter:
 
     def _in_bulk(self, line: bytes, found: dict[Judged, int], rules: dict[Judged, Rules]) -> bool:
         """Count a line, if the bulk can judge it and nothing else can change its verdict."""
-        day = self.settings.as_of if not self.bench.books.known else ""
-        book, bulk = self._bulk(day or _day(line) or self.settings.as_of)
+        book, bulk = self._bulk_for(line)
         read = bulk.judge(line)
         if read is None:
             return False
@@ -139,6 +156,12 @@ class Counter:
             rules[judged] = book
         found[judged] += 1
         return True
+
+    def _bulk_for(self, line: bytes) -> tuple[Rules, Bulk]:
+        day = self.settings.as_of if not self.bench.books.known else ""
+        rules, bulk = self._bulk(day or _day(line) or self.settings.as_of)
+        bulk.lessons = self._lessons
+        return rules, bulk
 
     def _bulk(self, day: str) -> tuple[Rules, Bulk]:
         if day not in self._bulks:

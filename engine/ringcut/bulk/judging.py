@@ -7,6 +7,7 @@ from ringcut.bulk.cutting import Cut, cut
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.frames import Frame, Frames
 from ringcut.bulk.kinds import Judged, Kind
+from ringcut.bulk.lessons import Lesson, Teacher
 from ringcut.bulk.letters import Full
 from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
@@ -22,6 +23,9 @@ class Bulk:
     def __init__(self, book: ir.Rulebook) -> None:
         self.book = book
         self.vocabulary = Vocabulary(book)
+        self.teacher = Teacher()
+        self.lessons: list[Lesson] | None = None
+        """What had to be asked, for others; kept where this is a list."""
         self._forget()
 
     def _forget(self) -> None:
@@ -59,13 +63,25 @@ class Bulk:
             return self.judge(line, again=False) if again and self._learn(kind, parts) else None
         if glance is not None:
             self._zones.add(glance.zone)
-        return kind.judged(letters, frame, parts, clocks, glance), parts.reference
+        judged = kind.judged(letters, frame, parts, clocks, glance)
+        if self.teacher.asked:
+            if self.lessons is not None:
+                self.lessons.append(Lesson(line, self.teacher.asked))
+            self.teacher.asked = {}
+        return judged, parts.reference
+
+    def hear(self, lesson: Lesson) -> None:
+        """Learn a line as it was judged elsewhere on the same rulebook."""
+        self.teacher.taught = lesson.codes
+        told, self.lessons = self.lessons, None
+        self.judge(lesson.line)
+        self.teacher.taught, self.lessons = {}, told
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""
         kind = self._kinds.get(frame.kind)
         if kind is None:
-            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame)
+            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame, self.teacher)
         self._homes[frame] = kind
         return kind
 

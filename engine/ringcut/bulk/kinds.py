@@ -18,6 +18,7 @@ from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import EVERY, MARKED, Footprint
 from ringcut.bulk.frames import Frame
 from ringcut.bulk.functions import Alike, Ends, Function, outcomes
+from ringcut.bulk.lessons import Teacher
 from ringcut.bulk.letters import Alphabet
 from ringcut.bulk.places import Wanted
 from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
@@ -170,8 +171,8 @@ class Crewed:
 class Kind:
     """One kind of job."""
 
-    def __init__(self, vocabulary: Vocabulary, frame: Frame) -> None:
-        self.vocabulary, self.book = vocabulary, vocabulary.book
+    def __init__(self, vocabulary: Vocabulary, frame: Frame, teacher: Teacher) -> None:
+        self.vocabulary, self.book, self.teacher = vocabulary, vocabulary.book, teacher
         self.alphabet = Alphabet(vocabulary, frame.view)
         self.wanted: Wanted = []
         self.maker = Maker(vocabulary, self.wanted)
@@ -267,7 +268,7 @@ class Kind:
                     parts.append((group, local, at))
                     continue
             if () not in local.codes:
-                local.codes[()] = seen.judged(group.rules)
+                local.codes[()] = self.teacher.judged(seen, group.rules, group.places)
             for place, code in zip(group.places, local.codes[()], strict=True):
                 codes[place] = code
         return Run(bytes(codes), parts, seen)
@@ -283,7 +284,7 @@ class Kind:
             own = outcome[first : first + len(local.checks.items)]
             first += len(own)
             if own not in local.codes:
-                local.codes[own] = seen.judged(group.rules)
+                local.codes[own] = self.teacher.judged(seen, group.rules, group.places)
             for place, code in zip(group.places, local.codes[own], strict=True):
                 codes[place] = code
         return bytes(codes)
