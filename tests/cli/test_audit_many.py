@@ -166,3 +166,11 @@ def test_the_gravest_are_held_however_many_come() -> None:
 def test_a_log_without_a_reference_is_called_by_its_place() -> None:
     assert called(report("", "minor")) == "f.jsonl:4"
     assert called(report("HV-1", "minor")) == "HV-1"
+
+
+def test_two_logs_of_one_reference_have_their_file_beside_it() -> None:
+    held = Gravest(5)
+    for file in ("week/a.csv", "week/b.csv"):
+        held.add(report("HV-1", "minor", file=file))
+    held.add(report("HV-2", "minor"))
+    assert [each.name for each in held.found()] == ["HV-1 a.csv", "HV-1 b.csv", "HV-2"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import NamedTuple
 
 from ringcut.archive.results import LogReport
@@ -13,6 +14,7 @@ class Grave(NamedTuple):
     """A log that does not conform: how it is called, the cause that breaks it worst, and how many causes more."""
 
     name: str
+    file: str
     worst: Line
     more: int
 
@@ -44,14 +46,20 @@ class Gravest:
         self._last = self._held[-1][0] if len(self._held) == self.most else None
 
     def found(self) -> list[Grave]:
-        """The gravest first."""
+        """The gravest first; several of one name have their file beside it."""
         self._cut()
-        return [each for _, each in self._held]
+        found = [each for _, each in self._held]
+        names = Counter(each.name for each in found)
+        return [each._replace(name=f"{each.name} {_short(each)}") if names[each.name] > 1 else each for each in found]
+
+
+def _short(each: Grave) -> str:
+    return each.file.rpartition("/")[2]
 
 
 def _grave(report: LogReport) -> Grave:
     worst, *others = arranged(report).broken
-    return Grave(called(report), worst, len(others))
+    return Grave(called(report), report.file, worst, len(others))
 
 
 def called(report: LogReport) -> str:

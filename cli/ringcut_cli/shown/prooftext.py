@@ -23,7 +23,9 @@ def proof_page(page: Page, proof: Proof, file: str) -> None:
             _row(page, problem.place, proof.file, problem.found, told)
     if proof.refused:
         page.gap()
-        page.text(f"{'And changes' if proof.problems else 'Changes'} that are not allowed as written:")
+        told = "a change that is" if len(proof.refused) == 1 else "changes that are"
+        opening = f"and {told}" if proof.problems else told
+        page.text(f"{opening[:1].upper()}{opening[1:]} not allowed as written:")
         _remarks(page, proof.refused, proof.file)
     if proof.mistakes:
         page.gap()
@@ -49,11 +51,11 @@ def proof_page(page: Page, proof: Proof, file: str) -> None:
 
 
 def _headline(proof: Proof) -> str:
-    said = [_count(len(proof.problems), "place")] if proof.problems else []
-    changes = len({each.place for each in proof.refused})
-    said += [f"{_count(changes, 'change')} not allowed as written"] if changes else []
-    if said:
-        return f"{', '.join(said)}, nothing in force"
+    if proof.problems:
+        return f"{_count(len(proof.problems), 'place')}, nothing in force"
+    if proof.refused:
+        changes = len({each.place for each in proof.refused})
+        return f"{_count(changes, 'change')} not allowed as written, nothing in force"
     mistakes = _count(len(proof.mistakes), "mistake") if proof.mistakes else "no mistakes"
     return f"{_count(proof.rules, 'rule')} looked at, {mistakes}"
 
