@@ -6,6 +6,8 @@ from fractions import Fraction
 
 import pytest
 
+from ringcut.draft.jobfacts import problems_of
+from ringcut.draft.models import HERE
 from ringcut.draft.packet import read_packet
 from ringcut.draft.stock import read_stock, sleeves, with_stock
 from ringcut.language.ir import Rulebook
@@ -22,7 +24,7 @@ YAML = b"""
 
 
 def test_a_job_of_a_table() -> None:
-    assert read_packet(CSV, "jobs.csv", "hv-2") == {
+    assert read_packet(CSV, "jobs.csv", "hv-2").job == {
         "reference": "HV-2",
         "work": "auxiliary-repair",
         "sheath": {"A": "lead", "B": "polyethylene"},
@@ -31,17 +33,17 @@ def test_a_job_of_a_table() -> None:
 
 
 def test_a_job_of_a_list() -> None:
-    assert read_packet(YAML, "jobs.yaml", "HV-1")["pressurized"] == "no"
-    assert read_packet(YAML, "jobs.yaml", "HV-2")["special"] == ["cable-band"]
+    assert read_packet(YAML, "jobs.yaml", "HV-1").job["pressurized"] == "no"
+    assert read_packet(YAML, "jobs.yaml", "HV-2").job["special"] == ["cable-band"]
 
 
 def test_jobs_by_reference() -> None:
     packet = b"HV-1: {work: trouble-opening}\nHV-2: {work: sheath-repair}\n"
-    assert read_packet(packet, "jobs.yaml", "HV-2") == {"work": "sheath-repair", "reference": "HV-2"}
+    assert read_packet(packet, "jobs.yaml", "HV-2").job == {"work": "sheath-repair", "reference": "HV-2"}
 
 
 def test_one_job_needs_no_reference() -> None:
-    assert read_packet(b"job: {work: sheath-repair}\n", "job.yaml") == {"work": "sheath-repair"}
+    assert read_packet(b"job: {work: sheath-repair}\n", "job.yaml").job == {"work": "sheath-repair"}
 
 
 @pytest.mark.parametrize(
@@ -73,3 +75,82 @@ def test_every_slip_of_a_stock_list_is_told() -> None:
         read_stock(data, "stock.csv")
     assert [problem.place.line for problem in told.value.problems] == [2, 3]
     assert "2.5 what" in str(told.value)
+
+
+SIDED = b"reference,work,sheath A,sheath B,cable-diameter\nW-1,auxiliary-repair,lead,steel,2.05\n"
+
+
+def test_a_heading_for_each_side(book: Rulebook) -> None:
+    """Symptom: sheath A and sheath B were refused without a place."""
+    packed = read_packet(SIDED.replace(b"steel", b"polyethylene").replace(b"2.05", b"2.05 in"), "jobs.csv")
+    assert packed.job["sheath"] == {"A": "lead", "B": "polyethylene"}
+    assert problems_of(packed.job, book, HERE, packed.places) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [
+        (
+            "jobs.csv", SIDED.replace(b"work,", b"wrok,"),
+            ["jobs.csv:1:B: wrok: no such", "jobs.csv:2:D: sheath: steel.", "jobs.csv:2:E: cable-diameter: 2.05"],
+        ),
+        (
+            "jobs.yaml",
+            b"W-1:\n  wrok: sheath-repair\n  sheath: {A: lead, B: steel}\n  cable-diameter: 2.05\n",
+            ["jobs.yaml:2:3: wrok: no such", "jobs.yaml:3:24: sheath: steel.", "jobs.yaml:4:19: cable-diameter: 2.05"],
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_fact_is_told_at_its_place(
+    name: str, data: bytes, told: list[str], book: Rulebook
+) -> None:
+    packed = read_packet(data, name)
+    problems = [str(each) for each in sorted(problems_of(packed.job, book, HERE, packed.places))]
+    assert [each[: len(start)] for each, start in zip(problems, told, strict=True)] == told
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"reference,sheath,sheath A\nW-1,lead,lead\n", "jobs.csv:2:C: sheath is given for both sides and for one"),
+        (b"reference,work,work\nW-1,a,b\n", "jobs.csv:1:C: the heading work stands here twice"),
+        (b"reference,work\nW-1,a,b\n", "jobs.csv:2:C: 3 cells under 2 headings"),
+        (b'reference,work\nW-1,"a\n', "jobs.csv:2: this line is no row of cells"),
+    ],
+)
+def test_a_slip_of_the_table_itself(data: bytes, told: str) -> None:
+    with pytest.raises(Unreadable) as found:
+        read_packet(data, "jobs.csv")
+    assert str(found.value).startswith(told)
+
+
+def test_semicolons_as_a_spreadsheet_writes_them() -> None:
+    assert read_packet(b"reference;work\nW-1;sheath-repair\n", "jobs.csv").job["work"] == "sheath-repair"
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [
+        (
+            "stock.csv", b"size,slips-over,shrinks-onto,length\nX-1,2 in,1 in,40 in\nX-2,3 in,1 in,40 in\n",
+            ["stock.csv:1:C: shrinks-onto is no column of a stock list. Did you mean shrinks-to?"],
+        ),
+        (
+            "stock.yaml",
+            b"- {size: X-1, slips-over: 2 in, shrinks-onto: 1 in, length: 40 in}\n"
+            b"- {size: X-2, slips-over: 2 in, shrinks-onto: 1 in, length: 40 in}\n",
+            ["stock.yaml:1:33: shrinks-onto is no column of a stock list. Did you mean shrinks-to?"],
+        ),
+        (
+            "stock.csv", b"price,slips-over,length\n1,2 in,40 in\n",
+            [
+                "stock.csv:1: no column shrinks-to. size, slips-over, shrinks-to, length.",
+                "stock.csv:1: no column size. size, slips-over, shrinks-to, length.",
+            ],
+        ),
+    ],
+)  # fmt: skip
+def test_a_heading_that_is_not_meant_is_told_once(name: str, data: bytes, told: list[str]) -> None:
+    with pytest.raises(Unreadable) as found:
+        read_stock(data, name)
+    assert [str(each) for each in found.value.problems] == told

@@ -13,7 +13,7 @@ from ringcut_cli.options import as_of_option, rulebook_option, today
 
 if TYPE_CHECKING:
     from ringcut.draft.drafting import Draft
-    from ringcut.draft.models import Job
+    from ringcut.draft.models import Job, Places
 
 COMMON = {
     "work": "sheath-repair, trouble-opening, inter-sheath-dam, auxiliary-repair or sleeve-removal.",
@@ -60,7 +60,8 @@ def command(
     written; one that does not conform says so.
     """
     from ringcut.draft.drafting import draft
-    from ringcut.draft.models import models_of
+    from ringcut.draft.jobfacts import problems_of
+    from ringcut.draft.models import HERE, models_of
     from ringcut.fit.answers import Budget
     from ringcut.reading.problems import Place, Problem, Unreadable
     from ringcut_cli.rulebooks import rulebook
@@ -74,7 +75,10 @@ def command(
 
         book = with_stock(book, read_stock(stock.read_bytes(), str(stock)))
     models = models_of(folder, book)
-    job, not_known = _facts(common, more, packet, reference)
+    job, not_known, places = _facts(common, more, packet, reference)
+    problems = problems_of(job, book, HERE, places)
+    if problems:
+        raise Unreadable(problems)
     if ask if ask is not None else sys.stdin.isatty():
         from ringcut_cli.asking import asked
 
@@ -85,10 +89,11 @@ def command(
 
 def _facts(
     common: dict[str, str | None], more: tuple[str, ...], packet: Path | None, reference: str | None
-) -> tuple[Job, list[str]]:
+) -> tuple[Job, list[str], Places]:
     from ringcut.draft.jobfacts import is_not_known, merged, said_as
-    from ringcut.draft.packet import read_packet
+    from ringcut.draft.packet import Packed, read_packet
     from ringcut.reading.problems import Place, Problem, Unreadable
+    from ringcut.reading.suggest import canonical
 
     given = {name.replace("_", "-"): text for name, text in common.items() if text is not None}
     wrong = []
@@ -100,12 +105,13 @@ def _facts(
             given[name.strip()] = text.strip()
     if wrong:
         raise Unreadable(wrong)
-    taken: Job = read_packet(packet.read_bytes(), str(packet), reference or "") if packet else {}
+    packed = read_packet(packet.read_bytes(), str(packet), reference or "") if packet else Packed({})
     typed: Job = {name: said_as(text) for name, text in given.items()}
     named: Job = {"reference": reference} if reference and not packet else {}
-    job = merged(taken, named, typed)
+    job = merged(packed.job, named, typed)
+    places = {name: at for name, at in packed.places.items() if canonical(name.split()[0]) not in merged(typed)}
     not_known = [name for name, text in job.items() if isinstance(text, str) and is_not_known(text)]
-    return {name: value for name, value in job.items() if name not in not_known}, not_known
+    return {name: value for name, value in job.items() if name not in not_known}, not_known, places
 
 
 def _written(made: Draft, output: Path | None) -> Exit:

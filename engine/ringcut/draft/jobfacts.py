@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from ringcut.draft.models import HERE, Job, Model, facts, job_view
+from ringcut.draft.models import HERE, NO_PLACES, Job, Model, Places, facts, job_view
 from ringcut.judge import cover
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem
@@ -33,10 +33,10 @@ def is_not_known(text: str) -> bool:
     return text.strip().lower() in NOT_KNOWN
 
 
-def problems_of(job: Job, book: ir.Rulebook, place: Place) -> list[Problem]:
+def problems_of(job: Job, book: ir.Rulebook, place: Place, places: Places = NO_PLACES) -> list[Problem]:
     """Everything that is wrong with some job facts, by the reader that plans are read with."""
     problems: list[Problem] = []
-    view = job_view(facts(job, place), book, problems, place)
+    view = job_view(facts(job, place, places), book, problems, place)
     return problems or cover.impossible(view.whole, book)
 
 

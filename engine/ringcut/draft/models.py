@@ -6,7 +6,9 @@ steps.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 import msgspec
 
@@ -26,6 +28,9 @@ from ringcut.relations.view import View
 Items = tuple[RawStep | RawGroup, ...]
 Job = dict[str, str | dict[str, str] | list[str]]
 """Job facts as plain data: a text, a text a side, or a list of texts."""
+Places = Mapping[str, tuple[Place, Place]]
+"""Fact, or fact and side (``sheath A``) -> where its name and its value stand."""
+NO_PLACES: Places = MappingProxyType({})
 HERE = Place("the job's facts")
 """Where facts stand that are in no file."""
 
@@ -100,19 +105,25 @@ def steps_of(items: Items) -> list[RawStep]:
     return found
 
 
-def facts(job: Job, place: Place) -> tuple[RawReading, ...]:
-    """Job facts given as plain data, as if typed at ``place``."""
+def facts(job: Job, place: Place, places: Places = NO_PLACES) -> tuple[RawReading, ...]:
+    """Job facts given as plain data, as if typed where ``places`` says, else at ``place``."""
+
+    def at(name: str, side: str = "") -> tuple[Place, Place]:
+        return places.get(f"{name} {side}".strip()) or places.get(name) or (place, place)
+
     found = []
     for name, value in job.items():
-        phrase = Phrase(name, place)
         if isinstance(value, dict):
-            pairs = tuple((Phrase(side, place), Phrase(text, place)) for side, text in value.items())
-            found.append(RawReading(phrase, sides=pairs))
-        elif isinstance(value, list):
-            items = tuple(Phrase(text, place) for text in value)
-            found.append(RawReading(phrase, items=items, is_list=True))
+            sided = [(side, text, at(name, side)) for side, text in value.items()]
+            pairs = tuple((Phrase(side, where), Phrase(text, where)) for side, text, (_, where) in sided)
+            found.append(RawReading(Phrase(name, sided[0][2][0] if sided else place), sides=pairs))
+            continue
+        named, where = at(name)
+        phrase = Phrase(name, named)
+        if isinstance(value, list):
+            found.append(RawReading(phrase, items=tuple(Phrase(text, where) for text in value), is_list=True))
         else:
-            found.append(RawReading(phrase, Phrase(value, place)))
+            found.append(RawReading(phrase, Phrase(value, where)))
     return tuple(found)
 
 

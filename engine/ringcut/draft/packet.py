@@ -1,27 +1,35 @@
 """Job packets: the facts of many jobs in one file, of which a draft takes one by its reference.
 
-CSV: a heading with names of facts, one job a line. YAML: a list of jobs, a mapping from reference to facts, or the
-facts of one job.
+CSV: a heading with names of facts (of one side: ``sheath A``), one job a line. YAML: a list of jobs, a mapping from
+reference to facts, or the facts of one job.
 """
 
 from __future__ import annotations
 
-import csv
-import io
+import msgspec
 
 from ringcut.draft.jobfacts import said_as
 from ringcut.draft.models import Job
+from ringcut.draft.sheet import read_sheet
+from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.suggest import canonical, near
-from ringcut.reading.textbytes import text_of
 from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
 from ringcut.reading.yamltext import load
 
 REFERENCE = ("reference", "order", "work-order", "wo", "ticket", "job", "job-number")
 """What the column of references may be called."""
+SIDES = ("A", "B")
 
 
-def read_packet(data: bytes, file: str, reference: str = "") -> Job:
+class Packed(msgspec.Struct, frozen=True):
+    """The facts of one job, and where each stands."""
+
+    job: Job
+    places: dict[str, tuple[Place, Place]] = {}
+
+
+def read_packet(data: bytes, file: str, reference: str = "") -> Packed:
     """The facts of one job; without ``reference`` the packet must hold one only.
 
     Empty cells are facts that are not given. :class:`Unreadable` where the packet or the job in it is not to be found.
@@ -38,43 +46,64 @@ def read_packet(data: bytes, file: str, reference: str = "") -> Job:
             return jobs[0]
         told = f"{len(jobs)} jobs in this packet"
         raise Unreadable([Problem(Place(file), told, "which one", f"--reference {_reference(jobs[0])}")])
-    found = [job for job in jobs if canonical(_reference(job)) == canonical(reference)]
+    found = [each for each in jobs if canonical(_reference(each)) == canonical(reference)]
     if len(found) == 1:
         return found[0]
     told = f"{reference} stands in this packet {len(found)} times" if found else f"no job {reference} in this packet"
-    close = near(reference, [_reference(job) for job in jobs])
+    close = near(reference, [_reference(each) for each in jobs])
     hint = f"did you mean {close}?" if close and not found else ""
     raise Unreadable([Problem(Place(file), told, "one job with this reference", hint)])
 
 
-def _reference(job: Job) -> str:
-    return str(job.get("reference", ""))
+def _reference(packed: Packed) -> str:
+    return str(packed.job.get("reference", ""))
 
 
 def _named(name: str) -> str:
     return "reference" if canonical(name) in REFERENCE else canonical(name)
 
 
-def _csv_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Job]:
-    text = text_of(data, file, problems)
-    if text is None:
-        return []
-    lines = list(csv.reader(io.StringIO(text)))
-    heads = [_named(cell) for cell in lines[0]] if lines else []
-    jobs: list[Job] = []
-    for number, line in enumerate(lines[1:], 2):
-        if len(line) > len(heads) and any(cell.strip() for cell in line[len(heads) :]):
-            told = f"{len(line)} cells under {len(heads)} headings"
-            problems.append(
-                Problem(Place(file, number), told, "as many cells", 'put a text with a comma in quotes: "..."')
-            )
-        pairs = [(head, cell.strip()) for head, cell in zip(heads, line, strict=False) if head and cell.strip()]
-        if pairs:
-            jobs.append({head: said_as(cell) for head, cell in pairs})
-    return jobs
+def _csv_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Packed]:
+    heading, rows = read_sheet(data, file, problems)
+    heads = [_head(cell.text) for cell in heading]
+    for at, head in enumerate(heads):
+        if head[0] and head in heads[:at]:
+            told = f"the heading {heading[at].text} stands here twice"
+            problems.append(Problem(heading[at].place, told, "each fact once, or once a side"))
+    found = []
+    for row in rows:
+        packed = Packed({}, {})
+        for (name, side), named, cell in zip(heads, heading, row, strict=False):
+            if name and cell.text:
+                _put(packed, name, side, cell, named.place, problems)
+        if packed.job:
+            found.append(packed)
+    return found
 
 
-def _yaml_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Job]:
+def _head(text: str) -> tuple[str, str]:
+    """(fact, side) of a heading: ``sheath A`` and ``A sheath`` are of side A; a bare name of both."""
+    words = text.split()
+    if len(words) > 1:
+        for side, rest in ((words[-1], words[:-1]), (words[0], words[1:])):
+            if side in SIDES:
+                return _named(" ".join(rest)), side
+    return _named(text), ""
+
+
+def _put(packed: Packed, name: str, side: str, cell: Phrase, head: Place, problems: list[Problem]) -> None:
+    known = packed.job.get(name)
+    packed.places[f"{name} {side}".strip()] = (head, cell.place)
+    if not side and known is None:
+        packed.job[name] = said_as(cell.text)
+    elif side and (known is None or isinstance(known, dict)):
+        packed.job[name] = {**(known or {}), side: cell.text}
+    else:
+        told = f"{name} is given for both sides and for one of them"
+        problems.append(Problem(cell.place, told, f"{name}, or {name} A and {name} B"))
+
+
+def _yaml_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Packed]:
     root = load(data, file, problems)
     if isinstance(root, Seq):
         return [_job(item, problems) for item in root.items]
@@ -86,7 +115,7 @@ def _yaml_jobs(data: bytes, file: str, problems: list[Problem]) -> list[Job]:
     if isinstance(inner, Map):
         root = inner
     if all(isinstance(value, Map) for _, value in root.entries) and not _has_fact_names(root):
-        return [{**_job(value, problems), "reference": key.text} for key, value in root.entries]
+        return [_under(_job(value, problems), key) for key, value in root.entries]
     return [_job(root, problems)]
 
 
@@ -94,18 +123,27 @@ def _has_fact_names(root: Map) -> bool:
     return any(_named(key.text) in ("reference", "work", "sheath", "location") for key, _ in root.entries)
 
 
-def _job(node: Node, problems: list[Problem]) -> Job:
+def _under(packed: Packed, key: Scalar) -> Packed:
+    """A job that stands under its reference."""
+    return Packed({**packed.job, "reference": key.text}, {**packed.places, "reference": (key.place, key.place)})
+
+
+def _job(node: Node, problems: list[Problem]) -> Packed:
     if not isinstance(node, Map):
         problems.append(Problem(node.place, "no mapping of facts", "{reference: ..., work: ...}"))
-        return {}
+        return Packed({})
     job: Job = {}
+    places: dict[str, tuple[Place, Place]] = {}
     for key, value in node.entries:
         name = _named(key.text)
+        places[name] = (key.place, value.place)
         if isinstance(value, Scalar):
             if not value.null:
                 job[name] = said_as(value.text) if value.plain else value.text
         elif isinstance(value, Seq):
             job[name] = [item.text for item in value.items if isinstance(item, Scalar)]
         else:
-            job[name] = {side.text: item.text for side, item in value.entries if isinstance(item, Scalar)}
-    return job
+            sides = [(side.text, item) for side, item in value.entries if isinstance(item, Scalar)]
+            job[name] = {side: item.text for side, item in sides}
+            places |= {f"{name} {side}": (key.place, item.place) for side, item in sides}
+    return Packed(job, places)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from fractions import Fraction
 
 import msgspec
 
+from ringcut.draft.sheet import read_sheet
 from ringcut.language import ir
 from ringcut.language.ruletext import TableText
 from ringcut.language.words import Basis
 from ringcut.reading.measures import Refusal, read_measure, to_base
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
-from ringcut.reading.suggest import canonical
-from ringcut.reading.textbytes import text_of
+from ringcut.reading.suggest import canonical, near
 from ringcut.reading.yamlnodes import Map, Node, Scalar, Seq
 from ringcut.reading.yamltext import load
 
@@ -101,23 +99,41 @@ def _row(cells: Cells, place: Place, problems: list[Problem]) -> tuple[Phrase, .
 
 
 def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cells, Place]]:
-    text = text_of(data, file, problems)
-    if text is None:
+    heading, rows = read_sheet(data, file, problems)
+    named = [_column(cell.text) for cell in heading]
+    if heading and not _all_there([(name, cell) for (name, _), cell in zip(named, heading, strict=True)], problems):
         return []
-    lines = list(csv.reader(io.StringIO(text)))
-    heads = [canonical(cell) for cell in lines[0]] if lines else []
-    units = [next((name for name in COLUMNS if head.startswith(name)), "") for head in heads]
     found = []
-    for number, line in enumerate(lines[1:], 2):
-        if not any(cell.strip() for cell in line):
-            continue
+    for row in rows:
         cells = {}
-        for column, (name, head, cell) in enumerate(zip(units, heads, line, strict=False), 1):
-            unit = head.removeprefix(name).strip("-()") if name else ""
-            whole = f"{cell.strip()} {unit}" if unit and cell.strip() and name != "size" else cell.strip()
-            cells[name] = Phrase(whole, Place(file, number, column))
-        found.append((cells, Place(file, number)))
+        for (name, unit), cell in zip(named, row, strict=False):
+            if name:
+                whole = f"{cell.text} {unit}" if unit and cell.text and name != "size" else cell.text
+                cells[name] = Phrase(whole, cell.place)
+        found.append((cells, Place(file, row[0].place.line)))
     return found
+
+
+def _column(heading: str) -> tuple[str, str]:
+    """(column, unit) of a heading such as ``slips over (in)``; no column where it is none of them."""
+    head = canonical(heading)
+    name = next((each for each in COLUMNS if head == each or head.startswith((f"{each}-", f"{each}("))), "")
+    return name, head.removeprefix(name).strip("-()") if name else ""
+
+
+def _all_there(named: list[tuple[str, Phrase]], problems: list[Problem]) -> bool:
+    """Whether every column stands in a heading; what does not is told once, at the heading that looks like it."""
+    there = {name for name, _ in named}
+    missing = [name for name in COLUMNS if name not in there]
+    spare = {cell.text: cell.place for name, cell in named if not name and cell.text}
+    for name in missing:
+        meant = near(name, spare)
+        if meant is None:
+            place = msgspec.structs.replace(named[0][1].place, column=0, letter="")
+            problems.append(Problem(place, f"no column {name}", ", ".join(COLUMNS)))
+        else:
+            problems.append(Problem(spare[meant], f"{meant} is no column of a stock list", "", f"Did you mean {name}?"))
+    return not missing
 
 
 def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cells, Place]]:
@@ -130,7 +146,24 @@ def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Ce
                 Problem(root.place, "no list of sleeves", "a list of {size, slips-over, shrinks-to, length}")
             )
         return []
+    if _misnamed(root, problems):
+        return []
     return [(_cells(item), item.place) for item in root.items]
+
+
+def _misnamed(root: Seq, problems: list[Problem]) -> bool:
+    """Whether a name in the list looks like a column that its sleeve lacks; told once, at the first."""
+    told: dict[str, Problem] = {}
+    for item in root.items:
+        keys = {canonical(key.text): key for key, _ in item.entries} if isinstance(item, Map) else {}
+        spare = [name for name in keys if name not in COLUMNS]
+        for name in COLUMNS if keys else ():
+            meant = near(name, spare) if name not in keys else None
+            if meant is not None and meant not in told:
+                found = f"{keys[meant].text} is no column of a stock list"
+                told[meant] = Problem(keys[meant].place, found, "", f"Did you mean {name}?")
+    problems += told.values()
+    return bool(told)
 
 
 def _cells(item: Node) -> Cells:
