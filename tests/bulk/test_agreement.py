@@ -140,3 +140,15 @@ def test_a_lesson_that_was_known_already_changes_nothing(book: Rulebook) -> None
             bulks[1 - place % 2].hear(lesson)
     for line in lines:
         assert differences(line, bulks[0], book) in (None, [])
+
+
+def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However many texts there are around the steps, what was learnt of the logs is kept."""
+    monkeypatch.setattr("ringcut.bulk.frames.MOST_HEADS", 3)
+    bulk = Bulk(book)
+    log = next(usual_logs(1, seed=8))
+    for number in range(10):
+        log["job"]["district"] = f"D-{number}"
+        assert differences(json.dumps(log).encode(), bulk, book) == []
+    assert len(bulk.frames) == 1
+    assert len(bulk.frames._known) <= 3

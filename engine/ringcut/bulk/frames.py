@@ -28,6 +28,8 @@ _KEYS = {"records", "finished", "title", "says", "recorded-by"}
 _UNUSUAL = {"sides", "closures", "timezone", "closure"}
 """Facts of jobs that are left to the audit of single logs."""
 
+MOST_HEADS = 10_000
+"""Texts around the steps that are kept; jobs that differ in nothing that a rule sees are one frame anyway."""
 Numbers = list[float]
 
 
@@ -68,6 +70,8 @@ class Frames:
         """The frame of a line; None where it is left to the audit of single logs."""
         key = (parts.head, parts.tail, parts.day[5:7] if self._by_month else "")
         if key not in self._known:
+            if len(self._known) >= MOST_HEADS:
+                self._known.clear()
             self._known[key] = self._read(parts)
         return self._known[key]
 
@@ -76,7 +80,7 @@ class Frames:
         return self._known.get((head, tail, day[5:7] if self._by_month else ""))
 
     def __len__(self) -> int:
-        return len(self._known)
+        return len(self._alike)
 
     def _read(self, parts: Cut) -> Frame | None:
         step = f'"steps":[{{"do":{json.dumps(self._some_step)}}}]'
