@@ -1,4 +1,4 @@
-"""The guide's pages on auditing and on jobs files: their sessions, typed, give what stands under them.
+"""The guide's pages on files that go in beside a plan or a log: their sessions, typed, give what stands under them.
 
 A block below a line with a file's name is that file; one that begins with ``$`` is typed. Three dots: any lines.
 """
@@ -14,7 +14,10 @@ import pytest
 from click.testing import Result
 
 from ringcut.archive.jobs import read_jobs
+from ringcut.draft.packet import read_packet
+from ringcut.draft.stock import COLUMNS, read_stock
 from ringcut.language.sources import read_sources
+from ringcut_cli.commands.draft import COMMON
 from ringcut_cli.commands.guide import topics
 
 Run = Callable[..., Result]
@@ -36,7 +39,7 @@ def matches(wanted: list[str], given: list[str]) -> bool:
     return bool(given) and wanted[0] == given[0] and matches(wanted[1:], given[1:])
 
 
-@pytest.mark.parametrize("topic", ["audit", "jobs"])
+@pytest.mark.parametrize("topic", ["audit", "jobs", "stock-lists", "job-packets"])
 def test_a_session_gives_what_stands_under_it(
     topic: str, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -67,6 +70,24 @@ def test_the_two_ways_to_write_a_job_say_the_same() -> None:
     ]
     assert told[0] == told[1]
     assert [job.closure for job in table.of("wo 8")] == ["north", "south"]
+
+
+def test_the_two_ways_to_write_a_packet_say_the_same() -> None:
+    files = {found["name"]: plain(found["text"]).encode() for found in FILE.finditer(topics()["job-packets"])}
+    for reference in ("WO-7", "WO-8"):
+        table, text = (read_packet(files[name], name, reference).job for name in ("packet.csv", "packet.yaml"))
+        assert table == text
+
+
+def test_the_two_ways_to_write_a_stock_list_say_the_same() -> None:
+    files = {found["name"]: plain(found["text"]).encode() for found in FILE.finditer(topics()["stock-lists"])}
+    table, text = (read_stock(files[name], name) for name in ("stock.csv", "stock.yaml"))
+    assert [[cell.text for cell in row] for row in table.rows] == [[cell.text for cell in row] for row in text.rows]
+
+
+def test_every_column_of_a_stock_list_and_every_question_of_a_draft_is_explained() -> None:
+    for topic, names in (("stock-lists", COLUMNS), ("job-packets", ("reference", *COMMON))):
+        assert [name for name in names if not re.search(rf"^ {{4}}{name}  ", topics()[topic], re.MULTILINE)] == []
 
 
 def test_every_fact_that_is_no_consequence_of_others_is_named() -> None:

@@ -47,7 +47,7 @@ def test_one_job_needs_no_reference() -> None:
 
 
 @pytest.mark.parametrize(
-    ("reference", "told"), [("HV-3", "no job HV-3"), ("", "2 jobs"), ("HV-22", "did you mean HV-2")]
+    ("reference", "told"), [("HV-3", "no job HV-3"), ("", "2 jobs"), ("HV-22", "Did you mean HV-2")]
 )
 def test_a_job_that_is_not_there(reference: str, told: str) -> None:
     with pytest.raises(Unreadable, match=told):
@@ -133,13 +133,13 @@ def test_semicolons_as_a_spreadsheet_writes_them() -> None:
     [
         (
             "stock.csv", b"size,slips-over,shrinks-onto,length\nX-1,2 in,1 in,40 in\nX-2,3 in,1 in,40 in\n",
-            ["stock.csv:1:C: shrinks-onto is no column of a stock list. Did you mean shrinks-to?"],
+            ["stock.csv:1:C: shrinks-onto is no column here. Did you mean shrinks-to?"],
         ),
         (
             "stock.yaml",
             b"- {size: X-1, slips-over: 2 in, shrinks-onto: 1 in, length: 40 in}\n"
             b"- {size: X-2, slips-over: 2 in, shrinks-onto: 1 in, length: 40 in}\n",
-            ["stock.yaml:1:33: shrinks-onto is no column of a stock list. Did you mean shrinks-to?"],
+            ["stock.yaml:1:33: shrinks-onto is no column here. Did you mean shrinks-to?"],
         ),
         (
             "stock.csv", b"price,slips-over,length\n1,2 in,40 in\n",

@@ -49,10 +49,12 @@ def read_packet(data: bytes, file: str, reference: str = "") -> Packed:
     found = [each for each in jobs if canonical(_reference(each)) == canonical(reference)]
     if len(found) == 1:
         return found[0]
-    told = f"{reference} stands in this packet {len(found)} times" if found else f"no job {reference} in this packet"
+    if found:
+        told = f"{reference} stands in this packet {len(found)} times"
+        raise Unreadable([Problem(Place(file), told, "one job with this reference")])
     close = near(reference, [_reference(each) for each in jobs])
-    hint = f"did you mean {close}?" if close and not found else ""
-    raise Unreadable([Problem(Place(file), told, "one job with this reference", hint)])
+    hint = f"Did you mean {close}?" if close else ""
+    raise Unreadable([Problem(Place(file), f"no job {reference} in this packet", "", hint)])
 
 
 def _reference(packed: Packed) -> str:

@@ -132,7 +132,7 @@ def _all_there(named: list[tuple[str, Phrase]], problems: list[Problem]) -> bool
             place = msgspec.structs.replace(named[0][1].place, column=0, letter="")
             problems.append(Problem(place, f"no column {name}", ", ".join(COLUMNS)))
         else:
-            problems.append(Problem(spare[meant], f"{meant} is no column of a stock list", "", f"Did you mean {name}?"))
+            problems.append(Problem(spare[meant], f"{meant} is no column here", "", f"Did you mean {name}?"))
     return not missing
 
 
@@ -160,7 +160,7 @@ def _misnamed(root: Seq, problems: list[Problem]) -> bool:
         for name in COLUMNS if keys else ():
             meant = near(name, spare) if name not in keys else None
             if meant is not None and meant not in told:
-                found = f"{keys[meant].text} is no column of a stock list"
+                found = f"{keys[meant].text} is no column here"
                 told[meant] = Problem(keys[meant].place, found, "", f"Did you mean {name}?")
     problems += told.values()
     return bool(told)
