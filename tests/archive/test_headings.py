@@ -87,7 +87,7 @@ def test_a_heading_of_two_rows_that_is_read_as_one_says_so(lexicon: RulebookLexi
 def test_what_stands_above_several_goes_to_each_of_them_and_no_further() -> None:
     spec = ColumnFile(columns={"Lower": Column("note"), "Only": Column("note")})
     rows = [row_of(1, ["G", "", "", "Only", ""]), row_of(2, ["a", "b", "Lower", "", "c"])]
-    joined = joined_rows(rows, spec)
+    joined = joined_rows(rows, spec.column)
     assert joined is not None
     assert [cell.text for cell in joined.cells] == ["G a", "G b", "Lower", "Only", "Only"]
 

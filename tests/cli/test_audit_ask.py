@@ -206,7 +206,8 @@ def test_what_is_not_known_stays_away_with_a_comment(folder: Path, run: Run) -> 
             for part, said in LONG]  # fmt: skip
     result = talked(run, ["long-d.csv"], talk)
     text = (folder / "columns-d.yaml").read_text("utf-8")
-    assert result.exit_code == Exit.CONFORMS
+    assert result.exit_code == Exit.UNDETERMINED
+    assert "Not known: 3 answers. The file says what is missing" in result.stderr
     assert "# dates: not known; month-first, day-first or year-first." in text
     assert "# time-means: not known" in text
     spec = read_columns(text.encode(), "columns-d.yaml")
@@ -367,3 +368,64 @@ def test_a_heading_that_is_not_sure_is_asked_for(folder: Path, run: Run) -> None
             ("Is every step", "milestones")]  # fmt: skip
     talked(run, ["odd.csv"], talk)
     assert left(run, "odd.csv", "--columns", "columns-h.yaml") == ([], [])
+
+
+def test_headings_in_two_rows_are_asked_for(folder: Path, run: Run) -> None:
+    """Groups above the readings; decimal commas, one or two a column; a column Hand that is no reading."""
+    sheet = (
+        "Tallow Creek Splicing;;;;;;;;;\n"
+        "Order;Day;Clock;Hand;What;Gas;;Bond (cm);;Remarks\n"
+        ";;;;;LEL;O2;A;B;\n"
+        "TC-1;05/05/2026;08:25;KL;Test atmosphere;0;20,9;;;dehors\n"
+        ";;11:10;KL/MB;Sleeve on;;;13,5;12,8;\xe0 la main\n"
+        "TC-2;06/05/2026;08:00;MB;All steps per practice;;;;;\n"
+    )
+    (folder / "two.csv").write_bytes(sheet.encode("cp1252"))
+    talk = [("Whose", "T"), ("stand in two rows, 2 and 3", ""), ("Taken", ""), ("empty cell mean", ""),
+            ('step is "All steps', "none"), ('What does "Hand" hold', "by"), ("a decimal comma", ""),
+            ('numbers under "Gas O2"', ""), ("Who are these", "no"), ("In which order", "day-first"),
+            ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
+    result = talked(run, ["two.csv"], talk)
+    assert result.exit_code == Exit.CONFORMS, result.stderr
+    spec = read_columns(folder / "columns-t.yaml", "columns-t.yaml")
+    assert (spec.heading_row, spec.heading_rows, spec.decimal) == (2, 2, "comma")
+    assert {name: spec.columns[name].reading for name in ("Gas LEL", "Gas O2", "Bond (cm) B")} == {
+        "Gas LEL": ("test-atmosphere.combustible-gas",), "Gas O2": ("test-atmosphere.oxygen",),
+        "Bond (cm) B": ("assemble-sleeve.bond-length",),
+    }  # fmt: skip
+    assert left(run, "two.csv", "--columns", "columns-t.yaml") == ([], [])
+    (folder / "next.csv").write_bytes(sheet.replace("TC-", "TD-").encode("cp1252"))
+    assert talked(run, ["next.csv"], [], "--columns", "columns-t.yaml").exit_code == Exit.CONFORMS
+
+
+def test_a_day_that_is_one_in_any_order_proves_none(folder: Path, run: Run) -> None:
+    """Symptom: 05/05/2026 «can only be month first», and was believed."""
+    (folder / "d.csv").write_text("WO,Date,Time,Task\nJ-1,05/05/2026,07:00,muslin\nJ-2,06/05/2026,07:00,muslin\n")
+    talk = [("Whose", "H"), ("Taken", ""), ("In which order", "?"), ("What does the time", "finished"),
+            ("Is every step", "milestones")]  # fmt: skip
+    result = talked(run, ["d.csv"], talk)
+    assert "can only be" not in result.stderr
+    assert result.exit_code == Exit.UNDETERMINED
+    assert left(run, "d.csv", "--columns", "columns-h.yaml") == (["3B"], [])
+
+
+def test_the_zone_of_bare_times_is_asked_for_beside_full_ones(folder: Path, run: Run) -> None:
+    (folder / "z.csv").write_text(
+        "WO,Date,Time,Task\nJ-1,2026-05-05,2026-05-05T07:00:00-05:00,put rag on\nJ-1,2026-05-05,07:30,test atmosphere\n"
+    )
+    talk = [("Whose", "Z"), ("Taken", ""), ("Which step is", "wrap-muslin"), ("What does the time", "finished"), ("Which is theirs", "here"),
+            ("", "-05:00"), ("Is every step", "milestones")]  # fmt: skip
+    result = talked(run, ["z.csv"], talk)
+    assert "'here' is no time zone" in result.stderr
+    assert read_columns(folder / "columns-z.yaml", "z").timezone == "-05:00"
+    told = json.loads(run("audit", "z.csv", "--columns", "columns-z.yaml", "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["J-1"]
+
+
+def test_a_file_that_cannot_be_used_is_no_success(folder: Path, run: Run) -> None:
+    """Symptom: exit code 0 for a column file without a column that holds the task."""
+    (folder / "n.csv").write_text("WO,Date,Colour,Size\nJ-1,2026-05-05,red,big\nJ-2,2026-05-06,red,big\n")
+    result = run("audit", "--ask", "n.csv", input="N\nstep-rows\n" + "?\n" * 12)
+    assert result.exit_code == Exit.BAD_INPUT
+    assert "It cannot be used as it is" in result.stderr
+    assert result.stdout == ""

@@ -100,6 +100,7 @@ def _talked(tables: list[Table], talk: Interview, draft: Draft) -> str:
             else:
                 answer = terminal.ask(step)
                 draft.answers += 1
+                draft.unknown += answer is None
                 step = talk.send(answer)
     except StopIteration:
         return ""
@@ -125,7 +126,9 @@ def _free(path: Path) -> Path:
 def _kept(draft: Draft, end: str, path: Path, files: Files, logs: Sequence[str], lexicon: Lexicon) -> Exit:
     head = [f"Column file made by asking about {', '.join(name for _, name in files)}, ringcut {__version__}."]
     if end:
-        head.append(f"NOT FINISHED: the questions ended after {draft.answers} answers; what is missing was not asked.")
+        head.append(
+            f"NOT FINISHED: the questions ended after {count(draft.answers, 'answer')}; what is missing was not asked."
+        )
     text = text_of(draft, head)
     try:
         path.write_text(text, encoding="utf-8")
@@ -136,19 +139,24 @@ def _kept(draft: Draft, end: str, path: Path, files: Files, logs: Sequence[str],
         return Exit.BAD_INPUT
     told = f"{count(draft.answers, 'answer')} in {harmless(path)}"
     err(f"\n{end} What was said until then is kept: {told}\n" if end else f"\n{told}\n")
-    _tried(path, files, lexicon)
-    out(f"ringcut audit {_typed(*logs)} --columns {_typed(str(path))}\n")
-    return _CODES[end]
+    usable = _tried(path, files, lexicon)
+    if usable:
+        out(f"ringcut audit {_typed(*logs)} --columns {_typed(str(path))}\n")
+    if end or not usable:
+        return _CODES[end] or Exit.BAD_INPUT
+    if draft.unknown:
+        err(f"Not known: {count(draft.unknown, 'answer')}. The file says what is missing, and why it matters.\n")
+    return Exit.UNDETERMINED if draft.unknown else Exit.CONFORMS
 
 
-def _tried(path: Path, files: Files, lexicon: Lexicon) -> None:
-    """Read the sheets by the new file, and say what is still not taken."""
+def _tried(path: Path, files: Files, lexicon: Lexicon) -> bool:
+    """Read the sheets by the new file, and say what is still not taken; whether it could be used."""
     try:
         spec = read_columns(path, str(path), lexicon)
         found = [read_spreadsheet(file, name, lexicon, spec, None, path.name) for file, name in files]
     except Unreadable as error:
         err("It cannot be used as it is:\n" + "".join(f"  {harmless(problem)}\n" for problem in error.problems))
-        return
+        return False
     rows = sum(table.step_rows for each in found for table in each.tables)
     logs = sum(len(each.logs) for each in found)
     err(f"Read by it: {count(rows, 'row')} in {count(logs, 'log')}.\n")
@@ -158,6 +166,7 @@ def _tried(path: Path, files: Files, lexicon: Lexicon) -> None:
         err(f"  not taken, {count(number, 'cell')}: {kind}: {harmless(says)}\n")
     for note in notes[:8]:
         err(f"  {harmless(note.text)}: {harmless(note.says)}\n")
+    return True
 
 
 def _typed(*names: str) -> str:

@@ -91,7 +91,8 @@ def _ordered(numbers: re.Match[str], order: str) -> Day | NoDay:
             return NoDay("no such day")
         return NoDay(f"{others[0].replace('-', ' ')}, unlike all others", ways[others[0]], others[0])
     if len({ways[name] for name in others}) == 1:
-        return Day(ways[others[0]], others[0])
+        # 5/5 is one day in either order, and proves neither
+        return Day(ways[others[0]], others[0] if len(others) == 1 else "")
     if not others:
         return NoDay("no such day")
     either = " or ".join(spoken(ways[name]) for name in others)

@@ -4,6 +4,7 @@ found."""
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import msgspec
 
@@ -79,18 +80,18 @@ def _best(table: Table, spec: ColumnFile, height: int) -> tuple[Row | None, int]
     best: Row | None = None
     count = 0
     for line in lines:
-        row = joined_rows([row for each in range(line, line + height) if (row := table.row(each))], spec)
+        row = joined_rows([row for each in range(line, line + height) if (row := table.row(each))], spec.column)
         known = sum(1 for cell in row.cells if cell and spec.column(cell.text)) if row else 0
         if row and known > count:
             best, count = row, known
     return best, count
 
 
-def joined_rows(rows: list[Row], spec: ColumnFile) -> Row | None:
+def joined_rows(rows: list[Row], known: Callable[[str], object]) -> Row | None:
     """A heading of several rows as one: ``Bond (in)`` above ``A`` and ``B`` is ``Bond (in) A`` and ``Bond (in) B``.
 
     A merged cell has its text in its first column only: an empty cell above others takes the text left of it. Where
-    the column file knows only the lower words, or only the upper ones, those count.
+    only the lower words are ``known``, or only the upper ones, those count.
     """
     if len(rows) < 2:
         return rows[0] if rows else None
@@ -106,7 +107,7 @@ def joined_rows(rows: list[Row], spec: ColumnFile) -> Row | None:
                 parts.append(above[row.line])
         named = [part for part in parts if part]
         ways = [" ".join(named[at:]) for at in range(len(named))] + named[:1]
-        text = next((way for way in ways if spec.column(way)), ways[0] if ways else "")
+        text = next((way for way in ways if known(way)), ways[0] if ways else "")
         cells.append(msgspec.structs.replace(rows[0][column], text=text))
     return Row(rows[0].line, tuple(cells))
 

@@ -91,7 +91,7 @@ def _tell_missing(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) 
     """What the column file names and the heading has not; with two rows of heading it may have it."""
     present = {fold(each.text) for each in sheet.headings}
     below = sheet.table.row(heading.line + 1) if spec.heading_rows == 1 else None
-    two = joined_rows([heading, below], spec) if below else None
+    two = joined_rows([heading, below], spec.column) if below else None
     there = {fold(cell.text) for cell in two.cells} if two else set()
     for name in spec.columns:
         if fold(name) not in present:

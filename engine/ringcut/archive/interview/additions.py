@@ -33,7 +33,7 @@ def additions(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     if draft.spec.shape != "ticks":
         yield from tasks.task_words(sight, draft, lexicon)
         yield from remarks.remark_readings(sight, draft, lexicon)
-    yield from words.sides(sight, draft)
+    yield from words.sides(sight, draft, lexicon)
     for column in new:
         spec = draft.spec.column(column.heading)
         if spec is None and f"columns.{column.heading}" not in draft.left:
@@ -42,7 +42,8 @@ def additions(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
             yield from readings.said_column(column, sight, draft, lexicon)
     yield from words.fact_words(sight, draft, lexicon)
     yield from words.marks(sight, draft, empty=False)
-    yield from words.people(sight, draft)
+    if draft.spec.people:  # else they stay as they stand, which was said
+        yield from words.people(sight, draft)
     if not draft.spec.dates:
         yield from times.dates(sight, draft)
     if not draft.spec.clock:
@@ -58,7 +59,8 @@ def _sight(tables: Sequence[Table], draft: Draft) -> Sight:
         except Unreadable as error:
             failed.append(error)
             continue
-        sight = look([table, *tables[:number], *tables[number + 1 :]], line)
+        others = [*tables[:number], *tables[number + 1 :]]
+        sight = look([table, *others], line, max(draft.spec.heading_rows, 1), draft.spec.column)
         _without_left_out(sight, draft)
         return sight
     raise Unreadable([problem for error in failed for problem in error.problems])

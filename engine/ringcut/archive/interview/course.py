@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ringcut.archive.cells import letter
+from ringcut.archive.cells import Cell, letter
 from ringcut.archive.columns import Column, Role, Shape
+from ringcut.archive.days import Day, read_day
 from ringcut.archive.interview import readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.meaning import Guess, column_said, guess_column, looks_like, readings_of, shown
+from ringcut.archive.interview.meaning import (
+    Guess,
+    column_said,
+    guess_column,
+    looks_like,
+    means_something,
+    readings_of,
+    shown,
+)  # fmt: skip
 from ringcut.archive.interview.question import Interview, Note, Question, any_text, chosen, one_of, quoted, yes_no
 from ringcut.archive.interview.sight import SeenColumn, Sight, heading_rows, is_sure, look
 from ringcut.archive.lexicon import Lexicon
@@ -35,7 +44,8 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     line = found[0].line
     if not is_sure(found, tables[0]):
         line = (yield from rows.heading_row(tables, found)) or line
-    sight = look(tables, line)
+    line, height = yield from rows.heading_rows(tables[0], line, draft, lexicon)
+    sight = look(tables, line, height, lambda text: means_something(text, lexicon))
     yield seen(sight)
     if len(tables) == 1:
         # with several sheets or files the heading need not stand in the same row
@@ -49,7 +59,7 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     if draft.spec.shape != "ticks":
         yield from tasks.task_words(sight, draft, lexicon)
         yield from remarks.remark_readings(sight, draft, lexicon)
-    yield from words.sides(sight, draft)
+    yield from words.sides(sight, draft, lexicon)
     yield from _readings(sight, draft, lexicon)
     draft.in_order([column.heading for column in sight.columns])
     yield from words.fact_words(sight, draft, lexicon)
@@ -58,6 +68,7 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     yield from times.dates(sight, draft)
     yield from times.clock(sight, draft)
     yield from times.time_means(sight, draft)
+    yield from times.zone(sight, draft)
     yield from _records(draft)
 
 
@@ -230,8 +241,13 @@ def _records(draft: Draft) -> Interview:
             draft.put("as said", sorted=ordered)
 
 
+def _is_day(cell: Cell, order: str) -> bool:
+    return isinstance(read_day(cell, order), Day)
+
+
 def needs_none(tables: Sequence[Table], lexicon: Lexicon) -> bool:
-    """Whether every table is the product's own log form: each heading a word of it, each task a step."""
+    """Whether every table is the product's own log form: each heading a word of it, each task a step, each date a
+    date."""
     from ringcut.archive.ownform import own_columns
     from ringcut.reading.problems import Unreadable
 
@@ -246,5 +262,7 @@ def needs_none(tables: Sequence[Table], lexicon: Lexicon) -> bool:
         for column in sight.columns:
             own = spec.column(column.heading)
             if own and own.role == "task" and not all(lexicon.step(canonical(text)) for text in column.texts):
+                return False
+            if own and own.role == "date" and not all(_is_day(cell, spec.dates) for _, cell in column.cells):
                 return False
     return True

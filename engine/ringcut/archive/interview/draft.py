@@ -22,6 +22,8 @@ class Draft:
         self.left: dict[str, str] = {}
         self.answers = 0
         """Answers that were given."""
+        self.unknown = 0
+        """How many of them were that it is not known."""
 
     def put(self, why: str = "", **fields: Any) -> None:
         """Set keys of the column file (their names in Python), with the reason as a comment."""

@@ -157,6 +157,9 @@ def readings_of(heading: str, sides: dict[str, tuple[str, ...]], lexicon: Lexico
             *lexicon.readings_called(rest),
             *((step, canonical(rest)) for step in lexicon.steps_with(canonical(rest))),
         ]
+    if not found and len(words) > 1 and len(words[-1]) > 1:
+        # what is read may stand behind what it is read of, as Gas O2
+        found = [*lexicon.readings_called(words[-1])]
     if not found and len(words) > 1 and len(words[-1].strip("\"'().")) <= 5:
         # a side that is not known yet may stand there
         rest = canonical(" ".join(words[:-1]))

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from ringcut.archive.cells import Cell
-from ringcut.archive.columns import Column, fold, squeeze
+from ringcut.archive.columns import Column, Marks, fold, squeeze
 from ringcut.archive.headings import take_apart
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import column_said, reading_said, readings_of, shown
@@ -16,12 +16,14 @@ from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Que
 from ringcut.archive.interview.sight import SeenColumn, SeenRow, Sight
 from ringcut.archive.interview.words import having
 from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.marks import read_mark
 from ringcut.archive.readingcells import target_of
 from ringcut.archive.tasks import TaskBook
 from ringcut.archive.values import is_nothing
 from ringcut.language import ir
 from ringcut.reading.kinds import KINDS
 from ringcut.reading.measures import Measure, kinds_of_unit, read_measure
+from ringcut.reading.suggest import canonical
 
 _TWO = re.compile(r"-?\d+(?:\.\d+)? ?(?:-|\u2013|/|to|->|\u2192|;) ?-?\d+(?:\.\d+)?[^\d/]*", re.IGNORECASE)
 _COMMA = re.compile(r"[<>]? ?-?\d+,\d+[^\d,]*")
@@ -31,7 +33,7 @@ Pair = tuple[str, str]
 
 def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """What a column that seems to hold readings holds."""
-    pairs = readings_of(column.heading, draft.spec.sides, lexicon)
+    pairs = _such_cells(column, readings_of(column.heading, draft.spec.sides, lexicon), lexicon)
     placed, sure = _by_rows(column, pairs, sight, draft, lexicon)
     if draft.spec.shape == "ticks" and not placed:
         ticked = {step for spec in draft.spec.columns.values() for step in spec.step}
@@ -56,6 +58,26 @@ def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexi
     yield from said_column(column, sight, draft, lexicon)
 
 
+def _such_cells(column: SeenColumn, pairs: Sequence[Pair], lexicon: Lexicon) -> list[Pair]:
+    """Of the readings that a heading may mean, those that its cells may be: numbers for a quantity, none for words."""
+    cells = [squeeze(cell.text) for _, cell in column.cells if not is_nothing(cell)]
+    numbers = sum(any(map(str.isdigit, text)) for text in cells)
+    words = {canonical(text) for text in cells}
+
+    def fits(word: ir.Word | None) -> bool:
+        if word is None or not cells:
+            return True
+        if word.kind == "yes-no":
+            return bool(words & {"yes", "no", "y", "n", "true", "false"}) or any(map(_is_mark, cells))
+        return word.kind not in KINDS or 2 * numbers >= len(cells)
+
+    return [pair for pair in pairs if fits(lexicon.word(*pair))]
+
+
+def _is_mark(text: str) -> bool:
+    return len(text) == 1 and not text.isalnum() or read_mark(text, Marks()) is not None
+
+
 def said_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """What else has to be known of a column whose meaning is said."""
     spec = draft.spec.columns[column.heading]
@@ -63,7 +85,7 @@ def said_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon
         loose = _without_step(column, spec, sight, draft, lexicon)
         if loose:
             yield from _otherwise(column, loose, draft)
-        yield from _details(column, draft, lexicon)
+        yield from _details(column, sight, draft, lexicon)
 
 
 _CHOICES = (
@@ -136,12 +158,12 @@ def _otherwise(column: SeenColumn, loose: list[Cell], draft: Draft) -> Interview
         draft.column(column.heading, replace(spec, otherwise="note"))
 
 
-def _details(column: SeenColumn, draft: Draft, lexicon: Lexicon) -> Interview:
+def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """Unit, decimal comma and range of a column of readings."""
     spec = draft.spec.columns[column.heading]
     words = [word for each in spec.reading for word in _words(each, lexicon)]
     cells = [cell for _, cell in column.cells if not is_nothing(cell)]
-    yield from decimals(column, cells, draft)
+    yield from decimals(column, cells, draft, _beside(column, sight, draft))
     _, _, unit = take_apart(column.heading, draft.spec.sides)
     quantities = [word for word in words if word.kind in KINDS and word.kind != "count"]
     if quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
@@ -192,21 +214,36 @@ def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) ->
         draft.column(column.heading, replace(draft.spec.columns[column.heading], unit=unit), why)
 
 
-def decimals(column: SeenColumn, cells: list[Cell], draft: Draft) -> Interview:
-    """Whether a comma in numbers is a decimal comma, where most numbers with a sign in them have one."""
-    commas = [squeeze(cell.text) for cell in cells if _COMMA.fullmatch(squeeze(cell.text))]
+def _beside(column: SeenColumn, sight: Sight, draft: Draft) -> list[Cell]:
+    """The cells of the other columns that hold readings, or may."""
+    others = [each for each in sight.columns if each.heading != column.heading]
+    specs = [(each, draft.spec.column(each.heading)) for each in others]
+    return [cell for each, spec in specs if spec is None or spec.reading for _, cell in each.cells]
+
+
+def decimals(column: SeenColumn, cells: list[Cell], draft: Draft, beside: Sequence[Cell] = ()) -> Interview:
+    """Whether a comma in numbers is a decimal comma, where most numbers with a sign in them have one.
+
+    ``beside``: cells of other columns of the sheet, whose commas count with them.
+    """
+    own = [squeeze(cell.text) for cell in cells if _COMMA.fullmatch(squeeze(cell.text))]
     points = [cell for cell in cells if re.search(r"\d\.\d", cell.text)]
     if draft.spec.decimal == "comma":
-        if len(points) > len(commas):
+        if len(points) > len(own):
             draft.column(column.heading, replace(draft.spec.columns[column.heading], decimal="point"), "points below")
         return
-    numbers = [cell for cell in cells if any(map(str.isdigit, cell.text))]
+    if not own:
+        return
+    every = [*cells, *beside]
+    commas = [squeeze(cell.text) for cell in every if _COMMA.fullmatch(squeeze(cell.text))]
+    points = [cell for cell in every if re.search(r"\d\.\d", cell.text)]
+    numbers = [cell for cell in every if any(map(str.isdigit, cell.text))]
     # a single comma among other numbers is a slip, and is told when the sheet is read
     if len(commas) < 2 or 3 * len(commas) < len(numbers) or len(points) >= len(commas):
         return
     said = yield Question(
         "decimal", f'Is the comma in the numbers under "{column.heading}" a decimal comma?', yes_no,
-        (quoted(list(dict.fromkeys(commas))),), guess="yes", why="hardly a number has a point",
+        (quoted(list(dict.fromkeys([*own, *commas]))),), guess="yes", why="hardly a number has a point",
     )  # fmt: skip
     if said:
         draft.put(f"as said of {column.heading}", decimal="comma")

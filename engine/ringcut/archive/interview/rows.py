@@ -8,10 +8,11 @@ from typing import get_args
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import Label, LeftOut, Shape, fold, squeeze
 from ringcut.archive.days import Day, read_day
+from ringcut.archive.headings import joined_rows
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.meaning import guess_column
+from ringcut.archive.interview.meaning import guess_column, means_something
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Question, chosen, one_of, quoted, yes_no
-from ringcut.archive.interview.sight import HeadingRow, SeenRow, Sight, without
+from ringcut.archive.interview.sight import HeadingRow, SeenRow, Sight, two_rows, without
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
 from ringcut.reading.suggest import canonical
@@ -48,6 +49,26 @@ def heading_row(tables: Sequence[Table], found: Sequence[HeadingRow]) -> Intervi
     )
     return (yield Question("heading-row", "Which row holds the headings?", check, tuple(shown),
                            guess=str(best.line), why=why))  # fmt: skip
+
+
+def heading_rows(table: Table, line: int, draft: Draft, lexicon: Lexicon) -> Interview:
+    """Whether the heading stands in two rows: its upper row, and how many there are."""
+    upper = two_rows(table, line, lexicon)
+    pair = [row for each in (upper, upper + 1) if upper and (row := table.row(each)) is not None]
+    joined = joined_rows(pair, lambda text: means_something(text, lexicon)) if pair else None
+    if joined is None:
+        return line, 1
+    names = [squeeze(cell.text) for cell in joined.cells if cell]
+    said = yield Question(
+        "heading-rows", f"Do the headings stand in two rows, {upper} and {upper + 1}?", yes_no,
+        (f"together they are {quoted(names, 12)}",), guess="yes", why="together they are more words that headings have",
+    )  # fmt: skip
+    if said is None:
+        draft.leave("heading-rows", "not known; one row is taken")
+    if not said:
+        return line, 1
+    draft.put("as said", heading_rows=2)
+    return upper, 2
 
 
 def shape(draft: Draft, guess: Shape | None, why: str) -> Interview:

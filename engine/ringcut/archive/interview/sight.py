@@ -11,6 +11,7 @@ import msgspec
 
 from ringcut.archive.cells import Cell, Row, letter
 from ringcut.archive.columns import fold, squeeze
+from ringcut.archive.headings import joined_rows
 from ringcut.archive.interview.meaning import means_something
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
@@ -109,11 +110,41 @@ def _texts(row: Row | None) -> list[str]:
     return [fold(cell.text) for cell in row.cells if cell] if row else []
 
 
-def look(tables: Sequence[Table], line: int) -> Sight:
-    """The tables by the heading that stands in a row of the first."""
-    heading = tables[0].row(line)
+def two_rows(table: Table, line: int, lexicon: Lexicon) -> int:
+    """The upper row of a heading in two rows, of which one is ``line``: joined they say more than each; or 0."""
+
+    def known(row: Row | None) -> int:
+        return sum(1 for cell in row.cells if cell and means_something(squeeze(cell.text), lexicon)) if row else 0
+
+    best, found = 0, 0
+    for above in (line, line - 1):
+        upper, lower = table.row(above), table.row(above + 1)
+        if upper is None or lower is None or upper.blank or lower.blank or _is_below(upper, lower, lexicon):
+            continue
+        said = known(joined_rows([upper, lower], lambda text: means_something(text, lexicon)))
+        if said > max(best, known(upper), known(lower)):
+            best, found = said, above
+    return found
+
+
+def _is_below(upper: Row, lower: Row, lexicon: Lexicon) -> bool:
+    """Whether the lower row has, under a heading that stands over one column alone, a text that is no part of it."""
+    for cell in upper.cells:
+        alone = bool(upper[cell.column + 1]) or not lower[cell.column + 1]
+        both = squeeze(f"{cell.text} {lower[cell.column].text}")
+        if cell and lower[cell.column] and alone and not means_something(both, lexicon):
+            return True
+    return False
+
+
+def look(
+    tables: Sequence[Table], line: int, height: int = 1, known: Callable[[str], object] = lambda text: False
+) -> Sight:
+    """The tables by the heading that stands in a row, or in so many rows, of the first; ``known``: as for joining."""
+    parts = [row for each in range(line, line + height) if (row := tables[0].row(each)) is not None]
+    heading = joined_rows(parts, known)
     assert heading is not None
-    wanted = _texts(heading)
+    wanted, every = _texts(parts[0]), [_texts(row) for row in parts]
     own, other, rows = [], [], []
     for table in tables:
         at = next((row.line for row in table.rows[:SEARCHED] if _texts(row) == wanted), 0)
@@ -121,8 +152,8 @@ def look(tables: Sequence[Table], line: int) -> Sight:
             other.append(f"{table.file} {table.sheet}".strip())
             continue
         own.append(table)
-        below = table.rows[at:]
-        rows += [SeenRow(table, row) for row in below if not row.blank and _texts(row) != wanted]
+        below = table.rows[at + height - 1 :]
+        rows += [SeenRow(table, row) for row in below if not row.blank and _texts(row) not in every]
     above = [row for row in tables[0].rows[: line - 1] if not row.blank]
     return Sight(own, heading, _columns(heading, rows), rows, above, other)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections import Counter
 from collections.abc import Iterator
 
@@ -9,9 +10,10 @@ from ringcut.archive.cells import Cell, letter
 from ringcut.archive.days import Day, read_day
 from ringcut.archive.hours import Hour, read_hour
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.question import Interview, Note, Question, one_of, quoted
+from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, one_of, quoted
 from ringcut.archive.interview.sight import Sight
 from ringcut.reading.suggest import canonical
+from ringcut.relations.times import read_zone
 
 ORDERS = {"month-first": "3/4/26 is 4 March", "day-first": "3/4/26 is 3 April", "year-first": "26/3/4 is 4 March"}
 CLOCKS = {
@@ -118,6 +120,28 @@ def _backwards(sight: Sight, draft: Draft) -> list[str]:
             found.append(f"{cell.line}:{letter(time.column)} {cell.text.strip()} after {before}")
         last, before = hour.minutes, cell.text.strip()
     return found
+
+
+def zone(sight: Sight, draft: Draft) -> Interview:
+    """The time zone of bare times, where others of the same sheet say theirs: then a log cannot be read without it."""
+    cells = [*_cells(sight, draft, ("time", "started")), *_tick_times(sight, draft)]
+    full = [cell for cell in cells if isinstance(hour := read_hour(cell), Hour) and hour.zone]
+    bare = [cell for cell in cells if isinstance(hour := read_hour(cell), Hour) and not hour.zone]
+    if not full or not bare:
+        return
+    seen = quoted([cell.text.strip() for cell in (*full[:2], *bare[:2])])
+    says = "Some times have a time zone, others none. Which is theirs? As -06:00, or America/Chicago"
+    said = yield Question("timezone", says, _zone, (seen,))
+    if said is None:
+        draft.leave("timezone", "not known; a log with times of both kinds cannot be read without it")
+    else:
+        draft.put("as said", timezone=said)
+
+
+def _zone(text: str) -> str:
+    if read_zone(text, datetime.date(2026, 1, 1)) is None:
+        raise NotAnAnswer(f"{text!r} is no time zone: an offset as -05:00, or a zone as America/Chicago.")
+    return text
 
 
 def time_means(sight: Sight, draft: Draft) -> Interview:

@@ -81,7 +81,7 @@ def _empty(sight: Sight, draft: Draft) -> Interview:
             draft.put(marks=replace(draft.spec.marks, empty=said))
 
 
-def sides(sight: Sight, draft: Draft) -> Interview:
+def sides(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """Which side is A and which B, by whatever name they go in cells and headings."""
     names: dict[str, str] = {}
     known = {fold(said) for side, others in draft.spec.sides.items() for said in (side, *others)} | {"a", "b"}
@@ -89,7 +89,7 @@ def sides(sight: Sight, draft: Draft) -> Interview:
         for text in column.texts:
             if fold(text) not in (*_BOTH, *known):
                 names.setdefault(text, f"{column.heading}: {column.where(text)}")
-    for name, headings in _in_headings(sight, draft).items():
+    for name, headings in _in_headings(sight, draft, lexicon).items():
         if fold(name) not in known:
             names.setdefault(name, "in the headings " + quoted(headings))
     for name, where in names.items():
@@ -104,8 +104,11 @@ def sides(sight: Sight, draft: Draft) -> Interview:
             draft.put("as said", sides={**told, said.upper(): (*told.get(said.upper(), ()), name)})
 
 
-def _in_headings(sight: Sight, draft: Draft) -> dict[str, list[str]]:
-    """Words at the end of headings that are alike but for them, as Bond E and Bond W: headings by word."""
+def _in_headings(sight: Sight, draft: Draft, lexicon: Lexicon) -> dict[str, list[str]]:
+    """Words at the end of headings that are alike but for them, as Bond E and Bond W: headings by word.
+
+    Not those that say what is read, as Gas LEL and Gas O2.
+    """
     alike: dict[str, dict[str, str]] = {}
     for column in sight.columns:
         found = _NUMBERED.fullmatch(column.heading)
@@ -114,6 +117,8 @@ def _in_headings(sight: Sight, draft: Draft) -> dict[str, list[str]]:
             alike.setdefault(fold(found["name"]), {})[found["side"]] = column.heading
     names: dict[str, list[str]] = {}
     for by_side in alike.values():
+        if any(lexicon.readings_called(side) for side in by_side):
+            continue
         if len(by_side) == 2 and not {fold(side) for side in by_side} & {"a", "b", "1st", "start", "end", "from", "to"}:
             for side, heading in by_side.items():
                 names.setdefault(side, []).append(heading)
