@@ -23,11 +23,11 @@ STOCK = "size,slips over in,shrinks to in,length in\nQ-1,3,1,30\nQ-2,5,2,36\n"
 
 @pytest.fixture
 def plan(demo: Path, tmp_path: Path) -> Callable[..., Path]:
-    """The good plan of the demo without size and length of the sleeve, on an opening of some length."""
+    """The good plan of the demo without size and lengths of the sleeve, on an opening of some length."""
 
     def plan(opening: str = "14 in") -> Path:
         text = (demo / "lead-opening.yaml").read_text(encoding="utf-8")
-        for decided in (", size: S-4", ", sleeve-length: 28 in"):
+        for decided in (", size: S-4", ", sleeve-length: 28 in", ", channel-length: 28 in"):
             assert decided in text
             text = text.replace(decided, "")
         text = text.replace("opening-length: 14 in", f"opening-length: {opening}")
@@ -129,7 +129,7 @@ def test_a_stock_list_that_cannot_be_read_is_told_with_its_place(demo: Path, run
     stock.write_text("size,length\nQ,3\n", encoding="utf-8")
     result = run("check", "--stock", stock, demo / "lead-opening.yaml")
     assert result.exit_code == Exit.BAD_INPUT
-    assert "no slips-over and no shrinks-to" in " ".join(result.stderr.split())
+    assert "no column slips-over" in " ".join(result.stderr.split())
     assert result.stdout == ""
 
 

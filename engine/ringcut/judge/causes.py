@@ -48,6 +48,8 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
             return f"#{cause.at} before #{cause.by}"
         case "time":
             return f"no time: {cause.what}"
+        case "table" if cause.others:
+            return cause.what
         case "backwards":
             return BACKWARDS
     return ""

@@ -18,8 +18,10 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
     said = _told(context, instance, truth)
     causes = tuple(dict.fromkeys(said.values()))
     only_facts = truth.level != NO and bool(truth.causes) and all(cause.kind == "fact" for cause in truth.causes)
-    found = causes[0] if only_facts and causes else instance.found or (causes[0] if causes else "")
-    needed = instance.needed or _needed(rule)
+    unlisted = truth.level != NO and bool(truth.causes) and all(each.kind == "table" for each in truth.causes)
+    unlisted = unlisted and bool(truth.causes[0].others)
+    found = causes[0] if (only_facts or unlisted) and causes else instance.found or (causes[0] if causes else "")
+    needed = f"a {truth.causes[0].others[0]} that stands there" if unlisted else instance.needed or _needed(rule)
     steps = _steps(context, instance, truth)
     evidence = tuple(dict.fromkeys((*(said.get(line, line) for line in instance.evidence), *causes)))
     wrong = found
@@ -45,7 +47,7 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
         message=wrong or rule.says,
         evidence=evidence,
         example_order=_example(context, instance, truth),
-        remedy=_remedy(truth) if only_facts else rule.remedy,
+        remedy=_remedy(truth) if only_facts else _listed(truth) if unlisted else rule.remedy,
         basis=str(rule.basis),
         says=rule.says,
         subject=rule.subject,
@@ -89,6 +91,11 @@ def _remedy(truth: Truth) -> str:
     """What to do where only the job's facts are missing: write them."""
     missing = dict.fromkeys(cause.what for cause in truth.causes)
     return f"Write {' and '.join(missing)} in the job, then judge again."
+
+
+def _listed(truth: Truth) -> str:
+    """What to do where a list lacks what the procedure names."""
+    return f"Take a {truth.causes[0].others[0]} that stands there, or give the list in which it stands."
 
 
 def _needed(rule: ir.Rule) -> str:

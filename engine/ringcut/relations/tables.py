@@ -29,6 +29,9 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
             word = key.options[0] if isinstance(key, Words) and len(key.options) == 1 else ""
             at = table.columns.index(name)
             rows = [row for row in rows if row[at].text.lower() == word.lower()]
+            if not rows and word:
+                said = f"the {table.table.replace('-', ' ')} has no {name.replace('-', ' ')} {word}"
+                return Missing(Cause("table", said, why="not covered", others=(name,)))
     if len(rows) != 1 or column not in table.columns:
         return _none(
             f"{table.table} has {'no' if not rows else len(rows)} row for this"
