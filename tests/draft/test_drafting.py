@@ -223,6 +223,9 @@ def test_the_estimated_diameters_fit_the_chosen_sleeve(lead: Job, book: Rulebook
         ("sheath-repair", "lead", 40, 40),
         ("trouble-opening", "lead", 40, 42),
         ("trouble-opening", "polyethylene", 48, 52),
+        # over 48 in: an unusual length, but the limits answer it
+        ("trouble-opening", "lead", 75, 77),
+        ("trouble-opening", "polyethylene", 110, 114),
         ("auxiliary-repair", {"A": "lead", "B": "polyethylene"}, 40, 42),
     ],
 )
