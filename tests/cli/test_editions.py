@@ -34,14 +34,16 @@ def house(tmp_path: Path) -> Path:
     return tmp_path / "northfield-1.yaml"
 
 
+@pytest.mark.parametrize("time", [', at: "10:00"', ""], ids=["timed", "only dated"])
 @pytest.mark.parametrize(
     ("day", "verdict"), [("2026-02-28", "conforms"), ("2026-03-01", "nonconforming"), ("2026-09-01", "conforms")]
 )
 def test_a_log_is_judged_by_the_edition_of_its_day(
-    day: str, verdict: str, run: Run, house: Path, tmp_path: Path
+    day: str, verdict: str, time: str, run: Run, house: Path, tmp_path: Path
 ) -> None:
+    """Symptom: a log with the date of its job and no times was judged by the edition of today."""
     log = tmp_path / "log.yaml"
-    log.write_text(LOG.format(day=day), encoding="utf-8")
+    log.write_text(LOG.format(day=day).replace(', at: "10:00"', time), encoding="utf-8")
     result = run("check", log, "--rulebook", house, "--as-of", "2026-03-15", "--format", "json")
     rules = {each["rule"]: each["verdict"] for each in json.loads(result.stdout)["rules"]}
     assert rules["adhesive-bond-length"] == verdict

@@ -68,8 +68,10 @@ class _Resolving(ValueReader):
         if self.plan and not self.problems:
             self._cycles()
         self.result.zone = self.clock.zone or 0
-        if self.clock.first_day:
-            self.result.day = self.clock.first_day.isoformat()
+        # a log without times was done on the date of its job
+        day = self.clock.first_day or (None if self.plan else self.clock.day)
+        if day:
+            self.result.day = day.isoformat()
         if len(self.clock.mixed) == 2 and (self.clock.day is None or not self.clock.zone_given):
             self._problem(self.raw.place, "bare times stand beside full ones", "date and timezone in the job")
         return self.result
