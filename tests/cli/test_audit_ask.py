@@ -383,14 +383,14 @@ def test_headings_in_two_rows_are_asked_for(folder: Path, run: Run) -> None:
     (folder / "two.csv").write_bytes(sheet.encode("cp1252"))
     talk = [("Whose", "T"), ("stand in two rows, 2 and 3", ""), ("Taken", ""), ("empty cell mean", ""),
             ('step is "All steps', "none"), ('What does "Hand" hold', "by"), ("a decimal comma", ""),
-            ('numbers under "Gas O2"', ""), ("Who are these", "no"), ("In which order", "day-first"),
+            ('numbers under "O2"', ""), ("Who are these", "no"), ("In which order", "day-first"),
             ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
     result = talked(run, ["two.csv"], talk)
     assert result.exit_code == Exit.CONFORMS, result.stderr
     spec = read_columns(folder / "columns-t.yaml", "columns-t.yaml")
     assert (spec.heading_row, spec.heading_rows, spec.decimal) == (2, 2, "comma")
-    assert {name: spec.columns[name].reading for name in ("Gas LEL", "Gas O2", "Bond (cm) B")} == {
-        "Gas LEL": ("test-atmosphere.combustible-gas",), "Gas O2": ("test-atmosphere.oxygen",),
+    assert {name: spec.columns[name].reading for name in ("LEL", "O2", "Bond (cm) B")} == {
+        "LEL": ("test-atmosphere.combustible-gas",), "O2": ("test-atmosphere.oxygen",),
         "Bond (cm) B": ("assemble-sleeve.bond-length",),
     }  # fmt: skip
     assert left(run, "two.csv", "--columns", "columns-t.yaml") == ([], [])

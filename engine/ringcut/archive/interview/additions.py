@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ringcut.archive.columns import fold
-from ringcut.archive.headings import find_heading
+from ringcut.archive.headings import find_heading, joined_rows
 from ringcut.archive.interview import course, readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import guess_column, readings_of
@@ -60,7 +60,9 @@ def _sight(tables: Sequence[Table], draft: Draft) -> Sight:
             failed.append(error)
             continue
         others = [*tables[:number], *tables[number + 1 :]]
-        sight = look([table, *others], line, max(draft.spec.heading_rows, 1), draft.spec.column)
+        sight = look(
+            [table, *others], line, max(draft.spec.heading_rows, 1), lambda parts: joined_rows(parts, draft.spec.column)
+        )
         _without_left_out(sight, draft)
         return sight
     raise Unreadable([problem for error in failed for problem in error.problems])

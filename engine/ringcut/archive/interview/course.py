@@ -14,12 +14,11 @@ from ringcut.archive.interview.meaning import (
     column_said,
     guess_column,
     looks_like,
-    means_something,
     readings_of,
     shown,
 )  # fmt: skip
 from ringcut.archive.interview.question import Interview, Note, Question, any_text, chosen, one_of, quoted, yes_no
-from ringcut.archive.interview.sight import SeenColumn, Sight, heading_rows, is_sure, look
+from ringcut.archive.interview.sight import SeenColumn, Sight, heading_rows, is_sure, joined_heading, look
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
 from ringcut.reading.suggest import canonical
@@ -45,7 +44,7 @@ def interview(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
     if not is_sure(found, tables[0]):
         line = (yield from rows.heading_row(tables, found)) or line
     line, height = yield from rows.heading_rows(tables[0], line, draft, lexicon)
-    sight = look(tables, line, height, lambda text: means_something(text, lexicon))
+    sight = look(tables, line, height, lambda parts: joined_heading(parts, lexicon))
     yield seen(sight)
     if len(tables) == 1:
         # with several sheets or files the heading need not stand in the same row
@@ -105,7 +104,8 @@ def _columns(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         if not column.cells:
             draft.leave(f"columns.{column.heading}", "no cell has a text")
         elif draft.spec.shape == "ticks" and looks_like("status", [cell for _, cell in column.cells], times=True):
-            yield from ask_column(column, _near(column, lexicon), draft, lexicon)
+            is_date = guess.column is not None and guess.column.role == "date"
+            yield from ask_column(column, guess if is_date else _near(column, lexicon), draft, lexicon)
         elif not readings_of(column.heading, {}, lexicon) or (guess.column and _fits(guess.column, draft)):
             yield from ask_column(column, guess, draft, lexicon)
     yield from _needed(sight, draft)

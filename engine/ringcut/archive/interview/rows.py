@@ -8,11 +8,10 @@ from typing import get_args
 from ringcut.archive.cells import Cell
 from ringcut.archive.columns import Label, LeftOut, Shape, fold, squeeze
 from ringcut.archive.days import Day, read_day
-from ringcut.archive.headings import joined_rows
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.meaning import guess_column, means_something
+from ringcut.archive.interview.meaning import guess_column
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Question, chosen, one_of, quoted, yes_no
-from ringcut.archive.interview.sight import HeadingRow, SeenRow, Sight, two_rows, without
+from ringcut.archive.interview.sight import HeadingRow, SeenRow, Sight, joined_heading, two_rows, without
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
 from ringcut.reading.suggest import canonical
@@ -55,7 +54,7 @@ def heading_rows(table: Table, line: int, draft: Draft, lexicon: Lexicon) -> Int
     """Whether the heading stands in two rows: its upper row, and how many there are."""
     upper = two_rows(table, line, lexicon)
     pair = [row for each in (upper, upper + 1) if upper and (row := table.row(each)) is not None]
-    joined = joined_rows(pair, lambda text: means_something(text, lexicon)) if pair else None
+    joined = joined_heading(pair, lexicon) if pair else None
     if joined is None:
         return line, 1
     names = [squeeze(cell.text) for cell in joined.cells if cell]
@@ -162,6 +161,7 @@ def fill_down(sight: Sight, draft: Draft) -> Interview:
         spec = draft.spec.column(column.heading)
         # a row without a task is likelier a total than one of the work
         rows = [row for row in sight.rows if not task or task == column.column or row[task]]
+        rows = [row for row in rows if not _is_total(next((cell for cell in row.row.cells if cell), row[1]))]
         empty[column.heading] = sum(not row[column.column] for row in rows)
         first = bool(rows) and bool(rows[0][column.column])
         if spec and spec.role in _FILLED and first and empty[column.heading]:

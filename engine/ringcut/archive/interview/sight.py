@@ -121,7 +121,7 @@ def two_rows(table: Table, line: int, lexicon: Lexicon) -> int:
         upper, lower = table.row(above), table.row(above + 1)
         if upper is None or lower is None or upper.blank or lower.blank or _is_below(upper, lower, lexicon):
             continue
-        said = known(joined_rows([upper, lower], lambda text: means_something(text, lexicon)))
+        said = known(joined_heading([upper, lower], lexicon))
         if said > max(best, known(upper), known(lower)):
             best, found = said, above
     return found
@@ -137,12 +137,26 @@ def _is_below(upper: Row, lower: Row, lexicon: Lexicon) -> bool:
     return False
 
 
+def joined_heading(rows: list[Row], lexicon: Lexicon) -> Row | None:
+    """A heading of two rows as one: the lower words where they say it alone, else both."""
+    whole = joined_rows(rows, lambda text: False)
+    if whole is None or len(rows) < 2:
+        return whole
+    lower = [squeeze(rows[-1][cell.column].text) for cell in whole.cells]
+    alone = [text if text and means_something(text, lexicon) else "" for text in lower]
+    cells = [
+        msgspec.structs.replace(cell, text=text) if text and alone.count(text) == 1 else cell
+        for cell, text in zip(whole.cells, alone, strict=True)
+    ]
+    return Row(whole.line, tuple(cells))
+
+
 def look(
-    tables: Sequence[Table], line: int, height: int = 1, known: Callable[[str], object] = lambda text: False
+    tables: Sequence[Table], line: int, height: int = 1, join: Callable[[list[Row]], Row | None] = lambda rows: rows[0]
 ) -> Sight:
-    """The tables by the heading that stands in a row, or in so many rows, of the first; ``known``: as for joining."""
+    """The tables by the heading that stands in a row, or in so many rows, of the first; ``join``: makes one of them."""
     parts = [row for each in range(line, line + height) if (row := tables[0].row(each)) is not None]
-    heading = joined_rows(parts, known)
+    heading = join(parts)
     assert heading is not None
     wanted, every = _texts(parts[0]), [_texts(row) for row in parts]
     own, other, rows = [], [], []
