@@ -413,13 +413,49 @@ def test_the_zone_of_bare_times_is_asked_for_beside_full_ones(folder: Path, run:
     (folder / "z.csv").write_text(
         "WO,Date,Time,Task\nJ-1,2026-05-05,2026-05-05T07:00:00-05:00,put rag on\nJ-1,2026-05-05,07:30,test atmosphere\n"
     )
-    talk = [("Whose", "Z"), ("Taken", ""), ("Which step is", "wrap-muslin"), ("What does the time", "finished"), ("Which is theirs", "here"),
+    talk = [("Whose", "Z"), ("Taken", ""), ("Which step is", "wrap-muslin"),
+            ("What does the time", "finished"), ("Which is theirs", "here"),
             ("", "-05:00"), ("Is every step", "milestones")]  # fmt: skip
     result = talked(run, ["z.csv"], talk)
     assert "'here' is no time zone" in result.stderr
     assert read_columns(folder / "columns-z.yaml", "z").timezone == "-05:00"
     told = json.loads(run("audit", "z.csv", "--columns", "columns-z.yaml", "--format", "json").stdout)
     assert [each["reference"] for each in told["logs"]] == ["J-1"]
+
+
+def test_times_that_run_back_are_asked_about_where_each_row_has_its_order(folder: Path, run: Run) -> None:
+    """Symptom: only where empty cells took the order above, the times of one order were looked at together."""
+    rows = "".join(f"J-1,2026-05-05,{time},put rag on\n" for time in ("11:00", "1:05"))
+    (folder / "b.csv").write_text(f"WO,Date,Time,Task\n{rows}")
+    talk = [("Whose", "B"), ("Taken", ""), ("Which step is", "wrap-muslin"), ("Times run backwards", "12"),
+            ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
+    talked(run, ["b.csv"], talk)
+    (folder / "b2.csv").write_text(f"WO,Date,Time,Task\n{rows.replace('J-1', 'J-2', 1)}")
+    talk[3] = ("Is 1:05 one at night", "24")
+    talked(run, ["b2.csv"], talk)
+
+
+LONG_FORM = (
+    "Job\tDate\tWhen\tEnd\tItem\tMeasured\tResult\tUnit\n"
+    "OR-7\t2026-03-12\t7:40\t\tBleed pressure\tDone\tyes\t\n"
+    "OR-7\t2026-03-12\t7:55\t\tConfirm zero\tGauge\t0\tmbar\n"
+    "OR-7\t2026-03-12\t9:05\tField\tSleeve on\tgrip\t13\tcm\n"
+)
+
+
+def test_a_sheet_with_units_is_likely_one_row_a_reading(folder: Path, run: Run) -> None:
+    """Headings that nobody knows: what was done, its value; and a name of a reading that is a mark."""
+    (folder / "o.csv").write_text(LONG_FORM, encoding="utf-16")
+    talk = [("Whose", "O"), ("What is one row", ""), ("Taken", ""), ('What does "When" hold', ""),
+            ('What does "Item" hold', "task"), ('What does "Result" hold', ""), ('side is "Field"', "B"),
+            ('reading is "Done"', "status"), ("What does the time", "finished"),
+            ("Is every step", "milestones")]  # fmt: skip
+    assert talked(run, ["o.csv"], talk).exit_code == Exit.CONFORMS
+    spec = read_columns(folder / "columns-o.yaml", "columns-o.yaml")
+    assert (spec.shape, spec.readings["Done"], spec.readings["grip"]) == (
+        "long", ("status",), ("assemble-sleeve.bond-length",),
+    )  # fmt: skip
+    assert left(run, "o.csv", "--columns", "columns-o.yaml") == ([], [])
 
 
 def test_a_file_that_cannot_be_used_is_no_success(folder: Path, run: Run) -> None:

@@ -91,7 +91,7 @@ def _columns(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         yield Note(f"One row is {rows.SHAPES[shape]}: {why}")
     else:
         yield from rows.shape(draft, shape, why)
-    taken = {name: guess for name, guess in first.items() if guess.sure and guess.column and _fits(guess.column, draft)}
+    taken = _taken(first, sight, draft)
     for name, guess in taken.items():
         assert guess.column
         draft.column(name, guess.column, guess.why)
@@ -106,6 +106,8 @@ def _columns(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         elif draft.spec.shape == "ticks" and looks_like("status", [cell for _, cell in column.cells], times=True):
             is_date = guess.column is not None and guess.column.role == "date"
             yield from ask_column(column, guess if is_date else _near(column, lexicon), draft, lexicon)
+        elif draft.spec.shape == "long":
+            yield from ask_column(column, _value(column, draft) or guess, draft, lexicon)
         elif not readings_of(column.heading, {}, lexicon) or (guess.column and _fits(guess.column, draft)):
             yield from ask_column(column, guess, draft, lexicon)
     yield from _needed(sight, draft)
@@ -127,6 +129,26 @@ def _needed(sight: Sight, draft: Draft) -> Interview:
             draft.leave(f"columns.{role}", "no column is known to hold it, and without it nothing can be read")
         else:
             draft.column(said, Column(holds=role), "as said")
+
+
+def _taken(first: dict[str, Guess], sight: Sight, draft: Draft) -> dict[str, Guess]:
+    """The columns of which the heading is enough."""
+    sure = {name: guess for name, guess in first.items() if guess.sure and guess.column and _fits(guess.column, draft)}
+    roles = {name: guess.column.role for name, guess in sure.items() if guess.column}
+    if draft.spec.shape != "long" or "value" in roles.values():
+        return sure
+    # in a sheet with a row a reading, a column Result with numbers in it holds the values, and no marks
+    numbers = [column.heading for column in sight.columns if _value(column, draft)]
+    return {name: guess for name, guess in sure.items() if roles[name] != "status" or name not in numbers}
+
+
+def _value(column: SeenColumn, draft: Draft) -> Guess | None:
+    """Of a sheet with a row a reading: a column of numbers, where none is known to hold the values."""
+    known = any(each.role == "value" for each in draft.spec.columns.values())
+    numbers = sum(any(map(str.isdigit, cell.text)) and cell.moment is None for _, cell in column.cells)
+    if known or 2 * numbers < len(column.cells) or looks_like("time", [cell for _, cell in column.cells]):
+        return None
+    return Guess(Column(holds="value"), "most of its cells are numbers")
 
 
 _NEEDED = {"task": "what was done", "reading-name": "the name of the reading", "value": "its value"}
@@ -164,6 +186,8 @@ def _guess_shape(sight: Sight, guesses: dict[str, Guess]) -> tuple[Shape | None,
         return "ticks", f"{ticks} headings are steps", True
     if {"reading-name", "value"} <= roles:
         return "long", "there are columns for a reading's name and its value", True
+    if "unit" in roles:
+        return "long", "there is a column for units", False
     if "task" in roles and "reference" in roles:
         return "step-rows", "there are columns for the task and for the order", True
     if "task" in roles and sight.above:

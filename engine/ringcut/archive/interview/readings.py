@@ -308,6 +308,9 @@ def long_readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         yield from over_range(values, cells, words, draft)
 
 
+_NO_READING = (("status", "its value is a mark, as yes or x"), ("ignore", "it says nothing"))
+
+
 def _long_name(
     text: str, steps: list[str], units: set[str], names: SeenColumn | None, draft: Draft, lexicon: Lexicon
 ) -> Interview:
@@ -317,8 +320,11 @@ def _long_name(
     fits = [".".join(pair) for pair in pairs or by_unit]
     why = f"by its {'word' if pairs else 'unit'} and the step of its rows"
     choices = tuple((f"{step}.{word.name}", "") for step in steps[:3] for word in lexicon.readings_of(step))
+    choices += _NO_READING
 
     def check(said: str) -> str:
+        if canonical(said) in dict(_NO_READING):
+            return canonical(said)
         whole = [f"{step}.{said.strip()}" for step in steps if lexicon.word(step, said.strip())]
         return whole[0] if len(whole) == 1 else reading_said(said, lexicon)
 

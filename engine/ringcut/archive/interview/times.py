@@ -108,10 +108,11 @@ def _backwards(sight: Sight, draft: Draft) -> list[str]:
     order = next((c for c in sight.columns if (s := draft.spec.column(c.heading)) and s.role == "reference"), None)
     if time is None:
         return []
-    found, last, before, table = [], None, "", None
+    found, last, before, table, reference = [], None, "", None, ""
     for seen in sight.rows:
-        if (order and seen[order.column]) or seen.table is not table:
-            last, table = None, seen.table
+        own = seen[order.column].text.strip() if order else ""
+        if own not in ("", reference) or seen.table is not table:
+            last, table, reference = None, seen.table, own
         cell = seen[time.column]
         hour = read_hour(cell) if cell else None
         if not isinstance(hour, Hour):
