@@ -90,11 +90,20 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
     fact = lexicon.fact_called(heading)
     if fact is not None and not roles:
         return Guess(Column(fact=fact.name), "a job fact by its heading", True)
+    if _counts(cells):
+        return Guess(Column(holds="ignore"), "it counts the rows")
     by_cells: tuple[Role, ...] = ("date", "time")
     for role in by_cells:
         if len(cells) > 2 and looks_like(role, cells):
             return Guess(Column(holds=role), "its cells look so")
     return Guess()
+
+
+def _counts(cells: Sequence[Cell]) -> bool:
+    """Most cells are one more than the cell above."""
+    numbers = [int(text) if (text := cell.text.strip()).isascii() and text.isdigit() else -1 for cell in cells]
+    steps = [b - a == 1 for a, b in zip(numbers, numbers[1:], strict=False) if a >= 0]
+    return len(steps) > 1 and sum(steps) >= _MOST * len(steps)
 
 
 def _step_in(heading: str, lexicon: Lexicon) -> str | None:
