@@ -56,6 +56,17 @@ def bar_covered(story: Story) -> Verdict:
     return OK if bar <= sum(known) else BROKEN
 
 
+def bar_reaches(story: Story) -> Verdict:
+    """The bond bar reaches from clamp to clamp, each of which may lie an inch inside the opening."""
+    bond = story.last("place-permanent-bond")
+    if not (story.opening or story.dam) or bond is None or bond.text("conductor") not in ("bar", None):
+        return NA
+    opening, bar = opening_length(story), bond.number("bar-length")
+    if opening is None or bar is None:
+        return UNKNOWN
+    return OK if bar >= opening - 2 * INCH else BROKEN
+
+
 def lead_scuffed(story: Story) -> Verdict:
     """Six inches of lead are scuffed, and as much as tape and adhesive will cover."""
     if not story.done("scuff-lead"):
@@ -150,6 +161,7 @@ ROWS: dict[str, Callable[[Story], Verdict]] = {
     "lead-tape-layers": lead_tape_layers,
     "lead-tape-overlap": lead_tape_overlap,
     "bar-covered": bar_covered,
+    "bar-reaches": bar_reaches,
     "lead-scuffed-length": lead_scuffed,
     "wire-work-tape": wire_work_tape,
     "clamp-tape": clamp_tape,

@@ -184,6 +184,7 @@ DEFECTS: list[tuple[str, Callable[[Raw], None], set[str]]] = [
     ),
     ("lead opening", read("trim-sleeve", "sleeve-length", "27 in"), {"sleeve-length", "channel-length"}),
     ("lead opening", read("trim-channel", "channel-length", "26-3/4 in"), {"channel-length"}),
+    ("lead opening", read("place-permanent-bond", "bar-length", "11-3/4 in"), {"bar-reaches"}),
     ("dam", read("scuff-inner-sheath", "scuffed-length", "7-1/4 in"), {"dam-inner-scuffed", "dam-inner-flame"}),
     ("lead opening", read("turn-channel", "channel-angle", "2:45"), {"channel-off-bar"}),
     ("lead opening", read("inspect-sleeve", "result", "cold spot"), {"sleeve-looked-at"}),

@@ -226,6 +226,7 @@ QA: Carried = {
 }
 
 OWN: Carried = {
+    "a bar reaches from clamp to clamp": "bar-spans-opening",
     "a channel is cut to its sleeve": "channel-within-sleeve channel-closes-sleeve",
     "inner sheath is scuffed where it is bare": "inner-scuffed-length",
     "a flame needs a lit torch": "torch-lit-for-flame",

@@ -1,4 +1,7 @@
-"""The values that a reading may have: the grid of its possible range, its choices, the keys of a table."""
+"""The values that a reading may have: the grid of its range, its choices, the keys of a table.
+
+What a plan decides is not decided outside the range in which it usually lies, because it would be asked about.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,8 @@ def domain_of(word: ir.Word, keys: tuple[str, ...] = ()) -> Domain | None:
         return _wires()
     if word.possible is None or not word.resolution:
         return None
-    return _grid(*word.possible, word.resolution)
+    usual = word.plausible if word.planned and word.plausible else word.possible
+    return _grid(*usual, word.resolution)
 
 
 def table_keys(book: ir.Rulebook) -> dict[tuple[str, str], tuple[str, ...]]:

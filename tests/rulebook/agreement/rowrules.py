@@ -9,6 +9,7 @@ auxiliary-bond-length: adhesive-bond-length
 auxiliary-scuffed-length: auxiliary-poly-scuffed-length auxiliary-lead-scuffed-length
 backfilled-last: proved-before-backfill
 bar-covered: lead-tape-covers-bar
+bar-reaches: bar-spans-opening
 baseline-read: baseline-before-bleeding
 bled: cable-bled
 bond-length: adhesive-bond-length
