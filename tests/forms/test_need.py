@@ -136,8 +136,13 @@ def test_need(verdict: Callable[[str, str], str], rule: str, procedure: str, exp
         ),
         (BEFORE, "{do: make-p, optional: yes}, end-p, use", "not p since end-p (line 1)"),
         (BEFORE, "make-p, end-p, use", "not p since end-p (line 1)"),
+        (
+            BEFORE, "{do: make-p, id: first, optional: yes}, use, make-p",
+            "make-p (line 1) comes only after use (line 1): first (line 1) is optional and may be left out",
+        ),
+        (BEFORE, "use, make-p, {do: make-p, id: late, optional: yes}", "make-p (line 1) comes only after use (line 1)"),
     ],
-    ids=["first", "made again", "ended", "two", "undone after it", "none is optional"],
+    ids=["first", "made again", "ended", "two", "undone after it", "none is optional", "too late", "later still"],
 )  # fmt: skip
 def test_an_optional_step_that_is_needed_is_named(
     reported: Callable[[str, str], Report], rule: str, plan: str, found: str

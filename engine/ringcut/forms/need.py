@@ -5,6 +5,7 @@ A condition of persons is needed of everybody who does a, where the entry says w
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
 from ringcut.forms.instance import Acceptance, Context, Instance, clock
@@ -82,7 +83,7 @@ def told(context: Context, cause: Cause) -> str:
     side = f", side {cause.side}" if cause.side else ""
     match cause.kind:
         case "absent":
-            return f"no {cause.what}{side}"
+            return f"no {cause.what}{side}" + _optional(context, cause.others, cause.side)
         case "fact":
             return f"the job does not say: {cause.what}{side}"
         case "reading":
@@ -91,11 +92,14 @@ def told(context: Context, cause: Cause) -> str:
             return f"{name}{at} is not there{side}"
         case "lost":
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
-            return _lost(_words(context, cause.what), since) + _optional(context, cause) + side
+            left_out = _optional(context, cause.others, cause.side, cause.at, cause.by)
+            return _lost(_words(context, cause.what), since) + left_out + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             always = context.order.before(cause.at, cause.by)
             comes = "comes" if always else "may come"
-            return f"{context.label(cause.by)} {comes} only after {context.label(cause.at)}{side}"
+            late = f"{context.label(cause.by)} {comes} only after {context.label(cause.at)}{side}"
+            earlier = (context.view.occurrences[cause.by].step,)
+            return late + _optional(context, earlier, cause.side, before=cause.at, but=cause.by)
         case "time" if not cause.what.endswith("the log is not finished"):
             return f"no time: {cause.what}"
     return f"{cause.what}{side}"
@@ -107,17 +111,20 @@ def _lost(condition: str, since: str) -> str:
     return f"not {condition} {since}" if since else f"not yet {condition}"
 
 
-def _optional(context: Context, cause: Cause) -> str:
-    """Of a plan, the steps that would mend a lost condition in time if they were not optional."""
+def _optional(
+    context: Context, steps: Iterable[str], side: str, after: int = -1, before: int = -1, but: int = -1
+) -> str:
+    """Of a plan, the steps that would mend something in time if they were not optional."""
     order, view = context.order, context.view
-    steps = [
+    found = [
         context.label(index)
-        for index in view.covering(view.where(cause.others), cause.side)
+        for index in view.covering(view.where(tuple(steps)), side)
         if view.occurrences[index].optional
-        and not (cause.at >= 0 and order.before(index, cause.at))
-        and not (cause.by >= 0 and order.before(cause.by, index))
+        and index != but
+        and not (after >= 0 and order.before(index, after))
+        and not (before >= 0 and order.before(before, index))
     ]
-    return f": {' and '.join(steps)} {'is' if len(steps) == 1 else 'are'} optional and may be left out" if steps else ""
+    return f": {' and '.join(found)} {'is' if len(found) == 1 else 'are'} optional and may be left out" if found else ""
 
 
 def _words(context: Context, condition: str) -> str:
