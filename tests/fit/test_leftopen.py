@@ -62,12 +62,21 @@ def test_values_left_and_the_rules_at_both_ends(book: Rulebook) -> None:
     assert (length.values_left, length.line, length.step) == ("28-1/4 to 48 in", 9, "trim-sleeve")
     assert (length.not_less, length.not_more) == (("sleeve-allowance",), ("sleeve-within-stock",))
     bar = _row(report, "bar-length")
-    assert (bar.values_left, bar.not_less, bar.not_more) == ("at most 16 in", (), ("lead-tape-covers-bar",))
+    assert (bar.values_left, bar.not_less) == ("12 to 16 in", ("bar-spans-opening",))
+    assert bar.not_more == ("lead-tape-covers-bar",)
     size = _row(report, "size")
     assert size.values_left == f"{size.left} of {size.out_of}: " + size.values_left.partition(": ")[2]
     assert 0 < size.left < size.out_of
     assert set(size.not_others) >= {"sleeve-within-stock"}
     assert report.verdict == "undetermined"
+
+
+def test_no_length_is_left_that_would_be_asked_about(book: Rulebook) -> None:
+    """Symptom: a bar of 0 in was offered. From clamp to clamp 14 - 2 in, under tape 14 + 2-1/8 in (common practice)."""
+    assert _row(_completed(book), "bar-length").values_left == "12 to 16 in"
+    row = _row(_completed(book, opening="2 in"), "bar-length")
+    assert row.values_left == "at most 4 in"
+    assert row.out_of == 4 * (130 - 2) + 1
 
 
 def test_what_is_chosen_narrows_the_others(book: Rulebook) -> None:

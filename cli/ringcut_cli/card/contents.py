@@ -147,7 +147,7 @@ def _times(procedure: Procedure, book: ir.Rulebook) -> tuple[tuple[str, str], ..
     times = times_of(procedure, book)
     found: Sequence[tuple[str, Fraction | None]] = (
         ("The whole work", times.whole or None),
-        ("The sheath is open for", times.sheath_open),
+        (f"{times.opened.capitalize()} is open for", times.sheath_open),
         ("Pressure can return after, at the earliest", times.pressure_back),
     )
     return tuple((words, clock(seconds)) for words, seconds in found if seconds is not None)

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 OPEN_SHEATH, AIR_BACK = "sheath-open", "pressure-restored"
 """The conditions whose times people ask for."""
+OLD = {"strip-old-tape": "the old auxiliary", "slit-old-sleeve": "the old sleeve"}
+"""What is opened by a step that leaves the sheath as it is."""
 
 
 class Times(msgspec.Struct, frozen=True, rename="kebab"):
@@ -30,6 +32,8 @@ class Times(msgspec.Struct, frozen=True, rename="kebab"):
     """From the beginning of the first step that opens the sheath to the end of the one that closes it."""
     pressure_back: Fraction | None = None
     """The earliest beginning of the step that lets the air back in."""
+    opened: str = "the sheath"
+    """What that step opens, in words."""
     without_duration: tuple[str, ...] = ()
     """Steps for which the vocabulary has no usual duration: counted as taking none."""
 
@@ -42,12 +46,14 @@ def times_of(procedure: Procedure, book: ir.Rulebook) -> Times:
     schedule = critical_path(graph, durations)
     unknown = [each.label for each in view.occurrences if book.steps[each.step].takes is None]
     back = _makers(view, AIR_BACK, True)
+    opened = [view.occurrences[i].step for i in _makers(view, OPEN_SHEATH, True)]
     return Times(
-        schedule.duration,
-        tuple(view.occurrences[int(name)].label for name in schedule.critical),
-        _open_for(view),
-        min((schedule.times[str(i)].earliest_start for i in back), default=None),
-        tuple(dict.fromkeys(unknown)),
+        whole=schedule.duration,
+        critical=tuple(view.occurrences[int(name)].label for name in schedule.critical),
+        sheath_open=_open_for(view),
+        pressure_back=min((schedule.times[str(i)].earliest_start for i in back), default=None),
+        opened=OLD.get(opened[0], "the sheath") if opened else "the sheath",
+        without_duration=tuple(dict.fromkeys(unknown)),
     )
 
 

@@ -34,7 +34,7 @@ def times_lines(times: Times | None) -> list[str]:
         return []
     lines = ["Time, by usual durations (house values)", f"  the whole work takes {clock(times.whole)}"]
     if times.sheath_open is not None:
-        lines.append(f"  the sheath is open for {clock(times.sheath_open)}")
+        lines.append(f"  {times.opened} is open for {clock(times.sheath_open)}")
     if times.pressure_back is not None:
         lines.append(f"  pressure can return after {clock(times.pressure_back)} at the earliest")
     return lines
