@@ -46,5 +46,4 @@ def _answer(question: Question, job: Job, book: Rulebook) -> str | dict[str, str
         if not problems:
             return said
         for problem in problems:
-            told = " ".join(part for part in (problem.found, problem.expected, problem.hint) if part)
-            click.echo(f"  {told}", err=True)
+            click.echo(f"  {problem.in_words}", err=True)
