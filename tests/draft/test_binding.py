@@ -66,7 +66,7 @@ def test_values_left_in_words(book: Rulebook) -> None:
     left = values_left(_plan(book, "14 in"), book)
     assert left[6 - 1, "sleeve-length", ""] == "27-1/4 to 48 in"
     assert left[2, "lap", ""] == "half or two-thirds"
-    assert left[1, "bar-length", ""] == "at most 16 in"
+    assert left[1, "bar-length", ""] == "12 to 16 in"
     assert left[3, "scuffed-length", "B"] == "at least 6-1/4 in"
     assert left[7, "channel-angle", ""] == "3 to 9 o'clock"
     assert (0, "opening-length", "") not in left
