@@ -48,6 +48,7 @@ NotTakenKind = Literal[
     "over-range",
     "formula",
     "no-unit",
+    "column-unit",
     "unreadable",
     "task",
     "mark",

@@ -69,7 +69,7 @@ class Asking:
 
     def _cells(self) -> Iterator[Ask]:
         waiting = [(finding.rule, where) for finding in self.unsaid for where in refused_in(finding)]
-        refused = [each for each in self.given.not_taken if each.kind != "row-end"]
+        refused = [each for each in self.given.not_taken if each.kind not in _FOR_THE_AUTHOR]
         gaps = [
             Gap((Wanted(each.place.line, each.place.letter, each.text),), (), frozenset(self._belongs(each)))
             for each in refused
@@ -292,6 +292,8 @@ def _of_cell(refused: NotTaken) -> str:
 
 
 _WORDS = ("task", "mark", "side")
+_FOR_THE_AUTHOR = ("row-end", "column-unit")
+"""What no crew can mend: it is told of the file."""
 _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
 _ORDER = "Answer in this order, with ; between."

@@ -17,6 +17,7 @@ from ringcut.archive.jobs import Jobs, names_reference
 from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.logs import Gatherer, ReadLog
+from ringcut.archive.nounit import tell_units
 from ringcut.archive.ownform import own_columns
 from ringcut.archive.rowreader import RowReader
 from ringcut.archive.sheets import Left, Sheet, read_sheet
@@ -184,6 +185,7 @@ def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gath
             if said is not None:
                 entry.facts.setdefault(fact, said)
         gatherer.add(entry)
+    tell_units(sheet, lexicon, ledger, spec.shape == "own-form")
 
 
 def _told(sheet: Sheet) -> TableRead:
