@@ -52,14 +52,47 @@ def test_a_correction_is_shown_then_written_then_there_is_none(runner: CliRunner
     assert plan.read_text(encoding="utf-8") == after
 
 
-def test_what_is_impossible_is_a_conflict(runner: CliRunner, plan: Path) -> None:
+def test_what_no_edit_mends_is_left_and_the_rest_is_corrected(runner: CliRunner, plan: Path) -> None:
     text = plan.read_text(encoding="utf-8").replace("opening-length: 4 in", "opening-length: 60 in")
     plan.write_text(text, encoding="utf-8")
-    result = runner.invoke(cli, ["correct", "--write", str(plan)])
-    assert result.exit_code == Exit.NONCONFORMING
-    assert "no correction" in result.stdout
-    assert "opening length 60 in" in result.stdout
-    assert plan.read_text(encoding="utf-8") == text
+    written = runner.invoke(cli, ["correct", "--write", str(plan)])
+    assert written.exit_code == Exit.NONCONFORMING
+    assert "1 edit.\n  Not all is right after" in written.stdout
+    assert "move wipe-lead" in written.stdout
+    assert "No edit mends this: no sleeve length and size fits: opening length 60 in" in written.stdout
+    assert "LEFT TO DO BY HAND: 1 major" in written.stdout
+    assert "do      Cut a longer sleeve" in written.stdout
+    assert "Judged again: nonconforming." in written.stdout
+    after = plan.read_text(encoding="utf-8")
+    assert sorted(after.splitlines()) == sorted(text.splitlines())
+    again = runner.invoke(cli, ["correct", "--write", str(plan)])
+    assert again.exit_code == Exit.NONCONFORMING
+    assert "no correction" in again.stdout
+    assert "LEFT TO DO BY HAND: 1 major" in again.stdout
+    assert plan.read_text(encoding="utf-8") == after
+
+
+def test_an_end_of_the_search_is_told(runner: CliRunner, plan: Path) -> None:
+    lines = [each for each in plan.read_text(encoding="utf-8").splitlines() if each != "  - identify-cable"]
+    plan.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    enough = runner.invoke(cli, ["correct", str(plan)])
+    assert "2 edits; fewer will not do." in enough.stdout
+    little = runner.invoke(cli, ["correct", "--budget", "10", str(plan)])
+    assert "no correction. the search ended after 10 looks" in little.stdout
+    assert "LEFT TO DO BY HAND: " in little.stdout
+    assert little.exit_code == enough.exit_code == Exit.NONCONFORMING
+
+
+STOCK = "size,slips over in,shrinks to in,length in\nQ-1,3,1,30\n"
+"""Invented."""
+
+
+def test_the_stock_list_of_ones_own_decides(runner: CliRunner, plan: Path, tmp_path: Path) -> None:
+    stock = tmp_path / "stock.csv"
+    stock.write_text(STOCK, encoding="utf-8")
+    found = runner.invoke(cli, ["correct", "--stock", str(stock), str(plan)])
+    assert "to Q-1" in found.stdout
+    assert f"Sleeves are those of {stock}." in " ".join(found.stdout.split())
 
 
 def test_a_plan_of_which_not_everything_can_be_said_is_not_called_fine(runner: CliRunner, plan: Path) -> None:

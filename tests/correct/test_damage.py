@@ -7,7 +7,8 @@ import random
 import pytest
 
 from ringcut.checking import check
-from ringcut.correct.correcting import Correction, correct
+from ringcut.correct.correcting import correct
+from ringcut.correct.correction import Correction
 from ringcut.draft.drafting import draft
 from ringcut.draft.models import Job, Model
 from ringcut.language.ir import Rulebook

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Set
+from collections.abc import Callable, Iterator
 
 import msgspec
 
-from ringcut.correct.edits import Add, Edit, Move, is_plain
+from ringcut.correct.climbing import Climber
+from ringcut.correct.edits import Add, Edit, Move, bare, is_plain
 from ringcut.correct.graph import Gap, Graph, Labels, graph_of
 from ringcut.correct.graphsearch import GraphSearch, Ordering, Placing
 from ringcut.correct.graphverdicts import GraphVerdicts
 from ringcut.correct.placing import natural
 from ringcut.correct.search import Search, Version, signature
+from ringcut.correct.seats import edits_of
 from ringcut.correct.verdicts import Verdicts
 from ringcut.correct.weaving import Weaver
 from ringcut.draft.models import Items
@@ -19,13 +21,13 @@ from ringcut.reading.problems import NOWHERE, Place
 from ringcut.reading.raw import RawStep
 from ringcut.relations.order import bits
 
-AFTERWARDS = 600
-"""Versions that are still looked at when the first that mends is known."""
+FINISHING = 50_000
+"""Looks at what was found, whatever is left of the budget."""
 StepsFor = Callable[[str], list[RawStep]]
 
 
 class Found(msgspec.Struct, frozen=True):
-    """A plan that no rule about order, presence, conditions or time refuses, and the edits that lead to it."""
+    """A version of a plan, what rules about order, presence, conditions or time still refuse, and the edits to it."""
 
     items: Items
     edits: tuple[Edit, ...] = ()
@@ -34,6 +36,8 @@ class Found(msgspec.Struct, frozen=True):
     ordering: Ordering | None = None
     others: int = 0
     """Steps that are written differently without being meant."""
+    broken: tuple[str, ...] = ()
+    """The rules that are still broken in it."""
 
     @property
     def count(self) -> int:
@@ -61,11 +65,14 @@ class Found(msgspec.Struct, frozen=True):
 class ListFinder:
     """Corrections of a plan whose order is that of its list."""
 
-    def __init__(
-        self, verdicts: Verdicts, items: Items, steps: StepsFor, most: int, usual: Set[tuple[str, str]]
-    ) -> None:
-        self.verdicts, self.items, self.usual = verdicts, items, usual
-        self.search = Search(verdicts, steps, most)
+    def __init__(self, verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> None:
+        self.verdicts, self.items, self.steps, self.model = verdicts, items, steps, model
+        self.usual = _pairs(verdicts, model)
+        self.search = Search(verdicts, steps)
+
+    def broken(self) -> tuple[str, ...]:
+        """The rules that are broken as it is."""
+        return tuple(self.verdicts.broken(self.items))
 
     def at_least(self) -> int:
         """How many edits are needed at least."""
@@ -77,46 +84,54 @@ class ListFinder:
             yield Found(version.items, version.edits)
 
     def is_taken(self, found: Found) -> None:
-        """One is known: other places for the same edits are not looked at, and not much else."""
+        """One is known: other places for the same edits are not looked at."""
         self.search.done.add(signature(found.edits))
-        self.search.most = min(self.search.most, self.search.looked + AFTERWARDS)
 
-    def quick(self, edits: int) -> Found | None:
-        """A correction that is not proved smallest."""
-        version = self.search.greedy(self.items, edits)
-        return None if version is None else Found(version.items, version.edits)
+    def soon(self) -> Found:
+        """A correction that is found soon, not proved smallest; what nothing mends is still broken in it."""
+        with self.verdicts.effort.besides(FINISHING):
+            climber = Climber(self.verdicts, self.items, self.steps, self.model)
+        climbed = climber.climb()
+        made = edits_of(self.items, climbed.version)
+        with self.verdicts.effort.besides(FINISHING):
+            if made is None:
+                return Found(self.items, broken=self.broken())
+            items, edits = made
+            return Found(items, edits, broken=tuple(self.verdicts.broken(items)))
 
     def nicer(self, found: Found) -> Found:
         """The same with steps where they usually stand."""
-        version = natural(Version(found.items, found.edits), self.items, self.verdicts, self.usual)
-        return Found(version.items, version.edits)
+        version = natural(Version(found.items, found.edits), self.items, self.verdicts, self.usual, found.broken)
+        return msgspec.structs.replace(found, items=version.items, edits=version.edits)
 
 
 class GraphFinder:
     """Corrections of a plan in which steps carry ``after``."""
 
-    def __init__(
-        self, verdicts: Verdicts, items: Items, steps: StepsFor, most: int, usual: Set[tuple[str, str]]
-    ) -> None:
-        self.steps, self.usual = steps, usual
+    def __init__(self, verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> None:
+        self.steps, self.usual = steps, _pairs(verdicts, model)
         self.verdicts = GraphVerdicts(verdicts)
         labels, numbers = Labels(items, verdicts.named), dict[Place, int]()
         self.graph: Graph = graph_of(items, numbers, labels)
-        self.weaver = Weaver(items, numbers, labels, self.verdicts.holds, usual)
-        self.search = GraphSearch(self.verdicts, self._steps, most)
-        self._serial: dict[tuple[str, str, int], int] = {}
+        self.weaver = Weaver(items, numbers, labels, self.verdicts.holds, self.usual)
+        self.search = GraphSearch(self.verdicts, self._steps)
+        self._serial: dict[tuple[str, int], int] = {}
 
     def _steps(self, name: str, there: int) -> list[RawStep]:
         """Each with a place of its own, by which it is known; the same for the same step."""
         found = []
         for step in self.steps(name):
-            key = (name, step.closure.text if step.closure else "", there)
+            key = (repr(bare((step,))), there)
             serial = self._serial.setdefault(key, len(self._serial) + 1)
             found.append(msgspec.structs.replace(step, place=msgspec.structs.replace(NOWHERE, column=serial)))
         return found
 
+    def broken(self) -> tuple[str, ...]:
+        """The rules that are broken as it is."""
+        return tuple(self.verdicts.broken(self.graph))
+
     def at_least(self) -> int:
-        """How many edits are needed at least."""
+        """How many edits are needed at least: one that makes a step wait may mend whatever comes after it."""
         return 0 if self.verdicts.holds(self.graph) else 1
 
     def within(self, edits: int) -> Iterator[Found]:
@@ -129,13 +144,13 @@ class GraphFinder:
         return Found(woven.items, woven.edits, woven.placings, ordering, woven.others)
 
     def is_taken(self, found: Found) -> None:
-        """One is known: not much else is looked at."""
-        self.search.most = min(self.search.most, self.search.looked + AFTERWARDS)
+        """One is known."""
 
-    def quick(self, edits: int) -> Found | None:
-        """A correction that is not proved smallest."""
-        ordering = self.search.greedy(self.graph, edits)
-        return None if ordering is None else self._found(ordering)
+    def soon(self) -> Found:
+        """A correction that is found soon, not proved smallest; what nothing mends is still broken in it."""
+        ordering, broken = self.search.greedy(self.graph)
+        with self.verdicts.verdicts.effort.besides(FINISHING):
+            return msgspec.structs.replace(self._found(ordering), broken=tuple(broken))
 
     def nicer(self, found: Found) -> Found:
         """The same with steps where they usually stand."""
@@ -169,9 +184,12 @@ class GraphFinder:
         return sum(pair in self.usual for pair in pairs)
 
 
-def finder(
-    verdicts: Verdicts, items: Items, steps: StepsFor, most: int, usual: Set[tuple[str, str]]
-) -> ListFinder | GraphFinder:
-    """What finds corrections of a plan."""
+def finder(verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> ListFinder | GraphFinder:
+    """What finds corrections of a plan; ``model``: the steps of the model procedure of its job."""
     kind = ListFinder if is_plain(items) else GraphFinder
-    return kind(verdicts, items, steps, most, usual)
+    return kind(verdicts, items, steps, model)
+
+
+def _pairs(verdicts: Verdicts, model: list[RawStep]) -> set[tuple[str, str]]:
+    names = [verdicts.name_of(step) for step in model]
+    return set(zip(names, names[1:], strict=False))

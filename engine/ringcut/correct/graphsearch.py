@@ -14,9 +14,9 @@ from typing import Literal
 import msgspec
 
 from ringcut.correct.edits import demanded
+from ringcut.correct.effort import BudgetEnded
 from ringcut.correct.graph import Graph
 from ringcut.correct.graphverdicts import NO_SUCCESSOR, GraphVerdicts
-from ringcut.correct.search import BudgetEnded
 from ringcut.reading.raw import RawStep
 from ringcut.relations.order import bits
 
@@ -48,11 +48,10 @@ StepsFor = Callable[[str, int], list[RawStep]]
 
 
 class GraphSearch:
-    """A search from one plan; ``most``: orders that are looked at."""
+    """A search from one plan."""
 
-    def __init__(self, verdicts: GraphVerdicts, steps_for: StepsFor, most: int) -> None:
-        self.verdicts, self.steps_for, self.most = verdicts, steps_for, most
-        self.looked = 0
+    def __init__(self, verdicts: GraphVerdicts, steps_for: StepsFor) -> None:
+        self.verdicts, self.steps_for = verdicts, steps_for
         self._seen: dict[tuple[object, ...], int] = {}
 
     def within(self, graph: Graph, edits: int) -> Iterator[Ordering]:
@@ -93,9 +92,7 @@ class GraphSearch:
         if self._seen.get(key, -1) >= left:
             return False
         self._seen[key] = left
-        self.looked += 1
-        if self.looked > self.most:
-            raise BudgetEnded(f"more than {self.most} orders looked at")
+        self.verdicts.verdicts.effort.spend()
         return not graph.is_circle()
 
     def _candidates(self, found: Ordering, broken: list[str], left: int) -> Iterator[tuple[Kind, int, Graph]]:
@@ -143,20 +140,32 @@ class GraphSearch:
         hardest = min(about, key=lambda each: (each.timed, len(each.steps)))
         return None if hardest.timed else hardest.steps, hardest.addable
 
-    def greedy(self, graph: Graph, most: int) -> Ordering | None:
-        """Not proved smallest: the edit that leaves least broken, again and again; None where that leads nowhere."""
-        found, broken = Ordering(graph), self.verdicts.broken(graph)
-        self.looked, self._seen = 0, {}
-        while broken and len(found.edits) < most:
-            best: tuple[int, Ordering] | None = None
-            for child in self._promising(found, broken, 2):
-                count = len(self.verdicts.broken(child.graph))
-                if best is None or count < best[0]:
-                    best = (count, child)
-                if best[0] < len(broken):
+    def greedy(self, graph: Graph) -> tuple[Ordering, list[str]]:
+        """Not proved smallest: the edit that leaves least broken, again and again; and what is broken in the end.
+
+        Every edit is taken from a broken rule; where none for it leaves less broken the next one is tried.
+        """
+        found, self._seen = Ordering(graph), {}
+        with self.verdicts.verdicts.effort.besides(self.verdicts.verdicts.effort.most):
+            broken = self.verdicts.broken(graph)
+        try:
+            while broken:
+                better = self._better(found, broken)
+                if better is None:
                     break
-            if best is None or best[0] >= len(broken):
-                return None
-            found = best[1]
-            broken = self.verdicts.broken(found.graph)
-        return None if broken else found
+                found, broken = better
+        except BudgetEnded:
+            pass
+        return found, broken
+
+    def _better(self, found: Ordering, broken: list[str]) -> tuple[Ordering, list[str]] | None:
+        for rule in [broken, *([each] for each in broken)]:
+            best: tuple[Ordering, list[str]] | None = None
+            for child in self._promising(found, rule, 2):
+                left = self.verdicts.broken(child.graph)
+                if best is None or len(left) < len(best[1]):
+                    best = (child, left)
+                if len(best[1]) < len(broken):
+                    return best
+            self._seen = {}
+        return None

@@ -10,7 +10,7 @@ import msgspec
 
 from ringcut.correct.graph import Graph, Waiting
 from ringcut.correct.relevance import Relevance
-from ringcut.correct.verdicts import Verdicts, is_broken
+from ringcut.correct.verdicts import JUDGED, Verdicts, is_broken
 from ringcut.forms.instance import Context
 from ringcut.reading.problems import Place
 from ringcut.relations.conditions import Conditions
@@ -68,6 +68,7 @@ class GraphVerdicts:
         there = look.members(steps)
         key = (name, closure, steps, optional & steps, look.added(steps), tuple([before[at] & steps for at in there]))
         if key not in self._known:
+            self.verdicts.effort.spend(JUDGED)
             view = View(look.procedure(graph, steps, before), self.verdicts.book, closure)
             self._known[key] = is_broken(Context(self.verdicts.rules[name], view, Conditions(view)))
         return self._known[key]

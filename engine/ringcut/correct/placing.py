@@ -6,7 +6,7 @@ has in the model procedure, and not far from where it was.
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Collection, Set
 
 import msgspec
 
@@ -20,8 +20,13 @@ from ringcut.reading.raw import RawGroup, RawStep
 Pairs = Set[tuple[str, str]]
 
 
-def natural(version: Version, original: Items, verdicts: Verdicts, usual: Pairs) -> Version:
-    """The same edits at better places of the list; a plan with ``after`` stays as it was found."""
+def natural(
+    version: Version, original: Items, verdicts: Verdicts, usual: Pairs, broken: Collection[str] = ()
+) -> Version:
+    """The same edits at better places of the list; a plan with ``after`` stays as it was found.
+
+    ``broken``: the rules that may stay broken.
+    """
     original, first = _demanded(version, original)
     version = _distinct(Version(version.items, tuple(e for e in version.edits if not isinstance(e, Demand))), original)
     steps = [edit.step for edit in version.edits]
@@ -30,7 +35,7 @@ def natural(version: Version, original: Items, verdicts: Verdicts, usual: Pairs)
         return Version(version.items, (*first, *version.edits))
     items = version.items
     for step in steps:
-        items = _best(items, step, original, verdicts, usual)
+        items = _best(items, step, original, verdicts, usual, broken)
     if any(step not in items for step in steps):
         return Version(version.items, (*first, *version.edits))
     return Version(items, (*first, *_edits(original, items, version.edits)))
@@ -58,7 +63,9 @@ def _distinct(version: Version, original: Items) -> Version:
     return Version(items, tuple(edits))
 
 
-def _best(items: Items, step: RawStep, original: Items, verdicts: Verdicts, usual: Pairs) -> Items:
+def _best(
+    items: Items, step: RawStep, original: Items, verdicts: Verdicts, usual: Pairs, broken: Collection[str]
+) -> Items:
     rest = taken_out(items, _path(items, step))
     was = original.index(step) if step in original else 0
     places = [
@@ -67,7 +74,7 @@ def _best(items: Items, step: RawStep, original: Items, verdicts: Verdicts, usua
     ]
     for _, _, place in sorted(places):
         changed = put_in(rest, (place,), step)
-        if changed != original and verdicts.holds(changed):
+        if changed != original and all(rule in broken for rule in verdicts.one_by_one(changed)):
             return changed
     return items
 

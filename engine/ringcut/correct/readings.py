@@ -32,6 +32,8 @@ Text = tuple[int, str, str]
 """(step index, reading, side): one text of the plan; the side is empty where one text stands for all."""
 
 
+MOST_WAYS = 200
+"""Sets of readings to let go that are looked at at once; with more of them fewer may do than are found."""
 MOST_CHOICES = 20
 """Equally small sets of readings among which the one that changes least is chosen."""
 
@@ -53,6 +55,12 @@ class Changes(msgspec.Struct, frozen=True):
     """What was changed."""
     values: dict[Open, fit.Value] = {}
     """The new values."""
+    against: tuple[Conflict, ...] = ()
+    """Limits that no values keep; every reading that hangs together with them stays as it is."""
+    fewest: bool = True
+    """Fewer changes will not do."""
+    gave_up: str = ""
+    """Where the search for values ended early: why. The readings that it was about stay as they are."""
 
 
 def fewest_changes(
@@ -60,40 +68,79 @@ def fewest_changes(
     read: Callable[[Items], Procedure],
     book: ir.Rulebook,
     added: frozenset[RawStep],
-    most: int,
     budget: Budget,
-) -> Changes | Impossible | GaveUp | None:
-    """At most ``most`` changes, else None. ``read`` puts a version on the vocabulary; ``added`` are steps that are new.
+) -> Changes:
+    """The changes. ``read`` puts a version on the vocabulary; ``added`` are steps that are new.
 
-    Closures are mended one after the other: each for itself with the fewest changes.
+    Closures are mended one after the other, and in each the readings that no limit joins apart from each other.
     """
     found = Changes(items, ())
     procedure = read(items)
     new = frozenset(at for at, (_, step) in enumerate(leaves(items)) if step in added)
     for closure in procedure.closures:
         seen = [each.index for each in procedure.occurrences if _is_seen(each, procedure, book, closure)]
-        one = _in_one_closure(found.items, procedure, book, closure, seen, new, most - len(found.changes), budget)
-        if not isinstance(one, Changes):
-            return one
-        found = Changes(
-            one.items, _joined(found.changes, one.changes), _joined(found.filled, one.filled),
-            found.texts | one.texts, {**found.values, **one.values},
-        )  # fmt: skip
-        procedure = read(found.items) if one.texts else procedure
+        before = len(found.texts)
+        for opened in _parts(procedure, book, closure):
+            fresh = frozenset(at for at, number in enumerate(seen) if number in new)
+            one = _Mending(found.items, opened.view.procedure, opened, fresh, budget, seen).run()
+            if isinstance(one, Impossible):
+                found = msgspec.structs.replace(found, against=(*found.against, one.conflict))
+            elif isinstance(one, GaveUp):
+                found = msgspec.structs.replace(found, gave_up=found.gave_up or one.reason)
+            else:
+                found = _both(found, one)
+        procedure = read(found.items) if len(found.texts) > before else procedure
     return found
 
 
-def _in_one_closure(
-    items: Items, procedure: Procedure, book: ir.Rulebook, closure: str, seen: Sequence[int], added: frozenset[int],
-    most: int, budget: Budget,
-) -> Changes | Impossible | GaveUp | None:  # fmt: skip
+def _parts(procedure: Procedure, book: ir.Rulebook, closure: str) -> list[Opened]:
+    """The readings that limits look at, in parts that neither a limit nor a text joins."""
     own = View(procedure, book, closure).procedure
     granted = facts_again(own, book)
     opened = open_readings(procedure, book, closure, assume=granted, wanted=given_readings(own))
-    if not opened.domains:
-        return Changes(items, ())
-    new = frozenset(at for at, number in enumerate(seen) if number in added)
-    return _Mending(items, own, opened, new, budget, seen).run(most)
+    joined: dict[str, str] = {where.name: where.name for where in opened.domains}
+
+    def root(name: str) -> str:
+        while joined[name] != name:
+            name = joined[name]
+        return name
+
+    texts: dict[Text, str] = {}
+    for where in opened.domains:
+        joined[root(where.name)] = root(texts.setdefault(_text_of(opened.view.procedure, where), where.name))
+    for constraint in opened.constraints:
+        for other in constraint.scope[1:]:
+            joined[root(other)] = root(constraint.scope[0])
+    parts: dict[str, Opened] = {}
+    for where, domain in opened.domains.items():
+        part = parts.setdefault(root(where.name), msgspec.structs.replace(opened, domains={}, constraints=[]))
+        part.domains[where] = domain
+    for constraint in opened.constraints:
+        if constraint.scope:
+            parts[root(constraint.scope[0])].constraints.append(constraint)
+    return list(parts.values())
+
+
+def _both(found: Changes, one: Changes) -> Changes:
+    return msgspec.structs.replace(
+        found, items=one.items, changes=_joined(found.changes, one.changes), filled=_joined(found.filled, one.filled),
+        texts=found.texts | one.texts, values={**found.values, **one.values}, fewest=found.fewest and one.fewest,
+    )  # fmt: skip
+
+
+def again(changes: Changes, items: Items, wanted: Callable[[RawStep], bool]) -> Changes:
+    """The same changes in another version, in which the wanted steps, those of the changes among them, come alike."""
+    old = {path: number for number, path in enumerate(path for path, step in leaves(changes.items) if wanted(step))}
+    made: list[tuple[Change, ...]] = []
+    for each in (changes.changes, changes.filled):
+        done = []
+        for change in each:
+            path, step = [(path, step) for path, step in leaves(items) if wanted(step)][old[change.at]]
+            step = set_reading(step, change.reading, change.side, change.after)
+            items = exchanged(items, path, step)
+            done.append(msgspec.structs.replace(change, step=step, at=path))
+        made.append(tuple(done))
+    return msgspec.structs.replace(changes, items=items, changes=made[0], filled=made[1])
 
 
 def _is_seen(each: Occurrence, procedure: Procedure, book: ir.Rulebook, closure: str) -> bool:
@@ -129,16 +176,13 @@ class _Mending:
                 self.empty.append(text)
             self.typed.setdefault(text, []).append(where)
 
-    def run(self, most: int) -> Changes | Impossible | GaveUp | None:
+    def run(self) -> Changes | Impossible | GaveUp:
         """The smallest set of texts to let go: conflicts of what is held, each broken by one of its texts."""
         free = [text for text in self.typed if text[0] in self.added]
         held = [text for text in self.typed if text not in free and text not in self.empty]
-        most -= len(self.empty)
-        if most < 0:
-            return None
         wave: list[frozenset[Text]] = [frozenset()]
-        seen = set(wave)
-        for count in range(most + 1):
+        seen, cut = set(wave), False
+        while wave:
             following: list[frozenset[Text]] = []
             able: list[frozenset[Text]] = []
             for gone in wave:
@@ -156,9 +200,10 @@ class _Mending:
                 seen.update(more)
                 following += more
             if able:
-                return self._least(held, able[:MOST_CHOICES], free)
-            wave = following if count < most else []
-        return None
+                least = self._least(held, able[:MOST_CHOICES], free)
+                return msgspec.structs.replace(least, fewest=not cut) if isinstance(least, Changes) else least
+            wave, cut = following[:MOST_WAYS], cut or len(following) > MOST_WAYS
+        return GaveUp("no readings were found that keep every limit")
 
     def _least(self, held: list[Text], able: list[frozenset[Text]], free: list[Text]) -> Changes | GaveUp:
         """Of equally many readings those that change least: no word where a number will do, then by how far."""

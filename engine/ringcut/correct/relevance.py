@@ -15,11 +15,15 @@ from ringcut.language import nodes as n
 
 
 class Relevance(msgspec.Struct, frozen=True):
-    """Steps that a rule looks at; ``addable``: those whose doing could help it; ``timed``: every step counts."""
+    """Steps that a rule looks at; ``addable``: those whose doing could help it; ``timed``: every step counts.
+
+    ``loose``: steps that change nothing for each other: what is done of them in a row may be done in any order.
+    """
 
     steps: frozenset[str]
     addable: frozenset[str]
     timed: bool = False
+    loose: frozenset[str] = frozenset()
 
 
 def relevance(rule: ir.Rule, book: ir.Rulebook) -> Relevance:
@@ -34,15 +38,17 @@ def relevance(rule: ir.Rule, book: ir.Rulebook) -> Relevance:
         case ir.Exclude(what, after, before):
             return Relevance(_names([what, after, before]), _names([after, before]))
         case ir.Need(what, before, within):
-            return _about(what, [before], book, within is not None)
+            about = _about(what, [before], book, within is not None)
+            return msgspec.structs.replace(about, loose=about.steps - about.addable)
         case ir.Keep():
             return _about(form.implied, [form.start, form.until], book, form.within is not None)
         case ir.Repeat(what, _, during):
             inner = _about(during, [what], book, True)
             return Relevance(inner.steps, inner.steps, True)
         case ir.Elapsed(start, to):
+            while_ = _about(form.during, [start, to], book, True).steps if form.during is not None else frozenset()
             steps = _names([start, to])
-            return Relevance(steps, steps, True)
+            return Relevance(steps | while_, steps | while_, True)
         case ir.Limit(what, of):
             steps = frozenset(each.step for each in n.walk(what) if isinstance(each, n.Reading))
             return Relevance(steps | _names([of]), steps)

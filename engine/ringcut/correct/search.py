@@ -7,7 +7,7 @@ search is complete: what is found at the first depth that has anything is smalle
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Set
 from functools import cached_property
 
 import msgspec
@@ -25,7 +25,7 @@ from ringcut.correct.edits import (
     put_in,
     taken_out,
 )
-from ringcut.correct.verdicts import Verdicts
+from ringcut.correct.verdicts import Key, Verdicts
 from ringcut.draft.models import Items
 from ringcut.reading.raw import RawStep
 
@@ -46,19 +46,14 @@ def signature(edits: Iterable[Edit]) -> Signature:
     return frozenset((type(edit).__name__, edit.step) for edit in edits)
 
 
-class BudgetEnded(Exception):
-    """More versions were looked at than was allowed."""
-
-
 class Search:
-    """A search from one plan. ``steps_for`` gives the steps to add under a name; ``most``: versions looked at."""
+    """A search from one plan. ``steps_for`` gives the steps to add under a name."""
 
-    def __init__(self, verdicts: Verdicts, steps_for: Callable[[str], list[RawStep]], most: int) -> None:
-        self.verdicts, self.steps_for, self.most = verdicts, steps_for, most
-        self.looked = 0
+    def __init__(self, verdicts: Verdicts, steps_for: Callable[[str], list[RawStep]]) -> None:
+        self.verdicts, self.steps_for = verdicts, steps_for
         self.done: set[Signature] = set()
         """Edits for which a place is known that mends: other places for them are not looked at."""
-        self._seen: dict[Items, int] = {}
+        self._seen: dict[Key, int] = {}
 
     def within(self, items: Items, edits: int) -> Iterator[Version]:
         """Versions with at most so many edits that break nothing, each order of steps once.
@@ -71,21 +66,7 @@ class Search:
 
     def at_least(self, items: Items) -> int:
         """How many edits are needed at least."""
-        return len(self._apart(self.verdicts.broken(items)))
-
-    def greedy(self, items: Items, most: int) -> Version | None:
-        """Not proved smallest: the edit that leaves least broken, again and again; None where that leads nowhere."""
-        version, broken = Version(items), self.verdicts.broken(items)
-        while broken and len(version.edits) < most:
-            best: tuple[int, Version] | None = None
-            for edit, changed in self._candidates(version, broken[:1], 2):
-                count = len(self.verdicts.broken(changed))
-                if best is None or count < best[0]:
-                    best = (count, Version(changed, (*version.edits, edit)))
-            if best is None or best[0] >= len(broken):
-                return None
-            version, broken = best[1], self.verdicts.broken(best[1].items)
-        return None if broken else version
+        return len(self._apart(self.verdicts.broken(items), items))
 
     def _below(self, version: Version, left: int) -> Iterator[Version]:
         if not left:
@@ -96,17 +77,17 @@ class Search:
         if not broken:
             yield version
             return
-        if len(self._apart(broken)) > left:
+        if len(self._apart(broken, version.items)) > left:
             return
         children: list[tuple[int, Version]] = []
         for edit, items in self._candidates(version, broken, left):
             edits = (*version.edits, edit)
             if left == 1 and self.done and signature(edits) in self.done:
                 continue
-            if self._seen.get(items, -1) >= left - 1:
+            key = self.verdicts.identity(items)
+            if self._seen.get(key, -1) >= left - 1:
                 continue
-            self._seen[items] = left - 1
-            self._look()
+            self._seen[key] = left - 1
             if self._hopeless(items, left - 1):
                 continue
             if left == 1:
@@ -155,34 +136,52 @@ class Search:
 
     def _hopeless(self, items: Items, left: int) -> bool:
         """Whether it shows early that more edits are needed than are left."""
+        there = self._there(items)
         common: frozenset[str] | None = None
-        apart: list[str] = []
+        broken: list[str] = []
+        used: set[tuple[str, str]] = set()
+        apart = 0
         for name in self.verdicts.one_by_one(items):
             about = self.verdicts.about[name]
             if not left:
                 return True
             if about.timed:
                 continue
-            apart.append(name)
+            broken.append(name)
             common = about.steps if common is None else common & about.steps
-            if (left == 1 and not common) or len(self._apart(apart)) > left:
+            mending = self._mending(name, there)
+            if not mending & used:
+                apart, used = apart + 1, used | mending
+            if (left == 1 and not common) or apart > left:
                 return True
-        return False
+        return len(self._apart(broken, items)) > left
 
-    def _apart(self, broken: Iterable[str]) -> list[str]:
-        """Broken rules no two of which look at a common step: each needs an edit of its own."""
+    def _there(self, items: Items) -> set[str]:
+        return {self.verdicts.name_of(step) for _, step in leaves(items)}
+
+    def _apart(self, broken: Iterable[str], items: Items) -> list[str]:
+        """Broken rules no two of which one edit can mend: each needs an edit of its own."""
+        there = self._there(items)
         chosen: list[str] = []
-        used: set[str] = set()
-        for name in sorted(broken, key=lambda name: (len(self.verdicts.about[name].steps), name)):
-            about = self.verdicts.about[name]
-            if about.timed:
-                continue
-            if not about.steps & used:
+        used: set[tuple[str, str]] = set()
+        wanted = [(self._mending(name, there), name) for name in broken if not self.verdicts.about[name].timed]
+        for mending, name in sorted(wanted, key=lambda pair: (len(pair[0]), pair[1])):
+            if not mending & used:
                 chosen.append(name)
-                used |= about.steps
+                used |= mending
         return chosen or list(broken)[:1]
 
-    def _look(self) -> None:
-        self.looked += 1
-        if self.looked > self.most:
-            raise BudgetEnded(f"more than {self.most} versions looked at")
+    def _mending(self, name: str, there: Set[str]) -> frozenset[tuple[str, str]]:
+        """The edits, by kind and step, without one of which a broken rule stays broken.
+
+        Where no step is there that could help, no order of the others does: one has to be added.
+        """
+        added, moved = self._kinds[name]
+        return added if added and self.verdicts.about[name].addable.isdisjoint(there) else added | moved
+
+    @cached_property
+    def _kinds(self) -> dict[str, tuple[frozenset[tuple[str, str]], frozenset[tuple[str, str]]]]:
+        return {
+            name: (frozenset(("add", s) for s in about.addable), frozenset(("move", s) for s in about.steps))
+            for name, about in self.verdicts.about.items()
+        }

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from functools import cached_property
 
 import msgspec
 
 from ringcut.correct.edits import edges_of, is_plain, leaves, part
+from ringcut.correct.effort import Effort
 from ringcut.correct.relevance import Relevance, relevance
 from ringcut.draft.models import Items
 from ringcut.forms.instance import Context
 from ringcut.forms.judging import instances
 from ringcut.language import ir
 from ringcut.reading.problems import Problem
-from ringcut.reading.raw import RawGroup, RawProcedure, RawStep
+from ringcut.reading.raw import RawProcedure, RawStep
 from ringcut.reading.suggest import canonical
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
@@ -25,6 +27,10 @@ from ringcut.relations.truth import NO, UNKNOWN, YES, Truth
 from ringcut.relations.view import View
 
 Key = tuple[object, ...]
+JUDGED = 10
+"""What it costs to judge a rule anew, in looks at a few that were judged before."""
+LOOKED = 12
+"""So many are a few."""
 
 
 class Verdicts:
@@ -33,10 +39,9 @@ class Verdicts:
     A limit counts as broken where a step that it needs is absent; its values are for ``readings``.
     """
 
-    def __init__(self, raw: RawProcedure, book: ir.Rulebook) -> None:
+    def __init__(self, raw: RawProcedure, book: ir.Rulebook, effort: Effort | None = None) -> None:
         self.raw, self.book = raw, book
-        self.judged = 0
-        """Versions that had to be judged."""
+        self.effort = effort or Effort()
         whole = resolve(raw, book, [])
         self.closures = whole.closures
         view = self._job = View(whole, book)
@@ -46,14 +51,28 @@ class Verdicts:
             if not isinstance(rule.form, ir.Pattern | ir.Record) and _may_apply(rule, view)
         }
         self.about: dict[str, Relevance] = {name: relevance(rule, book) for name, rule in self.rules.items()}
+        self.untimed = tuple(name for name, about in self.about.items() if not about.timed)
+        self.timed = tuple(name for name, about in self.about.items() if about.timed)
         self._known: dict[tuple[str, Key], bool] = {}
         self._numbers: dict[RawStep, int] = {}
+        self._facts: dict[int, StepFacts] = {}
         self._looking: dict[str, tuple[str, ...]] = {}
         self._read: dict[RawStep, Occurrence] = {}
 
     def name_of(self, step: RawStep) -> str:
         """A step's name in the vocabulary."""
-        return self.named(step.do.text, tuple(each.text for each in step.side))
+        return self.facts(step).name
+
+    def facts(self, step: RawStep) -> StepFacts:
+        """What is asked of a step again and again; known by the object, since to compare steps takes long."""
+        known = self._facts.get(id(step))
+        if known is None:
+            name = self.named(step.do.text, tuple(each.text for each in step.side))
+            takes = self.book.steps[name].takes or Fraction(0)
+            number = self._numbers.setdefault(step, len(self._numbers))
+            length = takes.numerator if takes.denominator == 1 else takes
+            known = self._facts[id(step)] = StepFacts(step, name, number, length)
+        return known
 
     def named(self, text: str, sides: tuple[str, ...] = ()) -> str:
         """The name in the vocabulary for what was typed; of a word that steps share the one that the job means."""
@@ -66,11 +85,20 @@ class Verdicts:
     def broken(self, items: Items, among: Iterable[str] | None = None) -> list[str]:
         """The rules that a version does not conform to, in the order of the rulebook."""
         keys = self._keys(items, self.rules if among is None else among)
+        self.effort.spend(1 + len(keys) // LOOKED)
         new = [name for name, key in keys.items() if (name, key) not in self._known]
         if new:
-            self.judged += 1
             self._judge(items, new, keys)
         return [name for name, key in keys.items() if self._known[name, key]]
+
+    def broken_after(self, items: Items, name: str, before: Iterable[str]) -> list[str]:
+        """What is broken after an edit of a step of this name, before which other rules were broken.
+
+        Only rules that look at the step are judged again, those about time not at all.
+        """
+        touching = self._touching(name)
+        rest = [rule for rule in before if rule not in touching]
+        return [*rest, *self.broken(items, touching)]
 
     def holds(self, items: Items) -> bool:
         """Whether nothing is broken; quicker than :meth:`broken` where something is."""
@@ -78,17 +106,19 @@ class Verdicts:
 
     def one_by_one(self, items: Items) -> Iterator[str]:
         """The broken rules, each as soon as it is known: those judged before first, those about time last."""
-        keys = self._keys(items, self.rules)
-        new = [name for name, key in keys.items() if (name, key) not in self._known]
-        yield from [name for name, key in keys.items() if self._known.get((name, key))]
-        for name in sorted(new, key=lambda name: self.about[name].timed):
-            self._judge(items, [name], keys)
-            if self._known[name, keys[name]]:
-                yield name
+        for names in (self.untimed, self.timed):
+            keys = self._keys(items, names)
+            self.effort.spend(1 + len(keys) // LOOKED)
+            yield from [name for name, key in keys.items() if self._known.get((name, key))]
+            for name in [name for name, key in keys.items() if (name, key) not in self._known]:
+                self._judge(items, [name], keys)
+                if self._known[name, keys[name]]:
+                    yield name
 
     def _judge(self, items: Items, names: list[str], keys: dict[str, Key]) -> None:
         whole: dict[str, tuple[View, Conditions]] = {}
         for name in names:
+            self.effort.spend(JUDGED)
             about, broken = self.about[name], False
             for closure in self.closures:
                 if not about.timed:
@@ -148,31 +178,38 @@ class Verdicts:
         return msgspec.structs.replace(self._read[step], index=at)
 
     def _keys(self, items: Items, rules: Iterable[str]) -> dict[str, Key]:
-        if not all(isinstance(item, RawStep) for item in items) or not is_plain(items):
-            return self._tree_keys(items, tuple(rules))
-        wanted = tuple(rules)
-        found: dict[str, list[int]] = {name: [] for name in wanted}
-        for _, step in leaves(items):
-            number = self.number(step)
-            for name in self._touching(self.name_of(step)):
-                if name in found:
-                    found[name].append(number)
-        every = tuple(self.number(step) for _, step in leaves(items))
-        return {name: every if self.about[name].timed else tuple(found[name]) for name in wanted}
-
-    def _tree_keys(self, items: Items, rules: tuple[str, ...]) -> dict[str, Key]:
-        whole, plain = self._tree(items, None), is_plain(items)
+        """For each rule what its verdict depends on: the order of its own steps, or all that is between them too."""
+        line = self._line(items)
+        plain = line is not None or is_plain(items)
+        shape: Shape = line if line is not None else self._shape(items)
+        whole: Key | None = None
+        parts: dict[Relevance, Key] = {}
         found: dict[str, Key] = {}
-        parts: dict[frozenset[str], Key] = {}
         for name in rules:
             about = self.about[name]
-            if about.timed or not plain:
+            if not plain or line is None and about.timed:
+                whole = whole or _projected(shape, None, _NONE)
                 found[name] = whole
                 continue
-            if about.steps not in parts:
-                parts[about.steps] = self._tree(items, about.steps)
-            found[name] = parts[about.steps]
+            if about not in parts:
+                timed = line is not None and about.timed
+                parts[about] = (
+                    _with_lengths(line or (), about.steps) if timed else _projected(shape, about.steps, about.loose)
+                )
+            found[name] = parts[about]
         return found
+
+    def _line(self, items: Items) -> tuple[StepFacts, ...] | None:
+        """The steps of a plain list; None where there is more than that."""
+        if not all(isinstance(item, RawStep) and item.after is None for item in items):
+            return None
+        return tuple([self.facts(step) for step in items if isinstance(step, RawStep)])
+
+    def _shape(self, items: Items) -> Shape:
+        return tuple(
+            self.facts(item) if isinstance(item, RawStep) else tuple(self._shape(each) for each in item.branches)
+            for item in items
+        )
 
     def _touching(self, step: str) -> tuple[str, ...]:
         """The rules, save those about time, that look at a step."""
@@ -182,19 +219,64 @@ class Verdicts:
             )
         return self._looking[step]
 
-    def _tree(self, items: Items, steps: frozenset[str] | None) -> Key:
-        found: list[object] = []
-        for item in items:
-            if isinstance(item, RawGroup):
-                branches = tuple(part for branch in item.branches if (part := self._tree(branch, steps)))
-                found += [branches] if branches else []
-            elif steps is None or self.name_of(item) in steps:
-                found.append(self.number(item))
-        return tuple(found)
+    def identity(self, items: Items) -> Key:
+        """What tells versions apart, quicker to compare than they are."""
+        return _projected(self._shape(items), None, _NONE)
 
-    def number(self, step: RawStep) -> int:
-        """A number for a step, the same for the same."""
-        return self._numbers.setdefault(step, len(self._numbers))
+    def order_of(self, items: Items, names: frozenset[str]) -> Key:
+        """The order among the steps of these names, in a version without ``after``; else the whole version."""
+        return _projected(self._shape(items), names, _NONE) if is_plain(items) else (items,)
+
+
+class StepFacts(msgspec.Struct, frozen=True):
+    """A step, its name in the vocabulary, a number that is the same for the same, and its usual seconds."""
+
+    step: RawStep
+    name: str
+    number: int
+    takes: int | Fraction
+
+
+Shape = tuple["StepFacts | tuple[Shape, ...]", ...]
+"""A plan as steps and groups; a group is the tuple of its branches."""
+_NONE: frozenset[str] = frozenset()
+
+
+def _projected(shape: Shape, steps: frozenset[str] | None, loose: frozenset[str]) -> Key:
+    """The order of some steps, or of all; of loose steps in a row only which they are."""
+    found: list[object] = []
+    row: list[int] = []
+    for each in shape:
+        if isinstance(each, tuple):
+            branches = tuple([part for branch in each if (part := _projected(branch, steps, loose))])
+            if not branches:
+                continue
+            found.append(branches)
+        elif steps is not None and each.name not in steps:
+            continue
+        elif each.name in loose:
+            row.append(each.number)
+            continue
+        else:
+            found.append(each.number)
+        if row:
+            found[-1:-1] = sorted(row)
+            row = []
+    return (*found, *sorted(row))
+
+
+def _with_lengths(line: tuple[StepFacts, ...], steps: frozenset[str]) -> Key:
+    """The order of the steps that a rule about time looks at, and how long the others between them take."""
+    found: list[object] = []
+    between: int | Fraction = 0
+    for each in line:
+        if each.name in steps:
+            found += (between, each.number)
+            between = 0
+        else:
+            between += each.takes
+    found.append(between)
+    return tuple(found)
 
 
 def _may_apply(rule: ir.Rule, view: View) -> bool:
