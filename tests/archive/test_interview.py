@@ -92,12 +92,24 @@ def test_a_reading_in_another_unit_is_not_suggested(lexicon: RulebookLexicon) ->
     assert readings_of("Bond A (psi)", {}, lexicon) == []
 
 
+def test_what_is_read_may_stand_behind_what_it_is_read_of(lexicon: RulebookLexicon) -> None:
+    """Symptom: Gas O2 was taken for combustible gas, by its first word, and nobody was asked."""
+    assert readings_of("Gas O2", {}, lexicon) == [("test-atmosphere", "oxygen")]
+    assert ("test-atmosphere", "combustible-gas") in readings_of("Gas LEL", {}, lexicon)
+    assert ("test-atmosphere", "oxygen") not in readings_of("Gas LEL", {}, lexicon)
+    assert readings_of("A end", {}, lexicon) == []
+
+
 @pytest.mark.parametrize(
     ("words", "steps"),
     [
         ("3 pr repaired + dessicant", "repair-conductors, place-desiccant"),
         ("Shrunk, torch off", "shrink-sleeve, shut-torch"),
         ("lunch at the diner", ""),
+        ("Repaired pairs", "repair-conductors"),
+        ("Told pressure desk", "notify-pressure-desk"),
+        # the thing alone says nothing of what was done with it
+        ("Bled cable", ""),
     ],
 )
 def test_words_for_a_task_suggest_steps(words: str, steps: str, lexicon: RulebookLexicon) -> None:

@@ -458,6 +458,25 @@ def test_a_sheet_with_units_is_likely_one_row_a_reading(folder: Path, run: Run) 
     assert left(run, "o.csv", "--columns", "columns-o.yaml") == ([], [])
 
 
+def test_the_side_of_two_columns_alike_is_asked_for(folder: Path, run: Run) -> None:
+    """Symptom: A end was taken for the end of a hold test, and two columns held one bond length without a side."""
+    (folder / "q.csv").write_text(
+        "WO,Date,Description,A end,B end\nJ-1,2026-05-05,Sleeve on,5.25,5.5\nJ-1,2026-05-05,Bled cable,,\n"
+    )
+    bond = "assemble-sleeve.bond-length"
+    talk = [("Whose", "Q"), ("Taken", ""), ('What does "A end" hold', bond), ('What does "B end" hold', bond),
+            ('step is "Bled cable"', ""), ("", "bleed-pressure"), ('numbers under "A end"', ""),
+            ('numbers under "B end"', ""), ('side is under "A end"', ""), ('side is under "B end"', ""),
+            ("Is every step", "milestones")]  # fmt: skip
+    result = talked(run, ["q.csv"], talk)
+    assert "An answer is needed" in result.stderr, "what is done is another thing, so that Enter takes nothing"
+    spec = read_columns(folder / "columns-q.yaml", "columns-q.yaml")
+    assert [(each.side, each.unit) for name, each in spec.columns.items() if "end" in name] == [
+        ("A", "in"),
+        ("B", "in"),
+    ]
+
+
 def test_a_file_that_cannot_be_used_is_no_success(folder: Path, run: Run) -> None:
     """Symptom: exit code 0 for a column file without a column that holds the task."""
     (folder / "n.csv").write_text("WO,Date,Colour,Size\nJ-1,2026-05-05,red,big\nJ-2,2026-05-06,red,big\n")

@@ -248,6 +248,7 @@ def _readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             yield from readings.reading_column(column, sight, draft, lexicon)
         else:
             yield from readings.said_column(column, sight, draft, lexicon)
+    yield from readings.sides_of_alike(sight, draft, lexicon)
 
 
 def _records(draft: Draft) -> Interview:

@@ -166,7 +166,7 @@ def readings_of(heading: str, sides: dict[str, tuple[str, ...]], lexicon: Lexico
             *lexicon.readings_called(rest),
             *((step, canonical(rest)) for step in lexicon.steps_with(canonical(rest))),
         ]
-    if not found and len(words) > 1 and len(words[-1]) > 1:
+    if not found and len(words) > 1 and len(words[-1]) > 1 and words[-1].casefold() not in ("end", "side", "start"):
         # what is read may stand behind what it is read of, as Gas O2
         found = [*lexicon.readings_called(words[-1])]
     if not found and len(words) > 1 and len(words[-1].strip("\"'().")) <= 5:

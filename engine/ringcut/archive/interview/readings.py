@@ -58,6 +58,29 @@ def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexi
     yield from said_column(column, sight, draft, lexicon)
 
 
+def sides_of_alike(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
+    """The sides of two columns that hold the same readings, where their headings do not tell them, as A end and B
+    end."""
+    alike: dict[tuple[str, ...], list[SeenColumn]] = {}
+    for column in sight.columns:
+        spec = draft.spec.column(column.heading)
+        sided = spec is not None and any(word.sided for each in spec.reading for word in _words(each, lexicon))
+        if spec is not None and sided and not spec.side and not take_apart(column.heading, draft.spec.sides)[1]:
+            alike.setdefault(spec.reading, []).append(column)
+    for columns in alike.values():
+        for column in columns if len(columns) == 2 else ():
+            words = [word.upper() for word in column.heading.split()]
+            guess = next((side for side in ("A", "B") if side in words), "")
+            said = yield Question(
+                f"columns.{column.heading}", f'Which side is under "{column.heading}"?', one_of("a", "b", "none"),
+                (quoted(column.texts),), (("A", "the office side"), ("B", "the other"), ("none", "it is no side")),
+                guess, "its heading has the letter" if guess else "",
+            )  # fmt: skip
+            if said is not None and said != "none":
+                spec = draft.spec.columns[column.heading]
+                draft.column(column.heading, replace(spec, side=said.upper()), "its side as said")
+
+
 def _such_cells(column: SeenColumn, pairs: Sequence[Pair], lexicon: Lexicon) -> list[Pair]:
     """Of the readings that a heading may mean, those that its cells may be: numbers for a quantity, none for words."""
     cells = [squeeze(cell.text) for _, cell in column.cells if not is_nothing(cell)]
