@@ -59,7 +59,7 @@ def test_the_values_left_are_in_the_json_report(plan: Callable[..., Path], run: 
     assert rows["sleeve-length"]["values-left"] == "28 to 48 in"
     assert rows["sleeve-length"]["not-less"] == ["sleeve-allowance"]
     assert rows["size"]["left"] == 5
-    assert report["format"] == "1.1"
+    assert report["format"] == "1.2"
 
 
 def test_a_plan_in_which_everything_is_decided_shows_no_such_part(demo: Path, run: Run) -> None:

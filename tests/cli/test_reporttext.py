@@ -6,12 +6,13 @@ import msgspec
 
 from ringcut.judge.findings import Counts, Digests, Finding, Notice, Report, ToMeasure
 from ringcut_cli.shown.page import Page
-from ringcut_cli.shown.reporttext import report_page
+from ringcut_cli.shown.reporttext import MOST_LINES, report_page, shortened
 
 LATE = Finding(
     rule="bond-first", class_="critical", verdict="nonconforming", file="p.yaml", line=41, column=5,
     steps=("open-sheath", "place-temporary-bond"), found="place-temporary-bond (line 42) comes only after open-sheath",
     needed="temporary-bond-on before open-sheath", evidence=("not yet bonded",), also=("bond-kept",), cause="one",
+    group=1, in_common="the place of open-sheath",
     says="A temporary bond bridges the work before lead is cut open.", remedy="Bond, then open.",
     basis="common practice",
 )  # fmt: skip
@@ -56,7 +57,8 @@ line 41  open-sheath                                       bond-first (critical)
   seen    not yet bonded
   do      Bond, then open.
   basis   common practice
-  breaks  also, by the same cause: bond-kept
+  breaks  also, by the same cause (the place of open-sheath): bond-kept
+          (critical)
 
 WHAT CAN LEAK  major
 
@@ -128,7 +130,25 @@ def test_not_applicable_does_not_look_like_conforms() -> None:
 
 
 def test_a_rule_broken_in_several_places_for_one_cause_is_told_once() -> None:
-    again = msgspec.structs.replace(SHORT, line=90, found="bond length 4 in", margin="1 in short")
-    page = shown(msgspec.structs.replace(REPORT, findings=(SHORT, again)))
+    first = msgspec.structs.replace(SHORT, group=2)
+    again = msgspec.structs.replace(
+        first, line=90, found="bond length 4 in", margin="1 in short", told_under=SHORT.rule
+    )
+    page = shown(msgspec.structs.replace(REPORT, findings=(first, again)))
     assert page.count("The sleeve bonds to at least 5 in") == 1
     assert "  also    line 90  assemble-sleeve, side B: bond length 4 in; 1 in short\n" in page
+
+
+def test_of_many_places_the_first_and_the_last_are_told_and_how_many_are_between() -> None:
+    """Symptom to keep out: twenty lines of one finding that pushed the next one off the screen."""
+    lines = [f"step (line {number})" for number in range(3, 25)]
+    few = shortened(lines)
+    assert few == [*lines[:3], "and 18 more: line 6 to line 23", lines[-1]]
+    assert shortened(lines[:MOST_LINES]) == lines[:MOST_LINES]
+    assert shortened(["a"] * 9)[3] == "and 5 more"
+
+
+def test_what_a_cause_also_breaks_is_told_with_its_class_and_what_was_found_of_it() -> None:
+    other = msgspec.structs.replace(KEPT, found="open-sheath (line 41) comes too early", class_="minor")
+    page = shown(msgspec.structs.replace(REPORT, findings=(LATE, other)))
+    assert "bond-kept (minor, open-sheath (line 41) comes too early)" in " ".join(page.split())

@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from ringcut.relations.truth import NO, OPEN, UNKNOWN, YES, Cause, Level, Truth, all_of, any_of, negated, worst
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth, all_of, any_of, negated, worst
 
 LEVELS = (YES, OPEN, UNKNOWN, NO)
 KLEENE = {YES: 1.0, UNKNOWN: 0.5, NO: 0.0}
@@ -66,11 +66,21 @@ def test_the_causes_are_those_of_what_makes_it_so() -> None:
     assert all_of([Truth(UNKNOWN, (missing,)), Truth(NO, (lost,)), Truth(YES)]) == Truth(NO, (lost,))
     assert all_of([Truth(NO, (lost,)), Truth(NO, (lost,))]) == Truth(NO, (lost,))
     again = Cause("lost", "q", at=4, others=("make-q",))
-    assert any_of([Truth(NO, (again,)), Truth(NO, (missing,))]) == Truth(NO, (again, missing))
+    assert any_of([Truth(NO, (again,)), Truth(NO, (missing,))])[:2] == (NO, (again, missing))
     # what no step could have made true says least
-    assert any_of([Truth(NO, (lost,)), Truth(NO, (again,))]) == Truth(NO, (again, lost))
+    assert any_of([Truth(NO, (lost,)), Truth(NO, (again,))])[:2] == (NO, (again, lost))
     assert any_of([Truth(NO, (lost,)), Truth(UNKNOWN, (missing,))]) == Truth(UNKNOWN, (missing,))
     assert any_of([Truth(NO, (lost,)), Truth(YES)]) == Truth(YES)
+
+
+def test_the_ways_to_heal_are_told_apart() -> None:
+    """Of a disjunction any part, of a conjunction all."""
+    a, b, c = (Cause("lost", name, at=at) for at, name in enumerate("abc"))
+    either = any_of([Truth(NO, (a,)), Truth(NO, (b,))])
+    assert either.ways == ((a,), (b,))
+    assert all_of([either, Truth(NO, (c,))]).ways == ((a, c), (b, c))
+    assert all_of([Truth(NO, (a,)), Truth(NO, (b,))]).ways == ((a, b),)
+    assert TRUE.ways == ()
 
 
 def test_the_worst_of_several_worlds() -> None:

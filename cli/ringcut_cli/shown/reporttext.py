@@ -5,6 +5,7 @@ The arrangement comes from ``ringcut.report.outline``; here are only its words o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding, Report, ToMeasure
@@ -18,6 +19,9 @@ TITLES = {"critical": "WHAT CAN HURT", "major": "WHAT CAN LEAK", "minor": "WHAT 
 LOUD: dict[str, str] = {"nonconforming": "bold red", UNDETERMINED: "bold yellow", CONFORMS: "bold green"}
 SIGNAL = {"DANGER": "bold white on red", "WARNING": "bold red", "CAUTION": "bold yellow", "NOTICE": "bold blue"}
 LABEL, HANG = 2, 10
+MOST_LINES = 5
+"""Places or pieces of evidence of one finding that are told; the report in JSON has them all."""
+LINES = re.compile(r"line \d+(?: [A-Z]+)?")
 """Columns where the label of a field and its text begin."""
 
 
@@ -93,20 +97,41 @@ def _finding(page: Page, told: Told) -> None:
     page.field("needed", needed, LABEL, HANG)
     if head.why_undetermined:
         page.field("reason", head.why_undetermined, LABEL, HANG)
-    for line in head.evidence:
-        if line != head.found:
-            page.field("seen", line, LABEL, HANG)
+    for line in shortened([line for line in head.evidence if line != head.found]):
+        page.field("seen", line, LABEL, HANG)
     order = shown_order(head)
     if order:
         page.field("order", "allowed by the plan: " + ", ".join(step or "..." for step in order), LABEL, HANG)
-    for other in told.places:
-        line = "; ".join(part for part in (other.found, other.margin) if part and part != head.found)
-        page.field("also", f"{where(other)}  {about(other)}" + (f": {line}" if line else ""), LABEL, HANG)
+    for line in shortened([_place(other, head) for other in told.places]):
+        page.field("also", line, LABEL, HANG)
     page.field("do", head.remedy, LABEL, HANG)
     page.field("basis", head.basis, LABEL, HANG)
     page.field("concession", head.concession, LABEL, HANG + 4)
     if told.also:
-        page.field("breaks", "also, by the same cause: " + ", ".join(told.also), LABEL, HANG)
+        common = f" ({head.in_common})" if head.in_common else ""
+        rules = "; ".join(_also(each, head) for each in told.also)
+        page.field("breaks", f"also, by the same cause{common}: {rules}", LABEL, HANG)
+
+
+def shortened(lines: Sequence[str]) -> list[str]:
+    """Lines; of many, the first and the last, and how many are between, with their places."""
+    if len(lines) <= MOST_LINES:
+        return list(lines)
+    between = lines[MOST_LINES - 2 : -1]
+    at = [found[-1] for line in between if (found := LINES.findall(line))]
+    named = f": {at[0]} to {at[-1]}" if len(set(at)) > 1 else f": {at[0]}" if at else ""
+    return [*lines[: MOST_LINES - 2], f"and {len(between)} more{named}", lines[-1]]
+
+
+def _also(other: Finding, head: Finding) -> str:
+    """Another rule that one cause breaks, with what was found of it where that is something else."""
+    found = f", {other.found}" if other.found and other.found != head.found else ""
+    return f"{other.rule} ({other.class_}{found})"
+
+
+def _place(other: Finding, head: Finding) -> str:
+    line = "; ".join(part for part in (other.found, other.margin) if part and part != head.found)
+    return f"{where(other)}  {about(other)}" + (f": {line}" if line else "")
 
 
 def where(finding: Finding) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from ringcut.forms.instance import Acceptance, Context, Instance, clock, latest, time_of_day
+from ringcut.forms.instance import Acceptance, Context, Instance, clock, latest, time_of_day, too_early
 from ringcut.forms.need import evidence
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -72,7 +72,7 @@ def _to(form: ir.Elapsed, context: Context, b: int, side: str) -> list[Instance]
         if late is None:
             truth = context.absent(form.start, side, b)
             return [Instance(truth, b, side, f"no {form.start.text}", needed, path=(b,) if starts else ())]
-        truth = Truth(NO, (Cause("swapped", form.start.text, side, b, late),))
+        truth = Truth(NO, (Cause("swapped", form.start.text, side, b, late, "", form.start.names, b),))
         return [Instance(truth, b, side, "", needed, "", evidence(context, truth), (b, late))]
     return [_worst([_gap(form, context, a, b, b, side) for a in latest(context, before, b)])]
 
@@ -88,13 +88,12 @@ def _from(form: ir.Elapsed, context: Context, a: int, side: str) -> list[Instanc
         if not view.procedure.finished:
             age = view.elapsed(a, None)
             over = age is not None and age > form.at_most
-            truth = (
-                context.absent(form.to, side, a) if over else Truth(UNKNOWN, context.absent(form.to, side, a).causes)
-            )
+            absent = context.absent(form.to, side, since=a)
+            truth = absent if over else absent._replace(level=UNKNOWN)
             return [Instance(truth, a, side, f"no {form.to.spoken} yet", needed)]
         early = next((i for i in ends if not order.before(a, i)), None)
         if early is None:
-            truth = context.absent(form.to, side, a)
+            truth = context.absent(form.to, side, since=a)
             return [Instance(truth, a, side, f"no {form.to.text}", needed, path=(a,) if ends else ())]
         truth = Truth(NO, (Cause("swapped", form.to.text, side, early, a),))
         return [Instance(truth, a, side, "", needed, "", evidence(context, truth), (early, a))]
@@ -160,6 +159,8 @@ def _gap_missed(
 ) -> Instance:
     occurrences = context.view.occurrences
     cause = Cause("value", context.rule.id, side, at)
+    if form.at_most is not None and form.each_to and b is not None:
+        cause = cause._replace(by=too_early(context, b, form.at_most), others=form.start.names, use=b)
     told = f"{'the start' if a is None else context.label(a)} to {'the end' if b is None else context.label(b)}"
     finish = None if a is None else occurrences[a].finish
     begin = None if b is None else occurrences[b].begin

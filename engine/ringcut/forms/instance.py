@@ -84,9 +84,12 @@ class Context:
                 return True
         return False
 
-    def absent(self, steps: ir.StepSet, side: str, at: int = -1) -> Truth:
-        """A step that is demanded and not there: false, or unknown where it may just not have been written."""
-        cause = Cause("absent", steps.text, side, at, -1, "not recorded", steps.names)
+    def absent(self, steps: ir.StepSet, side: str, at: int = -1, since: int = -1) -> Truth:
+        """A step that is demanded and not there: false, or unknown where it may just not have been written.
+
+        ``at``: the occurrence before which it is demanded, ``since``: the one after which; -1: none.
+        """
+        cause = Cause("absent", steps.text, side, max(at, since), since, "not recorded", steps.names, at)
         return Truth(UNKNOWN if self.view.may_be_unrecorded(steps.names, side) else NO, (cause,))
 
     def not_yet(self, steps: ir.StepSet, side: str = "") -> list[Instance]:
@@ -109,7 +112,7 @@ class Context:
         if truth.level != NO or not truth.causes:
             return truth
         if any(self._may_be_healed(cause, after) for cause in truth.causes):
-            return Truth(UNKNOWN, truth.causes)
+            return truth._replace(level=UNKNOWN)
         return truth
 
     def _may_be_healed(self, cause: Cause, after: int) -> bool:
@@ -158,6 +161,14 @@ def latest(context: Context, candidates: Iterable[int], before: int | None = Non
         if within >> i & 1 and not context.view.occurrences[i].optional:
             replaced |= order.before_bits(i)
     return kept[::-1]
+
+
+def too_early(context: Context, use: int | None, limit: Fraction) -> int:
+    """The last doing so long before another (None: the end) that what is done just after it is too old; -1: none."""
+    view, rank = context.view, context.order.rank
+    line = context.order.line if use is None else context.order.line[: rank[use]]
+    gap = view.takes_between if view.plan else view.elapsed
+    return next((x for x in reversed(line) if (gap(x, use) or 0) > limit), -1)
 
 
 def clock(seconds: Fraction | None) -> str:

@@ -60,7 +60,9 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
     if found.level in (NO, UNKNOWN):
         told, needed, margin = failing(form.what, env, side)
         causes = (
-            found.causes if found.level == UNKNOWN and found.causes else (Cause("value", context.rule.id, side, at),)
+            found.causes
+            if found.level == UNKNOWN and found.causes
+            else (Cause("value", context.rule.id, side, at, readings=_compared(form.what, env, side)),)
         )
         causes = tuple(cause._replace(at=at) if cause.kind == "value" else cause for cause in causes)
         found = Truth(found.level, causes)
@@ -72,6 +74,18 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
     if found.level == OPEN:
         accepts = tuple(acceptances(form.what, env, side, context.rule))
     return Instance(found, at, side, accepts=accepts)
+
+
+def _compared(what: n.Node, env: Bound, side: str) -> tuple[tuple[int, str, str], ...]:
+    """The readings that an expression compares, each with its occurrence and, where they differ by side, its side."""
+    found: dict[tuple[int, str, str], None] = {}
+    for node in n.walk(what):
+        if isinstance(node, n.Reading):
+            index = env.chosen.get((node.step, side), env.chosen.get((node.step, "")))
+            if index is not None:
+                sided = (node.name, side) in env.view.occurrences[index].readings
+                found[index, node.name, side if sided else ""] = None
+    return tuple(found)
 
 
 def doings_meant(

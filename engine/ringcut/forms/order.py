@@ -37,10 +37,10 @@ def _link(earlier: ir.StepSet, index: int, side: str, context: Context) -> Insta
         return Instance(context.absent(earlier, side, index), index, side, f"no {earlier.text}", needed)
     first = next((i for i in firsts if not context.order.before(i, index)), None)
     if first is None:
-        absent = Truth(NO, (Cause("absent", earlier.text, side, index, -1, "not recorded", earlier.names),))
+        absent = Truth(NO, (Cause("absent", earlier.text, side, index, -1, "not recorded", earlier.names, index),))
         told = f"{view.occurrences[firsts[0]].label} may be left out"
         return Instance(absent, index, side, told, needed, "", (told,), (index,))
-    swapped = Truth(NO, (Cause("swapped", earlier.text, side, index, first),))
+    swapped = Truth(NO, (Cause("swapped", earlier.text, side, index, first, "", earlier.names, index),))
     evidence = (f"{context.label(index)} is not after {context.label(first)}",)
     found = f"{view.occurrences[index].label} before {view.occurrences[first].label}"
     return Instance(swapped, index, side, found, needed, "", evidence, (index, first))

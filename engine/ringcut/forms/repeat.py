@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import msgspec
 
-from ringcut.forms.instance import Acceptance, Context, Instance, clock, time_of_day
+from ringcut.forms.instance import Acceptance, Context, Instance, clock, time_of_day, too_early
 from ringcut.forms.need import evidence
 from ringcut.language import ir
 from ringcut.relations.conditions import Moment
@@ -77,7 +77,7 @@ def _absent(form: ir.Repeat, context: Context, begin: int | None, side: str) -> 
     if late is None or begin is None:
         path = (at,) if every and begin is not None else ()
         return Instance(context.absent(form.what, side, at), at, side, f"no {form.what.text}", needed, path=path)
-    truth = Truth(NO, (Cause("swapped", form.what.text, side, begin, late),))
+    truth = Truth(NO, (Cause("swapped", form.what.text, side, begin, late, "", form.what.names, begin),))
     return Instance(truth, begin, side, "", needed, "", evidence(context, truth), (begin, late))
 
 
@@ -93,7 +93,7 @@ def _planned(form: ir.Repeat, context: Context, begin: int, end: int | None, sid
     for first, last in zip(chain, [*chain[1:], end], strict=True):
         usual = view.takes_between(first, last)
         if usual > form.every:
-            cause = Cause("value", context.rule.id, side, begin, first)
+            cause = _missing(form, context, begin, first, last, side)
             told = f"the steps after {context.label(first)} usually take {clock(usual)}"
             return Instance(Truth(NO, (cause,)), begin, side, told, f"again every {clock(form.every)}")
     words = f"again at most {clock(form.every)} after {view.occurrences[chain[-1]].label}, while it lasts"
@@ -116,10 +116,10 @@ def _done(form: ir.Repeat, context: Context, begin: int, end: int | None, side: 
     known = sorted((time, i) for time, i in times if time is not None and time <= stop)
     known = [max(pair for pair in known if pair[1] in before), *(pair for pair in known if pair[1] not in before)]
     if start - known[0][0] > form.every:
-        return _late(form, context, known[0][1], known[0][0], start, begin, side)
-    for (first, test), last in zip(known, [*(time for time, _ in known[1:]), stop], strict=True):
+        return _late(form, context, known[0][1], begin, known[0][0], start, begin, side)
+    for (first, test), (last, following) in zip(known, [*known[1:], (stop, end)], strict=True):
         if last - first > form.every:
-            return _late(form, context, test, first, last, begin, side)
+            return _late(form, context, test, following, first, last, begin, side)
     if end is None and not view.procedure.finished:
         cause = Cause("time", "in time so far; the log is not finished", why="not recorded")
         return Instance(Truth(UNKNOWN, (cause,)), begin, side, "", needed)
@@ -139,8 +139,32 @@ def _stop(context: Context, end: int | None) -> Fraction | None:
     return max((each.finish for each in context.view.occurrences if each.finish is not None), default=None)
 
 
+def _missing(
+    form: ir.Repeat, context: Context, begin: int, test: int, following: int | None, side: str
+) -> Cause:
+    """The doing that is missing between two others: not too long before the later one, nor after the earlier.
+
+    Before the stretch began it may be as late as one likes.
+    """
+    view, rank = context.view, context.order.rank
+    behind = context.order.line[rank[test] + 1 : context.order.n if following is None else rank[following]]
+    gap = view.takes_between if view.plan else view.elapsed
+    use = next((x for x in behind if (gap(test, x) or 0) > form.every), -1 if following is None else following)
+    if rank[test] < rank[begin] and use >= 0 and rank[use] < rank[begin]:
+        use = begin
+    low = max(too_early(context, following, form.every), test, key=lambda x: -1 if x < 0 else rank[x])
+    return Cause("value", context.rule.id, side, begin, low, others=form.what.names, use=use)
+
+
 def _late(
-    form: ir.Repeat, context: Context, test: int, first: Fraction, last: Fraction, begin: int, side: str
+    form: ir.Repeat,
+    context: Context,
+    test: int,
+    following: int | None,
+    first: Fraction,
+    last: Fraction,
+    begin: int,
+    side: str,
 ) -> Instance:
     gap = last - first
     told = (
@@ -148,7 +172,7 @@ def _late(
         f"{context.label(test)} {time_of_day(context, first)}; due by {time_of_day(context, first + form.every)}, "
         f"not done by {time_of_day(context, last)}"
     )
-    cause = Cause("value", context.rule.id, side, begin, test)
+    cause = _missing(form, context, begin, test, following, side)
     return Instance(
         Truth(NO, (cause,)),
         begin,

@@ -1,27 +1,52 @@
 """One cause told once: findings with the same cause are one group, under the rule that names the cause best.
 
-A group is headed by an include or record rule if it has one, else by the gravest class, else by rule order; a rule that
-``follows-from`` another with a finding is told under it.
+Findings have one cause where one mend is enough for each of them (:mod:`ringcut.judge.mends`). Of a finding that might
+be mended in several ways nobody can tell which is meant: it is told for itself, unless its rule ``follows-from`` one of
+the group's. A group is headed by the gravest class, so that nothing grave is told under something slight; then by the
+rule that others follow from, an include or record rule, the order of the rulebook. What is broken and what cannot be
+said have heads of their own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 import msgspec
 
 from ringcut.judge.findings import CLASSES, Finding
+from ringcut.judge.mends import ANYWHERE, Mend, Mends, Stretch, both, enough, in_words, many_enough, surely
 from ringcut.language import ir
-from ringcut.relations.truth import Cause
+from ringcut.relations.truth import Cause, Truth
+from ringcut.relations.view import View
 
 
 class Draft(msgspec.Struct):
     """A finding on its way: with its causes and its rule's place in the rulebook."""
 
     finding: Finding
-    causes: tuple[Cause, ...]
+    told: Truth
     rule: ir.Rule
     rank: int
+    view: View
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """What makes it false or unknown."""
+        return self.told.causes
+
+    @property
+    def ways(self) -> tuple[tuple[Cause, ...], ...]:
+        """The sets of causes, each of which, healed as a whole, heals it.
+
+        Where something that was there ended, what was never there is no way: a meter is not missing where the air was
+        tested. A rule that keeps one thing while another holds names both, so that either may be meant.
+        """
+        ways = self.told.ways
+        ended = any(all(cause.kind == "lost" and cause.at >= 0 for cause in way) for way in ways)
+        if not ended or isinstance(self.rule.form, ir.Keep):
+            return ways
+        return tuple(way for way in ways if not any(cause.never for cause in way))
 
 
 BACKWARDS = "times run back"
@@ -55,11 +80,8 @@ def key_of(cause: Cause, demanded: frozenset[str]) -> str:
     return ""
 
 
-def grouped(drafts: Sequence[Draft], site: Collection[str] = ()) -> list[Finding]:
-    """The findings in their total order, each told under the head of its group.
-
-    ``site``: the steps that hold for every closure; where one is absent, that is one cause for all of them.
-    """
+def grouped(drafts: Sequence[Draft]) -> list[Finding]:
+    """The findings in their total order, each told under the head of its group."""
     demanded = frozenset(
         step
         for draft in drafts
@@ -67,63 +89,130 @@ def grouped(drafts: Sequence[Draft], site: Collection[str] = ()) -> list[Finding
         for cause in draft.causes
         for step in cause.others
     )
-    parent = list(range(len(drafts)))
-
-    def root(index: int) -> int:
-        while parent[index] != index:
-            parent[index] = parent[parent[index]]
-            index = parent[index]
-        return index
-
-    first_of_key: dict[tuple[str, str], int] = {}
-    first_of_rule: dict[tuple[str, str], int] = {}
-    keys: list[str] = []
-    for index, draft in enumerate(drafts):
-        key = key_of(draft.causes[0], demanded) if draft.causes else ""
-        keys.append(key)
-        if key:
-            closure = "" if key.removeprefix("no ") in site else draft.finding.closure
-            other = first_of_key.setdefault((closure, key), index)
-            parent[root(index)] = root(other)
-        first_of_rule.setdefault((draft.finding.closure, draft.rule.id), index)
-    for index, draft in enumerate(drafts):
-        for name in draft.rule.follows_from:
-            other_rule = first_of_rule.get((draft.finding.closure, name))
-            if other_rule is not None and root(index) != root(other_rule) and _same_verdict(draft, drafts[other_rule]):
-                parent[root(index)] = root(other_rule)
-    groups: dict[int, list[int]] = {}
-    for index in range(len(drafts)):
-        groups.setdefault(root(index), []).append(index)
     result: list[tuple[tuple[object, ...], Finding]] = []
-    for number, members in enumerate(sorted(groups.values())):
-        head = min(members, key=lambda index: _head_order(drafts[index], {drafts[i].rule.id for i in members}))
-        others = sorted({drafts[i].rule.id for i in members} - {drafts[head].rule.id})
-        for index in members:
-            finding = drafts[index].finding
-            cause = keys[index] or keys[head] or f"{finding.rule}: {finding.found}"
-            again = drafts[index].rule.id == drafts[head].rule.id and keys[index] != keys[head]
-            under = "" if index == head or again else drafts[head].rule.id
-            changed = msgspec.structs.replace(
-                finding, cause=cause, told_under=under, also=tuple(others) if index == head else ()
-            )
-            result.append((_finding_order(drafts[head], number, index != head, drafts[index]), changed))
-    return [finding for _, finding in sorted(result, key=lambda pair: pair[0])]
+    for number, group in enumerate(_groups(drafts)):
+        for verdict in dict.fromkeys(drafts[i].finding.verdict for i in group.members):
+            members = [i for i in group.members if drafts[i].finding.verdict == verdict]
+            rules = {drafts[i].rule.id for i in members}
+            head = min(members, key=lambda index: _head_order(drafts[index], rules))
+            for index in members:
+                own = msgspec.structs.replace(
+                    drafts[index].finding, cause=_cause(drafts[index], demanded), group=number
+                )
+                if index == head:
+                    own = _heading(own, group, rules - {own.rule}, drafts[head].view)
+                else:
+                    own = msgspec.structs.replace(own, told_under=drafts[head].rule.id)
+                result.append((_finding_order(drafts[head], number, index != head, drafts[index]), own))
+    found = [finding for _, finding in sorted(result, key=lambda pair: pair[0])]
+    numbers = {group: place for place, group in enumerate(dict.fromkeys(each.group for each in found), 1)}
+    return [msgspec.structs.replace(each, group=numbers[each.group]) for each in found]
 
 
-def _same_verdict(one: Draft, two: Draft) -> bool:
-    return one.finding.verdict == two.finding.verdict
+def causes_in(findings: Iterable[Finding]) -> int:
+    """How many separate causes findings have; one without a number is one for itself."""
+    return len({each.group or -number - 1 for number, each in enumerate(findings)})
+
+
+def _cause(draft: Draft, demanded: frozenset[str]) -> str:
+    key = key_of(draft.causes[0], demanded) if draft.causes else ""
+    return key or f"{draft.finding.rule}: {draft.finding.found}"
+
+
+def _heading(finding: Finding, group: _Group, others: Collection[str], view: View) -> Finding:
+    common = in_words(group.mend, group.stretch, view) if group.mend and others else ""
+    return msgspec.structs.replace(finding, also=tuple(sorted(others)), in_common=common)
+
+
+class _Group(NamedTuple):
+    """Findings for each of which one mend is enough; None: one finding alone."""
+
+    members: tuple[int, ...]
+    mend: Mend | None = None
+    stretch: Stretch = ANYWHERE
+
+
+def _groups(drafts: Sequence[Draft]) -> list[_Group]:
+    """The findings by what mends them: what most of them have in common first, then what follows from one of them."""
+    able = [surely(draft.ways, draft.view, not draft.finding.side) for draft in drafts]
+    left = dict.fromkeys(range(len(drafts)))
+    found: list[_Group] = []
+    while (best := _best(able, left)) is not None:
+        found.append(best)
+        for index in best.members:
+            del left[index]
+    enough_for = {
+        index: enough(drafts[index].ways, drafts[index].view, not drafts[index].finding.side) for index in left
+    }
+    for index in left:
+        place = next((i for i, group in enumerate(found) if _belongs(index, group, drafts, enough_for)), None)
+        if place is None:
+            found.append(_Group((index,)))
+        else:
+            found[place] = _joined(index, found[place], enough_for)
+    return sorted(found, key=lambda group: min(group.members))
+
+
+def _belongs(index: int, group: _Group, drafts: Sequence[Draft], able: Mapping[int, Mends]) -> bool:
+    """Whether a finding follows from one of a group, and what mends the group mends it too."""
+    if not any(_follows(drafts[index], drafts[other]) for other in group.members):
+        return False
+    common = both(_mends_of(group, able), able[index])
+    return bool(common) and (group.mend is None or common[group.mend] == group.stretch)
+
+
+def _joined(index: int, group: _Group, able: Mapping[int, Mends]) -> _Group:
+    mend, stretch = next(iter(both(_mends_of(group, able), able[index]).items()))
+    return _Group((*group.members, index), mend, stretch)
+
+
+def _mends_of(group: _Group, able: Mapping[int, Mends]) -> Mends:
+    """What mends a group, or a finding that stands alone: where its doing would be out of place, others must say so."""
+    if group.mend is not None:
+        return {group.mend: group.stretch}
+    alone = able[group.members[0]]
+    return {mend: stretch for mend, stretch in alone.items() if many_enough(mend, stretch)}
+
+
+def _follows(one: Draft, other: Draft) -> bool:
+    """Whether the rulebook says that what breaks one of two rules may break the other."""
+    return one.rule.id in other.rule.follows_from or other.rule.id in one.rule.follows_from
+
+
+def _best(able: Sequence[Mends], left: Iterable[int]) -> _Group | None:
+    """The mend that is enough for most of the findings that are left, where it is for more than one."""
+    by_mend: dict[Mend, list[int]] = {}
+    for index in left:
+        for mend in able[index]:
+            by_mend.setdefault(mend, []).append(index)
+    best: _Group | None = None
+    for mend, indexes in by_mend.items():
+        if len(indexes) > 1:
+            members, stretch = _together(mend, indexes, able)
+            if len(members) > 1 and many_enough(mend, stretch) and (best is None or len(members) > len(best.members)):
+                best = _Group(members, mend, stretch)
+    return best
+
+
+def _together(mend: Mend, indexes: Sequence[int], able: Sequence[Mends]) -> tuple[tuple[int, ...], Stretch]:
+    """The most findings that one doing of a step can mend, and where it would have to stand."""
+    best: tuple[tuple[int, ...], Stretch] = ((), able[indexes[0]][mend])
+    for first in indexes:
+        stretch = able[first][mend]
+        members: list[int] = []
+        for index in sorted(indexes, key=lambda i: (i != first, i)):
+            met = stretch.meets(able[index][mend])
+            if met is not None:
+                stretch, members = met, [*members, index]
+        if len(members) > len(best[0]):
+            best = tuple(members), stretch
+    return best
 
 
 def _head_order(draft: Draft, members: set[str]) -> tuple[object, ...]:
     named = isinstance(draft.rule.form, ir.Include | ir.Record)
     follows = any(name in members for name in draft.rule.follows_from)
-    return (
-        draft.finding.verdict != "nonconforming",
-        follows,
-        not named,
-        CLASSES.index(draft.rule.class_),
-        draft.rank,
-    )
+    return (CLASSES.index(draft.rule.class_), follows, not named, draft.rank, draft.finding.line)
 
 
 def _finding_order(head: Draft, group: int, under: bool, own: Draft) -> tuple[object, ...]:

@@ -22,7 +22,7 @@ CLASSES = ("critical", "major", "minor")
 """Gravest first, as in acceptance sampling."""
 
 
-FORMAT = "1.1"
+FORMAT = "1.2"
 """Of the published report: the second number grows with new keys, the first would with one that goes or changes."""
 
 
@@ -54,10 +54,14 @@ class Finding(msgspec.Struct, frozen=True, rename="kebab"):
     subject: str = ""
     cause: str = ""
     """Findings with one cause have one text here."""
+    group: int = 0
+    """Findings with one number have one cause and are told together."""
     told_under: str = ""
     """The rule under which this finding is told, where one cause breaks several."""
     also: tuple[str, ...] = ()
     """The rules told under this finding."""
+    in_common: str = ""
+    """What this finding and those told under it have in common, in words: the one thing to put right."""
     concession: str = ""
 
 

@@ -10,7 +10,7 @@ from ringcut import __version__
 from ringcut.forms.instance import Acceptance, Context, Instance
 from ringcut.forms.judging import instances
 from ringcut.judge import cover
-from ringcut.judge.causes import Draft, grouped
+from ringcut.judge.causes import Draft, causes_in, grouped
 from ringcut.judge.doubted import either_way, looks_at_order
 from ringcut.judge.findings import (
     CLASSES,
@@ -35,7 +35,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth, together
 from ringcut.relations.view import View
 
 
@@ -68,7 +68,7 @@ def judge_procedure(
         conditions = Conditions(view)
         for rank, rule in enumerate(chosen):
             _judge_rule(rule, rank, view, conditions, outcome, file)
-    findings = grouped(_distinct(outcome.drafts), {name for name, step in book.steps.items() if step.site})
+    findings = grouped(_distinct(outcome.drafts))
     gaps = cover.not_covered(views[0])
     unsaid = cover.unknown_cover(views[0]) if wanted is None else []
     once = {rule.id: rule for rule in reversed(chosen)}
@@ -103,7 +103,7 @@ def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, ou
     outcome.broken += [(view, each.at, cause) for each, told in found if told.level == NO for cause in told.causes]
     for instance, told in _merged(found, view):
         finding = finding_of(context, instance, told, file)
-        outcome.drafts.append(Draft(finding, told.causes, rule, rank))
+        outcome.drafts.append(Draft(finding, told, rule, rank, view))
     worst, old = _worst(judged), outcome.levels.get(rule.id)
     outcome.levels[rule.id] = worst if old is None else old if worst is None else max(old, worst)
 
@@ -147,7 +147,7 @@ def _with_when(found: Truth, when: Truth) -> Truth:
     """Kleene implication: not known to apply, and not fulfilled: undetermined, for the fact that is not known."""
     if when.level == YES or found.level <= OPEN:
         return found
-    return Truth(UNKNOWN, when.causes or found.causes)
+    return Truth(UNKNOWN, when.causes or found.causes, when.alternatives if when.causes else found.alternatives)
 
 
 def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
@@ -198,7 +198,8 @@ def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Insta
         key = _one_cause(instance, told)
         first, known = kept.setdefault(key, (instance, told))
         late = [cause for cause in told.causes if cause.kind == "swapped" and cause not in known.causes]
-        kept[key] = (first, Truth(known.level, (*known.causes, *late)))
+        ways = together((known, told)) if told is not known else known.alternatives
+        kept[key] = (first, Truth(known.level, (*known.causes, *late), ways))
         sides.setdefault(key, set()).add(instance.side)
     result = []
     for key, (instance, told) in kept.items():
@@ -260,7 +261,6 @@ def _report(
     uncovered += [f"the job does not say: {name}" for name in unsaid]
     verdict = overall(counted, bool(gaps or unsaid))
     worst = next((name for name in CLASSES if classes[name]), "")
-    heads = sum(1 for finding in findings if not finding.told_under)
     cautions = [
         Notice(caution.signal, caution.says)
         for caution in book.warnings
@@ -269,7 +269,8 @@ def _report(
     assumed = [f"{name} taken as {text}" for each in views for name, text in sorted(each.assumed.items())]
     counts = Counts(
         counted[CONFORMS], counted[NONCONFORMING], counted[UNDETERMINED], counted[NOT_APPLICABLE],
-        counted[UNDER_CONCESSION], classes["critical"], classes["major"], classes["minor"], heads,
+        counted[UNDER_CONCESSION], classes["critical"], classes["major"], classes["minor"],
+        causes_in(findings),
     )  # fmt: skip
     measured: tuple[ToMeasure, ...] = ()
     if procedure.plan:

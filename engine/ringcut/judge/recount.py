@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from ringcut.judge.causes import causes_in
 from ringcut.judge.findings import (
     CLASSES,
     CONFORMS,
@@ -19,7 +20,7 @@ from ringcut.judge.overall import overall
 
 
 def recounted(report: Report, findings: tuple[Finding, ...], rules: tuple[RuleVerdict, ...]) -> Report:
-    """The report with other findings and verdicts of rules; causes are counted by the findings that head one."""
+    """The report with other findings and verdicts of rules; causes are counted by their numbers."""
     classes = {name: sum(r.verdict == NONCONFORMING and r.class_ == name for r in rules) for name in CLASSES}
     counted = {said: sum(r.verdict == said for r in rules) for said in {r.verdict for r in rules}}
     counts = msgspec.structs.replace(
@@ -29,7 +30,7 @@ def recounted(report: Report, findings: tuple[Finding, ...], rules: tuple[RuleVe
         undetermined=counted.get(UNDETERMINED, 0),
         not_applicable=counted.get(NOT_APPLICABLE, 0),
         under_concession=counted.get(UNDER_CONCESSION, 0),
-        causes=sum(1 for finding in findings if not finding.told_under),
+        causes=causes_in(findings),
         **classes,
     )
     return msgspec.structs.replace(

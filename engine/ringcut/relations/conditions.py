@@ -209,7 +209,8 @@ class Conditions:
 
     def _aged(self, item: Literal, last: Change, moment: Moment, lapses: Fraction) -> Truth:
         view, condition = self.view, item.atom.condition
-        lost = Cause("lost", condition, item.atom.where, last.step, -1 if moment.step is None else moment.step)
+        use = -1 if moment.step is None else moment.step
+        lost = Cause("lost", condition, item.atom.where, last.step, use, use=use)
         if moment == Moment(last.step, True):
             return last.truth if item.positive else self._not(item, last, moment)
         if view.plan:
@@ -251,15 +252,15 @@ class Conditions:
         if not present:
             by = last.step if last else -1
             if not healers or last is not None and view.occurrences[last.step].step in healers:
-                return Cause("lost", wanted, side, by, at, others=healers)
+                return Cause("lost", wanted, side, by, at, others=healers, use=at)
             who = f" by {atom.where}" if per == "person" and atom.where and item.positive else ""
-            return Cause("absent", " or ".join(healers) + who, side, at, by, "not recorded", healers)
+            return Cause("absent", " or ".join(healers) + who, side, at, by, "not recorded", healers, at)
         late = next((i for i in present if moment.step is None or i != at and not view.order.before(i, at)), None)
         if last is None and late is not None and at >= 0:
-            return Cause("swapped", atom.condition, side, at, late)
+            return Cause("swapped", atom.condition, side, at, late, others=healers, use=at)
         if last is not None and at >= 0 and late is not None:
-            return Cause("lost", wanted, side, last.step, late, others=healers)
-        return Cause("lost", wanted, side, last.step if last else -1, at, others=healers)
+            return Cause("lost", wanted, side, last.step, late, others=healers, use=at)
+        return Cause("lost", wanted, side, last.step if last else -1, at, others=healers, use=at)
 
     def _makers_of(self, item: Literal) -> tuple[int, ...]:
         """The occurrences that make or may make a literal true, along the line."""

@@ -45,7 +45,16 @@ class Cause(NamedTuple):
     why: str = ""
     """For what is undetermined: not recorded, unreadable, not asked for, not covered."""
     others: tuple[str, ...] = ()
-    """Steps that could heal an ``absent`` cause."""
+    """Steps that could heal it, done in time."""
+    use: int = -1
+    """The occurrence before which it would have to be healed, by index; -1: the end."""
+    readings: tuple[tuple[int, str, str], ...] = ()
+    """The readings that a value compares: occurrence, name, side."""
+
+    @property
+    def never(self) -> bool:
+        """Whether what was wanted was never there and nothing ended it: where there is another way, that was chosen."""
+        return self.kind == "absent" and self.by < 0
 
     @property
     def key(self) -> tuple[object, ...]:
@@ -62,6 +71,14 @@ class Truth(NamedTuple):
 
     level: Level
     causes: tuple[Cause, ...] = ()
+    alternatives: tuple[tuple[Cause, ...], ...] = ()
+    """Where it was false or unknown for several reasons, any of which could have been otherwise: sets of causes that
+    would have to be healed together. None: all causes together."""
+
+    @property
+    def ways(self) -> tuple[tuple[Cause, ...], ...]:
+        """The sets of causes, each of which, healed as a whole, heals this."""
+        return self.alternatives or ((self.causes,) if self.causes else ())
 
 
 TRUE, FALSE = Truth(YES), Truth(NO)
@@ -69,15 +86,40 @@ TRUE, FALSE = Truth(YES), Truth(NO)
 
 def all_of(items: Iterable[Truth]) -> Truth:
     """Conjunction; the causes are those of the items that make it what it is."""
-    return _strongest(items, lambda level: -level, TRUE)
+    items = tuple(items)
+    found = _strongest(items, lambda level: -level, TRUE)
+    if found.level <= OPEN or len(found.causes) < 2:
+        return found
+    ways = together(item for item in items if item.level == found.level)
+    return found._replace(alternatives=ways) if len(ways) > 1 else found
+
+
+MOST_WAYS = 16
+"""Ways to heal that are told apart; beyond, only all causes together count as one."""
+
+
+def together(items: Iterable[Truth]) -> tuple[tuple[Cause, ...], ...]:
+    """The ways to heal several truths at once; of very many none is told."""
+    ways: tuple[tuple[Cause, ...], ...] = ((),)
+    for item in items:
+        own = item.ways or ((),)
+        if len(ways) * len(own) > MOST_WAYS:
+            return ()
+        ways = tuple(tuple(dict.fromkeys((*way, *more))) for way in ways for more in own)
+    return ways
 
 
 def any_of(items: Iterable[Truth]) -> Truth:
     """Disjunction; when false, every item is a cause, those that no step could have made true last."""
+    items = tuple(items)
     found = _strongest(items, lambda level: _OR_RANK[level], FALSE)
-    if found.level != NO or len(found.causes) < 2:
+    if found.level <= OPEN or len(found.causes) < 2:
         return found
-    return Truth(NO, tuple(sorted(found.causes, key=lambda cause: cause.kind == "lost" and not cause.others)))
+    ways = tuple(dict.fromkeys(way for item in items if item.level == found.level for way in item.ways))
+    causes = found.causes
+    if found.level == NO:
+        causes = tuple(sorted(causes, key=lambda cause: cause.kind == "lost" and not cause.others))
+    return Truth(found.level, causes, ways if ways != (causes,) else ())
 
 
 def all_levels(levels: Iterable[Level]) -> Level:
@@ -98,7 +140,7 @@ def opposite(level: Level) -> Level:
 def negated(item: Truth) -> Truth:
     """NO and YES change places."""
     if item.level in (YES, NO):
-        return Truth(Level(NO - item.level), item.causes)
+        return Truth(Level(NO - item.level), item.causes, item.alternatives)
     return item
 
 

@@ -27,11 +27,12 @@ ORDER_SHOWN = 12
 
 
 class Told(msgspec.Struct, frozen=True):
-    """One cause: the finding that heads it, the other places of the same rule, and the rules it also breaks."""
+    """One cause: the finding that heads it, the other places of the same rule, and the other rules it breaks."""
 
     head: Finding
     places: tuple[Finding, ...] = ()
-    also: tuple[str, ...] = ()
+    also: tuple[Finding, ...] = ()
+    """One finding of each other rule, the gravest first."""
 
 
 class Outline(msgspec.Struct, frozen=True):
@@ -66,17 +67,21 @@ def outline(report: Report) -> Outline:
 
 
 def _told(findings: tuple[Finding, ...]) -> list[Told]:
-    heads = {(finding.rule, finding.verdict) for finding in findings if not finding.told_under}
-    groups: dict[tuple[str, ...], list[Finding]] = {}
-    for finding in findings:
-        # under a head with another verdict, such as a conceded one, it would be lost: it is told itself
-        if not finding.told_under or (finding.told_under, finding.verdict) not in heads:
-            key = (finding.rule, finding.verdict, finding.closure, finding.cause)
-            groups.setdefault(key, []).append(finding)
-    return [
-        Told(one[0], tuple(one[1:]), tuple(dict.fromkeys(rule for each in one for rule in each.also)))
-        for one in groups.values()
-    ]
+    # where one of a group is under concession, the others are told for themselves: they would be lost under it
+    groups: dict[tuple[str, int], list[Finding]] = {}
+    for number, finding in enumerate(findings):
+        groups.setdefault((finding.verdict, finding.group or -number - 1), []).append(finding)
+    return [_one(group) for group in groups.values()]
+
+
+def _one(group: list[Finding]) -> Told:
+    head = min(group, key=lambda each: (bool(each.told_under), CLASSES.index(each.class_)))
+    others: dict[str, Finding] = {}
+    for each in sorted(group, key=lambda each: CLASSES.index(each.class_)):
+        if each.rule != head.rule:
+            others.setdefault(each.rule, each)
+    places = tuple(each for each in group if each is not head and each.rule == head.rule)
+    return Told(head, places, tuple(others.values()))
 
 
 def shown_order(finding: Finding) -> tuple[str, ...]:
