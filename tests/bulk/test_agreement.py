@@ -17,6 +17,7 @@ from tests.bulk.comparing import differences, reference
 from ringcut.bulk.cutting import STAMP
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
+from ringcut.bulk.kinds import Kind
 from ringcut.bulk.lessons import Lesson
 from ringcut.language.ir import Rulebook
 
@@ -64,6 +65,27 @@ def test_a_bulk_that_forgets_judges_alike(book: Rulebook, monkeypatch: pytest.Mo
     monkeypatch.setattr("ringcut.bulk.judging.MOST_TEXTS", 40)
     bulk = Bulk(book)
     assert all(differences(line, bulk, book) in (None, []) for line in logs(8, seed=3))
+
+
+def test_a_bulk_that_drops_what_is_seldom_met_judges_alike(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringcut.bulk.judging.MOST_RUNS", 45)
+    left: list[bool] = []
+
+    def keep(kind: Kind, least: int) -> None:
+        before = len(kind.runs)
+        keep_really(kind, least)
+        left.append(len(kind.runs) < before)
+
+    keep_really = Kind.keep
+    monkeypatch.setattr(Kind, "keep", keep)
+    bulk = Bulk(book)
+    most = 0
+    for seed in (3, 4):
+        for line in [*families(4, seed), *(json.dumps(log, separators=(",", ":")).encode() for log in usual_logs(9))]:
+            assert differences(line, bulk, book) in (None, [])
+            most = max(most, bulk._runs())
+    assert 0 < most <= 45
+    assert any(left)
 
 
 def test_an_alphabet_that_is_full_is_begun_anew(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,8 @@ the same beginning as before, and means what it meant.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from sys import intern
 from typing import Generic, NamedTuple, TypeVar
 
 from ringcut.bulk.entries import Entry
@@ -20,10 +21,11 @@ MOST = 8_000
 
 
 class Chain(NamedTuple, Generic[R]):
-    """What is known of a chain. ``own``: places whose entries are kept by a key of their own, and the keys."""
+    """What is known of a chain, and the places whose entries are kept by keys of their own, with these."""
 
     known: R
-    own: tuple[tuple[int, str], ...]
+    places: tuple[int, ...]
+    keys: tuple[str, ...]
 
 
 class Chains(Generic[R]):
@@ -40,6 +42,10 @@ class Chains(Generic[R]):
     def __len__(self) -> int:
         return len(self.entries)
 
+    def keep(self, wanted: Callable[[R], bool]) -> None:
+        """Drop the chains of which nothing is known that is wanted."""
+        self._known = {key: chain for key, chain in self._known.items() if wanted(chain.known)}
+
     def of(self, strip: Strip) -> R | None:
         """What is known of the chain of a line; None where one of its pieces, or the chain, was not met.
 
@@ -51,8 +57,9 @@ class Chains(Generic[R]):
             return None
         if chain is None:
             return None
-        for place, key in chain.own:
-            strip.pieces[place] = key
+        pieces = strip.pieces
+        for place, key in zip(chain.places, chain.keys, strict=True):
+            pieces[place] = key
         return chain.known
 
     def meet(self, strip: Strip, letters: Sequence[int], entries: Sequence[Entry], known: R) -> None:
@@ -61,7 +68,7 @@ class Chains(Generic[R]):
             return
         if len(self._known) == MOST:
             self._known.clear()
-        begun, numbers, own = strip.first, list[int](), list[tuple[int, str]]()
+        begun, numbers, places, keys = strip.first, list[int](), list[int](), list[str]()
         for place, (piece, letter, entry) in enumerate(zip(strip.pieces, letters, entries, strict=True)):
             rests = piece.split(strip.between)
             if len(rests) != (1 if place == len(letters) - 1 else 2):
@@ -72,9 +79,10 @@ class Chains(Generic[R]):
                 self.entries.setdefault(piece, entry)
             else:
                 meaning = self._numbers[piece] = self._alone.setdefault(piece, -1 - len(self._alone))
-                key = f"{begun}\0{piece}"
+                key = intern(f"{begun}\0{piece}")
                 self.entries.setdefault(key, entry)
-                own.append((place, key))
+                places.append(place)
+                keys.append(key)
             numbers.append(meaning)
             begun = following
-        self._known[strip.first, tuple(numbers)] = Chain(known, tuple(own))
+        self._known[strip.first, tuple(numbers)] = Chain(known, tuple(places), tuple(keys))

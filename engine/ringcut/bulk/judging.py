@@ -13,8 +13,9 @@ from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 30_000, 8_000
-"""Texts (of entries, readings and jobs) and runs of letters that are kept; then everything is learnt anew."""
+MOST_TEXTS, MOST_RUNS = 30_000, 2_600
+"""Texts (of entries, readings and jobs) that are kept before everything is learnt anew, and runs of letters before the
+half that was met most seldom is dropped."""
 
 
 class Bulk:
@@ -68,6 +69,7 @@ class Bulk:
             if self.lessons is not None:
                 self.lessons.append(Lesson(line, self.teacher.asked))
             self.teacher.asked = {}
+            self._bound()
         return judged, parts.reference
 
     def hear(self, lesson: Lesson) -> None:
@@ -76,6 +78,7 @@ class Bulk:
         told, self.lessons = self.lessons, None
         self.judge(lesson.line)
         self.teacher.taught, self.lessons = {}, told
+        self._bound()
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""
@@ -104,8 +107,16 @@ class Bulk:
         return True
 
     def _bound(self) -> None:
-        """Forget everything where too much is kept."""
+        """Drop what is seldom met where too much is kept, or everything."""
         kinds = self._kinds.values()
-        texts = len(self.frames) + sum(len(kind.entries) + kind.pieces for kind in kinds)
-        if texts > MOST_TEXTS or sum(len(kind.runs) + kind.locals // 8 for kind in kinds) > MOST_RUNS:
+        if len(self.frames) + sum(len(kind.entries) + kind.pieces for kind in kinds) > MOST_TEXTS:
             self._forget()
+        elif self._runs() > MOST_RUNS:
+            met = sorted(count for kind in kinds for count in kind.counts())
+            for kind in kinds:
+                kind.keep(met[len(met) // 2] + 1)
+            if self._runs() > MOST_RUNS:
+                self._forget()
+
+    def _runs(self) -> int:
+        return sum(len(kind.runs) + kind.locals // 8 for kind in self._kinds.values())

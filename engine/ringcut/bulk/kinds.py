@@ -43,6 +43,11 @@ Crew = tuple[tuple[int, ...], ...]
 """For each entry of a step that changes a condition of persons, who did it, by number."""
 
 
+def compact(places: Sequence[int]) -> Sequence[int]:
+    """The same places in as little memory as can be, since there are some for each rule and run."""
+    return bytes(places) if max(places, default=0) < 256 else tuple(places)
+
+
 class Judged(msgspec.Struct, frozen=True, eq=False):
     """A code for each rule of the rulebook (see ``seen``), and whether the rulebook lacks rules for the job."""
 
@@ -51,10 +56,10 @@ class Judged(msgspec.Struct, frozen=True, eq=False):
 
 
 class Local:
-    """What a group knows of one run of the letters that it sees."""
+    """What a group knows of one run of the letters that it sees, and in how many runs of all letters that was met."""
 
     def __init__(self, checks: Checks) -> None:
-        self.checks = checks
+        self.checks, self.runs = checks, 0
         self.codes: dict[Outcome, bytes] = {}
         self.check = outcomes(checks.items, checks.names) if checks.items else None
 
@@ -85,14 +90,14 @@ class Result:
 class Run:
     """What is known of one run of all letters of a log."""
 
-    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, list[int]]], seen: Seen) -> None:
+    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen) -> None:
         self.codes, self.parts = codes, parts
         self.results: dict[Outcome, Result] = {}
         self.usual: list[tuple[Function, Result]] = []
         """The outcomes that are met most often, those first."""
         self._whole: Function | None = None
         self._uses = 0
-        done = seen.places
+        done = compact(seen.places)
         self.ends: Ends = (done[0], done[-1], len(done), done) if done else (0, 0, 0, done)
 
     def outcome(self, log: Log) -> Outcome:
@@ -111,6 +116,11 @@ class Run:
             if local.check is not None:
                 found += local.check(*log, *self.ends, at)
         return found
+
+    @property
+    def met(self) -> int:
+        """How many logs had this run."""
+        return sum(result.met for result in self.results.values())
 
     def result(self, log: Log) -> Result | Outcome:
         """What logs of this outcome get; the outcome, where it was not met before."""
@@ -234,6 +244,20 @@ class Kind:
             self._chains.meet(glance, letters, [self.entries[text] for text in texts], run)
         return found.judged
 
+    def counts(self) -> list[int]:
+        """For each run how often it was met."""
+        return [run.met for crewed in self.runs.values() for run in crewed.runs.values()]
+
+    def keep(self, least: int) -> None:
+        """Drop the runs that were met less often, and what groups know of one run only."""
+        for crewed in self.runs.values():
+            crewed.runs = {crew: run for crew, run in crewed.runs.items() if run.met >= least}
+        self.runs = {letters: crewed for letters, crewed in self.runs.items() if crewed.runs}
+        for group in self.groups:
+            group.known = {seen: local for seen, local in group.known.items() if local.runs > 1}
+        self.locals = sum(len(group.known) for group in self.groups)
+        self._chains.keep(lambda run: run.met >= least)
+
     def glanced(self, glance: Strip, frame: Frame) -> Judged | None:
         """The verdicts on a log by its pieces alone; None where it has to be read."""
         run = self._chains.of(glance)
@@ -253,20 +277,22 @@ class Kind:
 
     def _run(self, letters: bytes, people: Crew, seen: Seen) -> Run:
         codes = bytearray([NOT_APPLICABLE]) * len(self.book.rules)
-        parts: list[tuple[Group, Local, list[int]]] = []
+        parts: list[tuple[Group, Local, Sequence[int]]] = []
         for group in self.groups:
             looked = letters.translate(None, group.unseen)
             key = (looked, people if group.looks.people else None)
             local = group.known.get(key)
             if local is None or local.check is not None:
                 unseen = frozenset(group.unseen)
-                at = [place for place, letter in enumerate(letters) if letter not in unseen]
+                at = compact([place for place, letter in enumerate(letters) if letter not in unseen])
                 if local is None:
                     local = group.known[key] = Local(self._checks(group, seen, at))
                     self.locals += 1
                 if local.check is not None:
+                    local.runs += 1
                     parts.append((group, local, at))
                     continue
+            local.runs += 1
             if () not in local.codes:
                 local.codes[()] = self.teacher.judged(seen, group.rules, group.places)
             for place, code in zip(group.places, local.codes[()], strict=True):
