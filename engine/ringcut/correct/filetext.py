@@ -33,11 +33,11 @@ def _edited(text: str, edit: Edit) -> str:
     if isinstance(edit, Name):
         return filekeys.with_key(text, dict(leaves(items))[edit.at], f"id: {scalar(edit.id)}")
     if isinstance(edit, Add):
-        return _put_in(text, items, edit.end, step_text(edit.step), "")
+        return _put_in(text, items, edit.end, edit.step, step_text(edit.step), "")
     path = edit.start
     block, indent = _source(text, items, path)
     without = _cut(text, items, path)
-    return _put_in(without, _items(without), edit.end, block, indent)
+    return _put_in(without, _items(without), edit.end, edit.step, block, indent)
 
 
 def _items(text: str) -> Items:
@@ -88,7 +88,7 @@ def _cut(text: str, items: Items, path: Path) -> str:
     return before.removesuffix(",") + text[end:]
 
 
-def _put_in(text: str, items: Items, path: Path, block: str, indent: str) -> str:
+def _put_in(text: str, items: Items, path: Path, step: RawStep, block: str, indent: str) -> str:
     sequence = _sequence(items, path)
     if not sequence:
         raise NotInPlace("nothing is left beside which it could stand")
@@ -99,18 +99,53 @@ def _put_in(text: str, items: Items, path: Path, block: str, indent: str) -> str
     beside = sequence[at - 1] if at else sequence[0]
     lines = text.split("\n")
     if in_flow(lines, beside):
-        if "\n" in block or "#" in block or not (block.startswith("{") or ":" not in block):
-            raise NotInPlace("a step of several lines, or with a comment, does not go into brackets")
+        above = _comments(block)
+        block = flow_text(block, step)
         start, end = flow_span(text, beside)
-        if at:
-            return text[:end].rstrip() + f", {block}" + text[end:]
-        return text[:start] + f"{block}, " + text[start:]
+        put = text[:end].rstrip() + f", {block}" + text[end:] if at else text[:start] + f"{block}, " + text[start:]
+        return _above(put, items[min(path[0], len(items) - 1)], above)
     first, last, dash = block_span(lines, beside)
     new = [
         " " * dash + f"- {line}" if not n else _indented(line, indent, dash) for n, line in enumerate(block.split("\n"))
     ]
     where = last + 1 if at else first
     return "\n".join([*lines[:where], *new, *lines[where:]])
+
+
+def flow_text(block: str, step: RawStep) -> str:
+    """A step as it stands between brackets: in one line, without its comments."""
+    if "\n" not in block and "#" not in block and (block.startswith("{") or ":" not in block):
+        return block
+    if step.after == () or any((step.at, step.started, step.status, step.reason, step.when)):
+        raise NotInPlace(f"line {step.place.line} has a key that is not written in one line")
+    return step_text(step)
+
+
+def _comments(block: str) -> list[str]:
+    """The comments of a step, without those that only stand between quotes."""
+    found = []
+    for line in block.split("\n"):
+        quote = ""
+        for at, letter in enumerate(line):
+            if quote:
+                quote = "" if letter == quote else quote
+            elif letter in "\"'" and (not at or line[at - 1] in " :[{,"):
+                quote = letter
+            elif letter == "#" and (not at or line[at - 1] in " \t"):
+                found.append(line[at:].rstrip())
+                break
+    return found
+
+
+def _above(text: str, item: RawStep | RawGroup, comments: list[str]) -> str:
+    """The text with comments in lines of their own above the item of the list that is told by its old place."""
+    if not comments:
+        return text
+    lines = text.split("\n")
+    if in_flow(lines, item):
+        raise NotInPlace("a comment has no line of its own between brackets")
+    first, _, dash = block_span(lines, item)
+    return "\n".join([*lines[:first], *(" " * dash + each for each in comments), *lines[first:]])
 
 
 def _as_list(text: str, item: RawStep | RawGroup) -> str:
