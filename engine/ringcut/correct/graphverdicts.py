@@ -21,6 +21,8 @@ from ringcut.relations.view import View
 NO_SUCCESSOR = "no-successor"
 """The rule about steps that come before nothing. The graph alone decides it, whatever the rulebook looks at."""
 Key = tuple[object, ...]
+LOOKED_AT = 20
+"""What it costs to look at an order, in the units of other searches."""
 
 
 class GraphVerdicts:
@@ -47,6 +49,7 @@ class GraphVerdicts:
         except Waiting:
             yield from self.verdicts.rules
             return
+        self.verdicts.effort.spend(LOOKED_AT)
         if graph.lost():
             yield NO_SUCCESSOR
         look, optional = self._look(graph), graph.optional()
