@@ -43,6 +43,14 @@ def test_a_remark_claims_where_the_row_has_no_task(small: Small) -> None:
     assert verdicts(small.audited(row))["says-all-done"] == "undetermined"
 
 
+@pytest.mark.parametrize("below", [f"{CLAIM} - R. Vole,,,,,", f",,,,,{CLAIM}", f"K-1,{CLAIM},,,,"])
+def test_a_line_below_the_rows_is_a_claim_of_their_order(small: Small, below: str) -> None:
+    """Symptom: it was a work order of its own, called after the claim."""
+    items = small.audited("K-1,2026-03-02,09:00,JM,scuff-polyethylene,\n" + below)
+    assert [item.report.reference for item in items if item.report] == ["K-1"]
+    assert verdicts(items)["says-all-done"] == "undetermined"
+
+
 @pytest.mark.parametrize(
     "words",
     [

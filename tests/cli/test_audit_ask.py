@@ -484,3 +484,21 @@ def test_a_file_that_cannot_be_used_is_no_success(folder: Path, run: Run) -> Non
     assert result.exit_code == Exit.BAD_INPUT
     assert "It cannot be used as it is" in result.stderr
     assert result.stdout == ""
+
+
+def test_each_reading_of_one_column_has_its_own_unit(folder: Path, run: Run) -> None:
+    """Symptom: the unit of the first, %LFL, was written for lengths and minutes too; and a claim below was left out."""
+    (folder / "f.csv").write_text(
+        "WO,Date,Step done,Reading\nJ-1,2026-05-11,gas test,0 / 20.9\nJ-1,2026-05-11,sleeve on,5.25\n"
+        "All steps done per practice,,,\n"
+    )
+    held = "test-atmosphere.combustible-gas..oxygen, assemble-sleeve.bond-length"
+    talk = [("Whose", "F"), ("Taken", ""), ('What does "Reading" hold', held), ("In which unit is the oxygen", ""),
+            ("In which unit is the bond length", ""), ("Is every step", "milestones")]  # fmt: skip
+    talked(run, ["f.csv"], talk)
+    spec = read_columns(folder / "columns-f.yaml", "columns-f.yaml")
+    assert spec.columns["Reading"].units == {"combustible-gas": "%LFL", "oxygen": "%", "bond-length": "in"}
+    assert left(run, "f.csv", "--columns", "columns-f.yaml") == ([], [])
+    told = json.loads(run("audit", "f.csv", "--columns", "columns-f.yaml", "--format", "json").stdout)
+    assert [each["reference"] for each in told["logs"]] == ["J-1"]
+    assert [each["row"] for each in told["questions"] if "says-all-done" in each["rules"]] == [4]

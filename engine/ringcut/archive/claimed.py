@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from ringcut.archive.cells import Cell
 from ringcut.forms.pattern import proves_nothing
@@ -24,6 +25,6 @@ def claims_all(text: str) -> bool:
     return proves_nothing(said) or bool(_CLAIM.search(said))
 
 
-def claim_of(cells: tuple[Cell | None, ...]) -> Cell | None:
+def claim_of(cells: Iterable[Cell]) -> Cell | None:
     """The first cell of a row without a step that claims all of them."""
     return next((cell for cell in cells if cell and claims_all(cell.text)), None)

@@ -36,6 +36,7 @@ class RowReader:
         self.when = WhenCells(self.rows)
         self.tasks = TaskBook(spec, lexicon)
         self.readings = ReadingCells(spec, lexicon, ledger)
+        self._above: Cell | None = None
         self.ticks = TickCells(self.rows, self.when, self.readings)
 
     def entries(self) -> Iterator[Entry]:
@@ -44,7 +45,9 @@ class RowReader:
             if self.spec.shape == "ticks":
                 yield from self.ticks.entries(line)
             else:
-                yield self._entry(line)
+                entry = self._entry(line)
+                self._above = entry.reference if entry.reference else self._above
+                yield entry
 
     def _entry(self, line: Line) -> Entry:
         entry = self.rows.base(line)
@@ -76,9 +79,11 @@ class RowReader:
 
     def _claim(self, entry: Entry, line: Line) -> None:
         """A row that names no step and claims them all; it stands in its log as a claim, which is asked about."""
-        cell = claim_of((self.rows.cell(line, "task"), self.rows.cell(line, "note")))
+        cell = claim_of(line.row.cells)
         if cell is not None:
             entry.claim = cell.phrase(self.file)
+            if self._above is not None and (not entry.reference or cell.column == entry.reference.column):
+                entry.reference = self._above  # it stands below the rows that it speaks of
 
     def _marked(self, cell: Cell, heading: Heading, mark: Mark, entry: Entry, line: Line) -> None:
         """A mark in place of the only reading of the row's step says it of the step, as a status would."""

@@ -189,7 +189,9 @@ def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -
     yield from decimals(column, cells, draft, _beside(column, sight, draft))
     _, _, unit = take_apart(column.heading, draft.spec.sides)
     quantities = [word for word in words if word.kind in KINDS and word.kind != "count"]
-    if quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
+    if len({word.kind for word in quantities}) > 1 and not unit:
+        yield from _units_apart(column, sight, draft, lexicon)
+    elif quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
         yield from _unit(column, quantities[0], cells, draft)
     yield from over_range(column, cells, words, draft)
 
@@ -235,6 +237,32 @@ def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) ->
         draft.why[f"columns.{column.heading}"] = "the unit of its bare numbers is not known: they are not taken"
     else:
         draft.column(column.heading, replace(draft.spec.columns[column.heading], unit=unit), why)
+
+
+def _units_apart(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
+    """The unit of each reading of a column that holds readings of several kinds; only where it has bare numbers."""
+    steps_of = _steps_by_row(sight, draft, lexicon)
+    units: dict[str, str] = {}
+    for target in draft.spec.columns[column.heading].reading:
+        step = target_of(target)[0]
+        own = [cell for seen, cell in column.cells if step in steps_of(seen) and not is_nothing(cell)]
+        for word in (word for word in _words(target, lexicon) if word.kind in KINDS and word.kind != "count"):
+            bare = [squeeze(cell.text) for cell in own if _is_bare(cell, word.kind)]
+            if not bare or word.name in units:
+                continue
+            if word.kind == "lfl":
+                units[word.name] = word.unit
+                continue
+            unit = yield Question(
+                f"columns.{column.heading}",
+                f'In which unit is the {word.name.replace("-", " ")} under "{column.heading}" in rows of {step}?',
+                unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), word.unit,
+                "the vocabulary shows it so",
+            )  # fmt: skip
+            if unit is not None:
+                units[word.name] = unit
+    if units:
+        draft.column(column.heading, replace(draft.spec.columns[column.heading], units=units), "its units as said")
 
 
 def _beside(column: SeenColumn, sight: Sight, draft: Draft) -> list[Cell]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import get_args
 
 from ringcut.archive.cells import Cell
+from ringcut.archive.claimed import claim_of
 from ringcut.archive.columns import Label, LeftOut, Shape, fold, squeeze
 from ringcut.archive.days import Day, read_day
 from ringcut.archive.interview.draft import Draft
@@ -162,6 +163,7 @@ def fill_down(sight: Sight, draft: Draft) -> Interview:
         # a row without a task is likelier a total than one of the work
         rows = [row for row in sight.rows if not task or task == column.column or row[task]]
         rows = [row for row in rows if not _is_total(next((cell for cell in row.row.cells if cell), row[1]))]
+        rows = [row for row in rows if claim_of(row.row.cells) is None]
         empty[column.heading] = sum(not row[column.column] for row in rows)
         first = bool(rows) and bool(rows[0][column.column])
         if spec and spec.role in _FILLED and first and empty[column.heading]:
@@ -199,6 +201,8 @@ def skipped(sight: Sight, draft: Draft) -> Interview:
     for seen in sight.rows:
         cells = [cell for cell in seen.row.cells if cell]
         odd = bool(needed) and not any(seen[column.column] for column in needed)
+        if odd and claim_of(cells) is not None:
+            continue  # "all steps per practice" under the rows is no step, and is not left out either: it is told
         if cells and (odd or _is_total(cells[0])):
             asked.setdefault((cells[0].column, fold(cells[0].text)), seen)
     for (at, _), seen in asked.items():
