@@ -65,7 +65,7 @@ FOUND = [
     (NORTHSHORE, "N-104", "poly-clean-before-scuff", "major", 101, "comes only after scuff-polyethylene"),
     (NORTHSHORE, "N-104", "poly-scuffed-before-flame", "major", 110, "not poly scuffed"),
     (SALTMARSH, "SM-511", "gas-test-hourly", "critical", 61, "77 min"),
-    (SALTMARSH, "SM-512", "air-supply-with-flame", "critical", 100, "torch lit"),
+    (SALTMARSH, "SM-512", "air-supply-with-flame", "critical", 104, "torch lit"),
     (SALTMARSH, "SM-513", "removal-blade", "critical", 118, "blade elsewhere"),
     (SALTMARSH, "SM-514", "adhesive-bond-length", "major", 138, "bond length 4.72 in"),
     (SALTMARSH, "SM-515", "closure-cool-at-end", "critical", 164, "closure hot"),
@@ -89,8 +89,8 @@ FOUND = [
     (LOWFIELD, "LF-9", "gas-good-at-flame", "critical", 80, "no test-atmosphere"),
     (LOWFIELD, "LF-9", "not-applicable-claimed", "major", 80, "meter at shop"),
     (LOWFIELD, "LF-10", "cool-before-load", "critical", 141, "closure hot"),
-    (LOWFIELD, "LF-10", "zero-until-cool", "critical", 137, "not pressure at zero since restore-pressure"),
-    (LOWFIELD, "LF-10", "vent-open-until-cool", "major", 137, "not vent open since restore-pressure"),
+    (LOWFIELD, "LF-10", "zero-until-cool", "critical", 141, "not pressure at zero since restore-pressure"),
+    (LOWFIELD, "LF-10", "vent-open-until-cool", "major", 141, "not vent open since restore-pressure"),
     (LOWFIELD, "LF-10", "hold-when-cool", "major", 144, "closure hot"),
 ]
 

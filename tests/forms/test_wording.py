@@ -81,3 +81,24 @@ def test_how_long_it_was_not_kept_is_said(beside: str, reported: Reported) -> No
     assert "for 12 min, 10 min allowed" in told.evidence
     kept = reported("keep: p, within: 12 min, from: use", f"{{procedure: log, steps: [{steps}]}}")
     assert kept.verdict == "conforms"
+
+
+@pytest.mark.parametrize("beside", ["use", "any-order: [use, close]"])
+@pytest.mark.parametrize("kind", ["plan", "log"])
+def test_what_was_not_kept_is_told_where_it_ended(kind: str, beside: str, reported: Reported) -> None:
+    """Symptom: guards taken away too early were told at the line where the cover came off."""
+    if kind == "log":
+        beside = "use"
+    lines = [f"procedure: {kind}", "steps:", "- make-p", "- make-q", f"- {beside}", "- end-p", "- end-q", "- make-p"]
+    (told,) = reported("keep: p, while: q", "\n".join(lines) + "\n").findings
+    assert (told.line, told.steps[0]) == (6, "end-p")
+    assert told.found == "not p since end-p (line 6)"
+    assert "q since make-q (line 4)" in told.evidence
+    assert told.example_order == ()
+
+
+def test_an_order_is_shown_where_another_would_do(reported: Reported) -> None:
+    free = reported("need: p, before: use", _plan("make-p, any-order: [end-p, use]")).findings[0]
+    assert "end-p" in free.example_order
+    fixed = reported("need: p, before: use", _plan("make-p, end-p, any-order: [make-q, use]")).findings[0]
+    assert fixed.example_order == ()

@@ -28,6 +28,8 @@ class Held(NamedTuple):
     """An order in which it did not."""
     lasted: Fraction | None = None
     """In a log, for how long it did not, where that is longer than the grace."""
+    broke: int = -1
+    """The occurrence just after which it did not."""
 
 
 def judge(form: ir.Keep, context: Context) -> list[Instance]:
@@ -67,12 +69,29 @@ def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> In
     if truth.level < UNKNOWN and not closed and not view.procedure.finished:
         truth = Truth(UNKNOWN, (Cause("time", "kept so far; the log is not finished", why="not recorded"),))
     at = -1 if start is None else start
+    if truth.level == NO:
+        at = held.broke if held.broke >= 0 else at
+        truth = _told_first(form, context, truth, side)
     shown = held.path if truth.level >= UNKNOWN else ()
     said, margin = evidence(context, truth), ""
     if truth.level == NO and held.lasted is not None and form.within is not None:
         said += (f"for {clock(held.lasted)}, {clock(form.within)} allowed",)
         margin = f"{clock(held.lasted - form.within)} over"
     return Instance(truth, at, side, margin=margin, evidence=said, path=shown, accepts=held.accepts)
+
+
+def _told_first(form: ir.Keep, context: Context, truth: Truth, side: str) -> Truth:
+    """The causes, those of what was to be kept before those of what went on meanwhile."""
+    if form.during is None or len(truth.causes) < 2:
+        return truth
+    kept = literals(formula(form.what, context.view, side))
+    names = {literal.atom.condition if literal.positive else f"not {literal.atom.condition}" for literal in kept}
+    makers = {context.conditions.healers(literal) for literal in kept}
+
+    def meanwhile(cause: Cause) -> bool:
+        return cause.others not in makers if cause.kind == "absent" else cause.what not in names
+
+    return truth._replace(causes=tuple(sorted(truth.causes, key=meanwhile)))
 
 
 def _closes(context: Context, start: int | None, closer: int) -> bool:
@@ -90,7 +109,8 @@ def _in_line(form: ir.Keep, context: Context, start: int | None, side: str, clos
     end = _end(context, start, closers)[0]
     if form.within is None:
         for moment in (*_moments(context, item, start, end), end):
-            worst = _worse(worst, Held(context.softened(context.conditions.at(item, moment), _ended(moment))))
+            broke = _ended(moment)
+            worst = _worse(worst, Held(context.softened(context.conditions.at(item, moment), broke), broke=broke))
             if worst.truth.level == NO:
                 break
         return worst
@@ -99,7 +119,7 @@ def _in_line(form: ir.Keep, context: Context, start: int | None, side: str, clos
         if truth.level == NO:
             now = _stretch(form.within, kept, context, truth, first, last)
             accepts += now.accepts
-        worst = _worse(worst, now._replace(truth=context.softened(now.truth)))
+        worst = _worse(worst, now._replace(truth=context.softened(now.truth), broke=_ended(first)))
         if worst.truth.level == NO:
             break
     return worst._replace(accepts=accepts)
@@ -192,7 +212,7 @@ def _in_every_order(form: ir.Keep, context: Context, start: int | None, side: st
     if truth.level != NO:
         return Held(truth, path=path)
     if form.within is None:
-        return Held(_hardest(context, item, start, closers, truth, path), path=path)
+        return Held(_hardest(context, item, start, closers, truth, path), path=path, broke=path[-1] if path else -1)
     conditions, order = context.conditions, context.order
     changes = _changes(context, item)
     good = [i for i in changes if conditions.worst_before(kept, Moment(i, True))[0].level <= OPEN]
@@ -200,13 +220,14 @@ def _in_every_order(form: ir.Keep, context: Context, start: int | None, side: st
     accepts: tuple[Acceptance, ...] = ()
     if start is None and order.line[0] not in good and conditions.at(item, Moment(order.line[0])).level == NO:
         worst = _graced(form.within, context, order.line[0], good, closers, truth)
-        worst, accepts = worst._replace(truth=context.softened(worst.truth)), worst.accepts
+        softened = context.softened(worst.truth)
+        worst, accepts = worst._replace(truth=softened, broke=order.line[0]), worst.accepts
     for index in _inside_window(context, changes, start, closers):
         now = Held(conditions.worst_before(item, Moment(index, True))[0])
         if now.truth.level == NO:
             now = _graced(form.within, context, index, good, closers, now.truth)
             accepts += now.accepts
-        worst = _worse(worst, now._replace(truth=context.softened(now.truth)))
+        worst = _worse(worst, now._replace(truth=context.softened(now.truth), broke=index))
     return worst._replace(accepts=accepts, path=path)
 
 

@@ -139,9 +139,7 @@ def _stop(context: Context, end: int | None) -> Fraction | None:
     return max((each.finish for each in context.view.occurrences if each.finish is not None), default=None)
 
 
-def _missing(
-    form: ir.Repeat, context: Context, begin: int, test: int, following: int | None, side: str
-) -> Cause:
+def _missing(form: ir.Repeat, context: Context, begin: int, test: int, following: int | None, side: str) -> Cause:
     """The doing that is missing between two others: not too long before the later one, nor after the earlier.
 
     Before the stretch began it may be as late as one likes.

@@ -8,7 +8,7 @@ from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.problems import Place
-from ringcut.relations.truth import NO, Truth
+from ringcut.relations.truth import NO, Cause, Truth
 
 
 def finding_of(context: Context, instance: Instance, truth: Truth, file: str) -> Finding:
@@ -131,8 +131,20 @@ def _example(context: Context, instance: Instance, truth: Truth) -> tuple[str, .
 
 def _in_every_order(context: Context, truth: Truth) -> bool:
     """Whether the causes hold however the plan is followed, so that no single order would show more."""
-    return bool(truth.causes) and all(
-        cause.kind == "absent"
-        or (cause.kind == "swapped" and min(cause.at, cause.by) >= 0 and context.order.before(cause.at, cause.by))
-        for cause in truth.causes
-    )
+    return bool(truth.causes) and all(_always(context, cause) for cause in truth.causes)
+
+
+def _always(context: Context, cause: Cause) -> bool:
+    before = context.order.before
+    match cause.kind:
+        case "absent":
+            return True
+        case "swapped":
+            return min(cause.at, cause.by) >= 0 and before(cause.at, cause.by)
+        case "lost":
+            # ended before the use, and each step that makes it again stands before the end or behind the use
+            makers = [index for index in context.view.where(cause.others) if index != cause.at]
+            late = (index for index in makers if cause.at < 0 or not before(index, cause.at))
+            ended = cause.at < 0 or cause.use < 0 or cause.at == cause.use or before(cause.at, cause.use)
+            return ended and all(cause.use >= 0 and before(cause.use, index) or index == cause.use for index in late)
+    return False
