@@ -57,12 +57,15 @@ def test_two_people_interleave() -> None:
     assert backwards(entries([910, 905, 900, 907], by="ABAB")).pairs == ((0, 2),)
 
 
-def test_rows_listed_by_their_begin_are_in_order() -> None:
+def test_entries_that_overlap_are_in_no_order() -> None:
+    """However they are listed; only one that was over before the one above began is against the list."""
     long = Occurrence(0, "blow", ("A",), NOWHERE, begin=Fraction(0), finish=Fraction(100))
-    short = Occurrence(1, "use", ("A",), NOWHERE, begin=Fraction(10), finish=Fraction(20))
-    assert backwards([long, short]).pairs == ()
-    early = Occurrence(1, "use", ("A",), NOWHERE, begin=Fraction(-10), finish=Fraction(20))
-    assert backwards([long, early]).pairs == ((0, 1),)
+    for begin, finish, against in ((10, 20, False), (-10, 20, False), (-10, -5, True)):
+        other = Occurrence(1, "use", ("A",), NOWHERE, begin=Fraction(begin), finish=Fraction(finish))
+        assert backwards([long, other]).pairs == (((0, 1),) if against else ())
+    between = Occurrence(1, "use", ("A",), NOWHERE, begin=Fraction(-20), finish=Fraction(50))
+    early = Occurrence(2, "use", ("A",), NOWHERE, begin=Fraction(-20), finish=Fraction(-5))
+    assert backwards([long, between, early]).pairs == ((0, 2),)
 
 
 def test_by_the_list_only_the_times_in_doubt_are_gone() -> None:

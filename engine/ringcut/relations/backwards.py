@@ -1,8 +1,7 @@
 """Times of a log that run against its list: which entries they are, and the log as its list alone tells it.
 
 A crew writes rows as it goes, so that a time before the one above is a slip of the pen, or a row that was added
-afterwards; nobody can tell which. Only one person's rows are looked at: those of two interleave. Rows listed by when
-they were begun, or by when they were finished, are in order either way.
+afterwards; nobody can tell which. Only one person's rows are looked at: those of two interleave.
 """
 
 from __future__ import annotations
@@ -31,13 +30,30 @@ def backwards(entries: Sequence[Occurrence]) -> Backwards:
     pairs: list[tuple[int, int]] = []
     doubted: list[int] = []
     for rows in _by_person(entries):
-        times = [each.finish for each in rows if each.finish is not None]
-        begins = [each.begin for each in rows if each.begin is not None]
-        if _runs_on(times) or len(begins) == len(times) and _runs_on(begins):
-            continue
-        pairs += [(a.index, b.index) for a, b, x, y in zip(rows, rows[1:], times, times[1:], strict=False) if y < x]
-        doubted += [rows[number].index for number in _in_doubt(times)]
+        found = _against(rows)
+        if found:
+            pairs += found
+            doubted += [rows[number].index for number in _in_doubt([each.finish or Fraction(0) for each in rows])]
     return Backwards(tuple(sorted(pairs, key=lambda pair: pair[1])), tuple(sorted(doubted)))
+
+
+def _against(rows: Sequence[Occurrence]) -> list[tuple[int, int]]:
+    """The neighbours of which the lower was finished before the upper began; else the first two such of all rows.
+
+    Entries that overlap are in no order, however they are listed.
+    """
+    beside = [(a.index, b.index) for a, b in zip(rows, rows[1:], strict=False) if _is_before(b, a)]
+    latest: Occurrence | None = None
+    for each in rows if not beside else ():
+        if latest is not None and _is_before(each, latest):
+            return [(latest.index, each.index)]
+        if latest is None or each.begin is not None and each.begin > (latest.begin or 0):
+            latest = each
+    return beside
+
+
+def _is_before(one: Occurrence, other: Occurrence) -> bool:
+    return one.finish is not None and other.begin is not None and one.finish < other.begin
 
 
 def without_times(procedure: Procedure, doubted: Iterable[int]) -> Procedure:
@@ -59,10 +75,6 @@ def _by_person(entries: Iterable[Occurrence]) -> list[list[Occurrence]]:
         if each.finish is not None and not each.implied:
             rows.setdefault(each.by, []).append(each)
     return list(rows.values())
-
-
-def _runs_on(times: Sequence[Fraction]) -> bool:
-    return all(x <= y for x, y in zip(times, times[1:], strict=False))
 
 
 def _in_doubt(times: Sequence[Fraction]) -> list[int]:
