@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
+from ringcut.checking import check
 from ringcut.judge.findings import Report
+from ringcut.language.ir import Rulebook
 
 Reported = Callable[[str, str], Report]
 
@@ -102,3 +104,22 @@ def test_an_order_is_shown_where_another_would_do(reported: Reported) -> None:
     assert "end-p" in free.example_order
     fixed = reported("need: p, before: use", _plan("make-p, end-p, any-order: [make-q, use]")).findings[0]
     assert fixed.example_order == ()
+
+
+def test_a_reading_that_ended_a_condition_is_told_with_its_limit(book: Rulebook) -> None:
+    """Symptom: gas and foreign voltage over the limit were told as "not gas good", without the number that was read."""
+    lines = (
+        "procedure: log", "records: every-step",
+        "job: {work: trouble-opening, sheath: lead, construction: single, location: manhole}", "steps:",
+        "- open-manhole", "- {do: test-atmosphere, combustible-gas: 12 %LFL, oxygen: 19.4 %}", "- enter-manhole",
+        "- {do: check-foreign-voltage, voltage: 72 V, current: ac}", "- clean-lead",
+    )  # fmt: skip
+    report = check("\n".join(lines).encode(), "log.yaml", book)
+    found = {each.rule: each.found for each in report.findings}
+    assert found["gas-before-entry"] == (
+        "not gas good since test-atmosphere (line 6): combustible gas 12 %LFL, needed 0 to 10 %LFL"
+    )
+    assert found["oxygen-before-entry"].endswith(": oxygen 19.4 %, needed at least 19.5 %")
+    assert found["voltage-before-hands"].startswith(
+        "not voltage safe since check-foreign-voltage (line 8): voltage 72 V, needed at most 50 V"
+    )

@@ -10,9 +10,13 @@ from fractions import Fraction
 
 from ringcut.forms.instance import Acceptance, Context, Instance, clock
 from ringcut.language import ir
+from ringcut.language import nodes as n
+from ringcut.relations.accepting import accepted
 from ringcut.relations.conditions import END, Moment
+from ringcut.relations.evaluate import truth as truth_of
 from ringcut.relations.formula import Formula, formula, literals
-from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Truth
+from ringcut.relations.view import Bound
 
 
 def judge(form: ir.Need, context: Context) -> list[Instance]:
@@ -93,7 +97,7 @@ def told(context: Context, cause: Cause) -> str:
         case "lost":
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
             left_out = _optional(context, cause.others, cause.side, cause.at, cause.by)
-            return _lost(_words(context, cause.what), since) + left_out + side
+            return _lost(_words(context, cause.what), since) + _read(context, cause) + left_out + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             always = context.order.before(cause.at, cause.by)
             comes = "comes" if always else "may come"
@@ -109,6 +113,31 @@ def _lost(condition: str, since: str) -> str:
     if condition.startswith("not "):
         return f"{condition.removeprefix('not ')} {since or 'from the start'}"
     return f"not {condition} {since}" if since else f"not yet {condition}"
+
+
+def _read(context: Context, cause: Cause) -> str:
+    """What was read where a reading ended a condition, and what would have kept it."""
+    if cause.at < 0:
+        return ""
+    view, each = context.view, context.view.occurrences[cause.at]
+    step, name = view.book.steps[each.step], cause.what.removeprefix("not ")
+    env = Bound(view, {(each.step, ""): cause.at, (each.step, cause.side): cause.at})
+
+    def settled(node: n.Node) -> bool | None:
+        level = truth_of(node, env, cause.side).level
+        return level == YES if level in (YES, NO) else None
+
+    parts: list[str] = []
+    for effect in step.effects:
+        if effect.condition == name and not isinstance(effect.to, n.Fixed):
+            guard = effect.to if name == cause.what else n.Not(effect.to)
+            demands = guard.items if isinstance(guard, n.And) else (guard,)
+            missed = [demand for demand in demands if truth_of(demand, env, cause.side).level == NO]
+            for reading, words in accepted(missed, step.readings, settled).items():
+                text, place = each.texts.get((reading, cause.side)) or each.texts.get((reading, ""), ("", each.place))
+                cell = f" ({place.line}:{place.letter})" if place.letter else ""
+                parts += [f"{reading.replace('-', ' ')} {text}{cell}, needed {words}"] if text else []
+    return f": {'; '.join(dict.fromkeys(parts))}" if parts else ""
 
 
 def _optional(
