@@ -10,8 +10,7 @@ import msgspec
 
 from ringcut.correct.graph import Graph, Waiting
 from ringcut.correct.relevance import Relevance
-from ringcut.correct.verdicts import JUDGED, Verdicts, is_broken
-from ringcut.forms.instance import Context
+from ringcut.correct.verdicts import JUDGED, Verdicts
 from ringcut.reading.problems import Place
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.order import bits
@@ -73,7 +72,7 @@ class GraphVerdicts:
         if key not in self._known:
             self.verdicts.effort.spend(JUDGED)
             view = View(look.procedure(graph, steps, before), self.verdicts.book, closure)
-            self._known[key] = is_broken(Context(self.verdicts.rules[name], view, Conditions(view)))
+            self._known[key] = self.verdicts.is_broken(name, view, Conditions(view))
         return self._known[key]
 
 

@@ -99,7 +99,8 @@ class Offering:
             before = after
 
     def _rules(self, items: Items) -> list[str]:
-        report = judge_procedure(self.verdicts.procedure(items), self.book)
+        procedure = self.verdicts.procedure(items)
+        report = judged(procedure, self.book) if self.against else judge_procedure(procedure, self.book)
         return list(dict.fromkeys(finding.rule for finding in report.findings))
 
 

@@ -12,6 +12,7 @@ from ringcut.correct.edits import edges_of, is_plain, leaves, part
 from ringcut.correct.effort import Effort
 from ringcut.correct.relevance import Relevance, relevance
 from ringcut.draft.models import Items
+from ringcut.fit.notimes import times_exclude
 from ringcut.forms.instance import Context
 from ringcut.forms.judging import instances
 from ringcut.language import ir
@@ -51,6 +52,7 @@ class Verdicts:
             if not isinstance(rule.form, ir.Pattern | ir.Record) and _may_apply(rule, view)
         }
         self.about: dict[str, Relevance] = {name: relevance(rule, book) for name, rule in self.rules.items()}
+        self.together = self._together()
         self.untimed = tuple(name for name, about in self.about.items() if not about.timed)
         self.timed = tuple(name for name, about in self.about.items() if about.timed)
         self._known: dict[tuple[str, Key], bool] = {}
@@ -127,8 +129,23 @@ class Verdicts:
                     views = whole[closure]
                 else:
                     views = whole[closure] = self._views(self._part(items, about, closure), closure)
-                broken = broken or is_broken(Context(self.rules[name], *views))
+                broken = broken or self.is_broken(name, *views)
             self._known[name, keys[name]] = broken
+
+    def is_broken(self, name: str, view: View, conditions: Conditions) -> bool:
+        """Whether a rule is broken; or, where it stands for all limits of time, whether they exclude each other."""
+        if is_broken(Context(self.rules[name], view, conditions)):
+            return True
+        return name == self.together and times_exclude(view)
+
+    def _together(self) -> str:
+        """The rule that stands for all limits of time together; empty where there is no least time to keep."""
+        limits = {name: rule.form for name, rule in self.rules.items() if isinstance(rule.form, ir.Elapsed)}
+        name = next((name for name, form in limits.items() if form.at_least is not None), "")
+        if name:
+            steps = frozenset[str]().union(*(self.about[each].steps for each in limits))
+            self.about[name] = msgspec.structs.replace(self.about[name], steps=steps)
+        return name
 
     def _part(self, items: Items, about: Relevance, closure: str) -> Items:
         """The steps that a rule looks at: the others change nothing for it, unless it is about time."""

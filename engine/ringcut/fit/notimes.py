@@ -40,21 +40,10 @@ def no_times(report: Report, view: View) -> Finding | None:
 
     Only limits count that hold in every order of the plan, between two entries that are certain.
     """
-    rules = [rule for rule in view.book.rules if isinstance(rule.form, ir.Elapsed)]
-    if not any(isinstance(rule.form, ir.Elapsed) and rule.form.at_least is not None for rule in rules):
-        return None  # without a least there is nothing that the judgement of each limit has not seen
-    limits = [limit for rule in rules for limit in _limits(rule, view)]
-    if not limits:
-        return None
-    points = sorted({index for each in limits for index in (each.start, each.end)})
-    answer = minimal_network([f"{at}{end}" for at in points for end in "bf"], list(_bounds(limits, points, view)))
-    conflict = getattr(answer, "conflict", ())
-    named = {label.id for label in conflict}
-    against = [each for each in limits if _label(each).id in named]
+    against, words = _against(view)
     broken = {each.rule for each in report.rules if each.verdict == NONCONFORMING}
     if not against or any(each.rule.id in broken for each in against):
         return None
-    words = [label.words for label in conflict]
     members = list({each.rule.id: each.rule for each in against}.values())
     head = min(members, key=lambda rule: CLASSES.index(rule.class_))
     entries = [view.occurrences[index] for each in against for index in (each.start, each.end)]
@@ -62,6 +51,24 @@ def no_times(report: Report, view: View) -> Finding | None:
     found = f"no times fit: {'; '.join(dict.fromkeys(words))}"
     entries.sort(key=lambda each: view.order.rank[each.index])
     return finding(report, view.closure, entries, head, members, NONCONFORMING, found, needed)
+
+
+def times_exclude(view: View) -> bool:
+    """Whether limits of time exclude each other, or one of them what the steps usually take."""
+    return bool(_against(view)[0])
+
+
+def _against(view: View) -> tuple[list[Limit], list[str]]:
+    """Limits of time that exclude each other, and the conflict in words."""
+    rules = [rule for rule in view.book.rules if isinstance(rule.form, ir.Elapsed)]
+    if not any(isinstance(rule.form, ir.Elapsed) and rule.form.at_least is not None for rule in rules):
+        return [], []  # without a least there is nothing that the judgement of each limit has not seen
+    limits = [limit for rule in rules for limit in _limits(rule, view)]
+    points = sorted({index for each in limits for index in (each.start, each.end)})
+    answer = minimal_network([f"{at}{end}" for at in points for end in "bf"], list(_bounds(limits, points, view)))
+    conflict = getattr(answer, "conflict", ())
+    named = {label.id for label in conflict}
+    return [each for each in limits if _label(each).id in named], [label.words for label in conflict]
 
 
 def _limits(rule: ir.Rule, view: View) -> Iterator[Limit]:
