@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from ringcut.reading.problems import Unreadable
+from ringcut_cli.commands.correct import replaced
 from ringcut_cli.exits import Exit
 from ringcut_cli.main import cli
+from ringcut_cli.searching import Searching
 
 OPTIONS = [
     "--work", "sheath-repair", "--sheath", "lead", "--construction", "single", "--core", "paper",
@@ -104,3 +107,35 @@ def test_a_plan_of_which_not_everything_can_be_said_is_not_called_fine(runner: C
     assert "Nothing to correct" not in result.stdout
     assert "not everything can be said" in result.stdout
     assert "the job does not say: core" in result.stdout
+
+
+def test_what_is_written_stands_where_a_link_leads_and_keeps_its_mode(
+    runner: CliRunner, plan: Path, tmp_path: Path
+) -> None:
+    plan.chmod(0o640)
+    link = tmp_path / "today.yaml"
+    link.symlink_to(plan)
+    before = plan.read_text(encoding="utf-8")
+    assert runner.invoke(cli, ["correct", "--write", str(link)]).exit_code == Exit.CONFORMS
+    assert link.is_symlink()
+    assert plan.read_text(encoding="utf-8") != before
+    assert plan.stat().st_mode & 0o777 == 0o640
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["plan.yaml", "today.yaml"]
+
+
+def test_a_file_that_changed_meanwhile_is_not_written_over(tmp_path: Path) -> None:
+    file = tmp_path / "plan.yaml"
+    file.write_bytes(b"somebody's own\n")
+    with pytest.raises(Unreadable, match="changed while"):
+        replaced(file, b"as it was read\n", b"corrected\n")
+    assert file.read_bytes() == b"somebody's own\n"
+
+
+def test_a_line_tells_how_far_the_search_is(capsys: pytest.CaptureFixture[str]) -> None:
+    with Searching(wanted=True) as searching:
+        searching.shown -= 60
+        searching.told(0.4, "9 edits found; looking for fewer")
+    told = capsys.readouterr()
+    assert "9 edits found; looking for fewer: 40% of the budget, 0 s" in told.err
+    assert told.err.endswith("\r\x1b[K")
+    assert told.out == ""

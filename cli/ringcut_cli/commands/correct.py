@@ -49,7 +49,29 @@ def command(
         found = correct(data, str(file), book, models_of(folder, book), day, Effort(budget, searching.told))
     written = write and found.found and found.in_place
     if written:
-        file.write_bytes(found.text.encode())
+        replaced(file, data, found.text.encode())
     out(correction_text(found, file, written, stock))
     assert found.report is not None
     return Exit.NONCONFORMING if found.found and not written else exit_for(found.report)
+
+
+def replaced(file: Path, before: bytes, after: bytes) -> None:
+    """The whole file or nothing of it, and only over what was read."""
+    import os
+    import tempfile
+
+    from ringcut.reading.problems import Place, Problem, Unreadable
+
+    target = file.resolve()
+    if target.read_bytes() != before:
+        hint = "run correct again; nothing was written"
+        raise Unreadable([Problem(Place(str(file)), "changed while it was corrected", "the file as it was read", hint)])
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as part:
+            part.write(after)
+        os.chmod(name, target.stat().st_mode)
+        os.replace(name, target)
+    except BaseException:
+        os.unlink(name)
+        raise
