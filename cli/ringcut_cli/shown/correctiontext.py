@@ -54,7 +54,11 @@ def _head(page: Page, found: Correction) -> str:
             page.text("Not all is right after them: what is left stands below the diff.", INDENT)
         elif not found.smallest:
             steps = number - found.changed_readings
-            least = f"; at least {found.at_least} of the {steps} steps are" if 1 < found.at_least < steps else ""
+            least = (
+                f"; at least {found.at_least} steps have to be edited, here {steps}"
+                if 1 < found.at_least < steps
+                else ""
+            )
             page.text(f"Not proved to be the fewest, since the search ended early{least}.", INDENT)
         elif found.changed_readings and number > 1:
             return f"{edits}; no fewer steps to move or add will do, nor fewer readings to change with them."
