@@ -167,6 +167,7 @@ def test_a_lesson_that_was_known_already_changes_nothing(book: Rulebook) -> None
 def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
     """However many texts there are around the steps, what was learnt of the logs is kept."""
     monkeypatch.setattr("ringcut.bulk.frames.MOST_HEADS", 3)
+    monkeypatch.setattr("ringcut.bulk.judging.MOST_FRAMES", 3)
     bulk = Bulk(book)
     log = next(usual_logs(1, seed=8))
     for number in range(10):
@@ -174,3 +175,9 @@ def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monk
         assert differences(json.dumps(log).encode(), bulk, book) == []
     assert len(bulk.frames) == 1
     assert len(bulk.frames._known) <= 3
+    for number in range(10):
+        log["job"]["cable-diameter"] = f"1.{70 + number} in"
+        assert differences(json.dumps(log).encode(), bulk, book) == []
+        bulk.lessons = bulk.lessons or []
+        assert len(bulk.frames) <= 4
+    assert not bulk.lessons, "a job that differs in a number was learnt anew"

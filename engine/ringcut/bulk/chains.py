@@ -9,6 +9,7 @@ the same beginning as before, and means what it meant.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import count
 from sys import intern
 from typing import Generic, NamedTuple, TypeVar
 
@@ -36,15 +37,21 @@ class Chains(Generic[R]):
         """The entry that goes on with a piece; where that depends on its beginning, by both."""
         self._numbers: dict[str, int] = {}
         self._meanings: dict[tuple[str, int, str], int] = {}
-        self._alone: dict[str, int] = {}
+        self._given = count(1)
+        """Numbers that were never given: those of meanings, and less than nothing those of pieces alone."""
         self._known: dict[tuple[str, tuple[int, ...]], Chain[R]] = {}
 
     def __len__(self) -> int:
         return len(self.entries)
 
     def keep(self, wanted: Callable[[R], bool]) -> None:
-        """Drop the chains of which nothing is known that is wanted."""
+        """Drop the chains of which nothing is known that is wanted, and the pieces that are then in none."""
         self._known = {key: chain for key, chain in self._known.items() if wanted(chain.known)}
+        used = {number for _, numbers in self._known for number in numbers}
+        keys = {key for chain in self._known.values() for key in chain.keys}
+        self._numbers = {piece: number for piece, number in self._numbers.items() if number in used}
+        self._meanings = {meaning: number for meaning, number in self._meanings.items() if number in used}
+        self.entries = {key: entry for key, entry in self.entries.items() if key in keys or key in self._numbers}
 
     def of(self, strip: Strip) -> R | None:
         """What is known of the chain of a line; None where one of its pieces, or the chain, was not met.
@@ -74,15 +81,17 @@ class Chains(Generic[R]):
             if len(rests) != (1 if place == len(letters) - 1 else 2):
                 return
             following = rests[1] if len(rests) == 2 else ""
-            meaning = self._meanings.setdefault((begun, letter, following), len(self._meanings))
-            if self._numbers.setdefault(piece, meaning) == meaning:
+            meaning = self._meanings.setdefault((begun, letter, following), next(self._given))
+            number = self._numbers.setdefault(piece, meaning)
+            if number == meaning:
                 self.entries.setdefault(piece, entry)
             else:
-                meaning = self._numbers[piece] = self._alone.setdefault(piece, -1 - len(self._alone))
+                if number > 0:
+                    number = self._numbers[piece] = -next(self._given)
                 key = intern(f"{begun}\0{piece}")
                 self.entries.setdefault(key, entry)
                 places.append(place)
                 keys.append(key)
-            numbers.append(meaning)
+            numbers.append(number)
             begun = following
         self._known[strip.first, tuple(numbers)] = Chain(known, tuple(places), tuple(keys))

@@ -16,6 +16,7 @@ from ringcut.judge import cover
 from ringcut.language import nodes as n
 from ringcut.reading.problems import Problem, Unreadable
 from ringcut.reading.procedurefile import read_jsonl_line
+from ringcut.reading.raw import RawReading
 from ringcut.reading.suggest import canonical
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.procedure import Procedure
@@ -79,6 +80,11 @@ class Frames:
         """The frame of a line that begins and ends so, if one was met."""
         return self._known.get((head, tail, day[5:7] if self._by_month else ""))
 
+    def forget(self) -> None:
+        """Drop all frames."""
+        self._known.clear()
+        self._alike.clear()
+
     def __len__(self) -> int:
         return len(self._alike)
 
@@ -93,7 +99,7 @@ class Frames:
         if raw.kind != "log" or len(raw.steps) != 1 or not set(raw.keys) <= _KEYS or facts & _UNUSUAL:
             return None
         day = parts.day
-        said = tuple(fact for fact in raw.job if canonical(fact.name.text) in self._seen)
+        said = tuple(_texts(fact) for fact in raw.job if canonical(fact.name.text) in self._seen)
         key = (
             said,
             day[5:7] if self._by_month else "",
@@ -121,6 +127,7 @@ class Frames:
                 exact = name in self.vocabulary.exact_facts
                 kind.append(facts[name] if exact else isinstance(view.fact(name, side), Missing))
             kind += [self._truth(place, view, side, facts) for place in range(len(self._asked))]
+        view.forget_facts()
         return Frame(procedure, view, tuple(kind), uncovered)
 
     def _number(self, found: Value) -> int:
@@ -134,3 +141,13 @@ class Frames:
         if key not in self._truths:
             self._truths[key] = int(truth(node, view, side).level)
         return self._truths[key]
+
+
+def _texts(fact: RawReading) -> tuple[object, ...]:
+    """All that a fact says, without its place."""
+    values = [
+        ("", fact.value),
+        *((side.text, value) for side, value in fact.sides),
+        *(("", each) for each in fact.items),
+    ]
+    return (fact.name.text, fact.is_list, *((side, each.text, each.plain) for side, each in values if each is not None))

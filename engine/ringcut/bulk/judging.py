@@ -13,9 +13,11 @@ from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 30_000, 2_600
-"""Texts (of entries, readings and jobs) that are kept before everything is learnt anew, and runs of letters before the
-half that was met most seldom is dropped."""
+MOST_TEXTS, MOST_RUNS = 30_000, 4_500
+"""Texts of entries that are kept before everything is learnt anew, and runs of letters before the half that was met
+most seldom is dropped."""
+MOST_FRAMES = 2_000
+"""Jobs that are kept apart because a rule sees a difference, were it only in a number."""
 
 
 class Bulk:
@@ -85,6 +87,9 @@ class Bulk:
         kind = self._kinds.get(frame.kind)
         if kind is None:
             kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame, self.teacher)
+        if len(self.frames) > MOST_FRAMES:
+            self.frames.forget()
+            self._homes.clear()
         self._homes[frame] = kind
         return kind
 
@@ -109,7 +114,7 @@ class Bulk:
     def _bound(self) -> None:
         """Drop what is seldom met where too much is kept, or everything."""
         kinds = self._kinds.values()
-        if len(self.frames) + sum(len(kind.entries) + kind.pieces for kind in kinds) > MOST_TEXTS:
+        if sum(len(kind.entries) + kind.pieces for kind in kinds) > MOST_TEXTS:
             self._forget()
         elif self._runs() > MOST_RUNS:
             met = sorted(count for kind in kinds for count in kind.counts())
@@ -119,4 +124,4 @@ class Bulk:
                 self._forget()
 
     def _runs(self) -> int:
-        return sum(len(kind.runs) + kind.locals // 8 for kind in self._kinds.values())
+        return sum(len(kind.runs) + kind.locals for kind in self._kinds.values())

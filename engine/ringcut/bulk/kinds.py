@@ -29,6 +29,8 @@ from ringcut.relations.evaluate import truth
 from ringcut.relations.truth import NO
 from ringcut.relations.view import View
 
+MOST_PLAIN = 10_000
+"""What groups of one kind of job know without checks, that is kept when runs are dropped."""
 MOST_CREWS = 1000
 """Sets of hands that are kept for one run of letters."""
 OFTEN, VERY_OFTEN = 16, 100
@@ -58,10 +60,12 @@ class Judged(msgspec.Struct, frozen=True, eq=False):
 class Local:
     """What a group knows of one run of the letters that it sees, and in how many runs of all letters that was met."""
 
+    __slots__ = ("check", "checks", "codes", "runs")
+
     def __init__(self, checks: Checks) -> None:
         self.checks, self.runs = checks, 0
         self.codes: dict[Outcome, bytes] = {}
-        self.check = outcomes(checks.items, checks.names) if checks.items else None
+        self.check = outcomes(checks.items, checks.names)
 
 
 class Group:
@@ -71,7 +75,8 @@ class Group:
         self.rules, self.places, self.looks = tuple(rules), tuple(places), looks
         self.unseen = bytearray()
         """The letters of entries that these rules do not look at."""
-        self.known: dict[tuple[bytes, object], Local] = {}
+        self.known: dict[bytes | tuple[bytes, Crew], Local | bytes] = {}
+        """By the letters that these rules see, with who did what if they see that too; codes, where nothing is open."""
 
     def meet(self, letter: int, step: str, marked: bool) -> None:
         """Take note of a new letter."""
@@ -83,12 +88,16 @@ class Group:
 class Result:
     """The verdicts on logs of one outcome, and how often it was met."""
 
+    __slots__ = ("judged", "met")
+
     def __init__(self, judged: Judged) -> None:
         self.judged, self.met = judged, 0
 
 
 class Run:
     """What is known of one run of all letters of a log."""
+
+    __slots__ = ("_uses", "_whole", "codes", "ends", "parts", "results", "usual")
 
     def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen) -> None:
         self.codes, self.parts = codes, parts
@@ -113,8 +122,7 @@ class Run:
             return whole_outcome
         found: Outcome = ()
         for _, local, at in self.parts:
-            if local.check is not None:
-                found += local.check(*log, *self.ends, at)
+            found += local.check(*log, *self.ends, at)
         return found
 
     @property
@@ -253,9 +261,15 @@ class Kind:
         for crewed in self.runs.values():
             crewed.runs = {crew: run for crew, run in crewed.runs.items() if run.met >= least}
         self.runs = {letters: crewed for letters, crewed in self.runs.items() if crewed.runs}
+        plain = sum(len(group.known) for group in self.groups) - self.locals <= MOST_PLAIN
+        self.locals = 0
         for group in self.groups:
-            group.known = {seen: local for seen, local in group.known.items() if local.runs > 1}
-        self.locals = sum(len(group.known) for group in self.groups)
+            group.known = {
+                seen: local
+                for seen, local in group.known.items()
+                if (plain if isinstance(local, bytes) else local.runs > 1)
+            }
+            self.locals += sum(isinstance(local, Local) for local in group.known.values())
         self._chains.keep(lambda run: run.met >= least)
 
     def glanced(self, glance: Strip, frame: Frame) -> Judged | None:
@@ -280,24 +294,29 @@ class Kind:
         parts: list[tuple[Group, Local, Sequence[int]]] = []
         for group in self.groups:
             looked = letters.translate(None, group.unseen)
-            key = (looked, people if group.looks.people else None)
+            key = (looked, people) if group.looks.people else looked
             local = group.known.get(key)
-            if local is None or local.check is not None:
+            if not isinstance(local, bytes):
                 unseen = frozenset(group.unseen)
                 at = compact([place for place, letter in enumerate(letters) if letter not in unseen])
-                if local is None:
-                    local = group.known[key] = Local(self._checks(group, seen, at))
-                    self.locals += 1
-                if local.check is not None:
-                    local.runs += 1
-                    parts.append((group, local, at))
-                    continue
-            local.runs += 1
-            if () not in local.codes:
-                local.codes[()] = self.teacher.judged(seen, group.rules, group.places)
-            for place, code in zip(group.places, local.codes[()], strict=True):
+                local = local or self._local(group, key, seen, at)
+            if isinstance(local, Local):
+                local.runs += 1
+                parts.append((group, local, at))
+                continue
+            for place, code in zip(group.places, local, strict=True):
                 codes[place] = code
         return Run(bytes(codes), parts, seen)
+
+    def _local(self, group: Group, key: bytes | tuple[bytes, Crew], seen: Seen, at: Sequence[int]) -> Local | bytes:
+        checks = self._checks(group, seen, at)
+        if checks.items:
+            self.locals += 1
+            found: Local | bytes = Local(checks)
+        else:
+            found = self.teacher.judged(seen, group.rules, group.places)
+        group.known[key] = found
+        return found
 
     def _checks(self, group: Group, seen: Seen, at: Sequence[int]) -> Checks:
         if len(group.rules) > 1:

@@ -102,6 +102,10 @@ class View:
             self._facts[key] = self._fact(name, side)
         return self._facts[key]
 
+    def forget_facts(self) -> None:
+        """Drop the facts that were looked up; they are found again when they are asked for."""
+        self._facts.clear()
+
     def _fact(self, name: str, side: str) -> Value:
         word = self.book.facts[name]
         if word.means is not None:
