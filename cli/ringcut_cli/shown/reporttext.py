@@ -19,10 +19,11 @@ TITLES = {"critical": "WHAT CAN HURT", "major": "WHAT CAN LEAK", "minor": "WHAT 
 LOUD: dict[str, str] = {"nonconforming": "bold red", UNDETERMINED: "bold yellow", CONFORMS: "bold green"}
 SIGNAL = {"DANGER": "bold white on red", "WARNING": "bold red", "CAUTION": "bold yellow", "NOTICE": "bold blue"}
 LABEL, HANG = 2, 10
+"""Columns where the label of a field and its text begin."""
 MOST_LINES = 5
 """Places or pieces of evidence of one finding that are told; the report in JSON has them all."""
 LINES = re.compile(r"line \d+(?: [A-Z]+)?")
-"""Columns where the label of a field and its text begin."""
+"""The row, and in a sheet the column, that a piece of evidence names."""
 
 
 def report_page(page: Page, report: Report, read: Sequence[ReadAs] = ()) -> None:
