@@ -120,3 +120,38 @@ def test_a_remark_that_only_tells_a_step_apart_is_noted_where_it_says_something_
     for remark, noted in (("clip", ["clip"]), ("bar", []), ("", [])):
         found = read_spreadsheet(f"WO,Task,Remarks\nX-1,Bond,{remark}\n".encode(), "t.csv", lexicon, spec)
         assert [each.text for each in found.noted] == noted
+
+
+TWO = """\
+records: milestones
+clock: 24
+time-means: finished
+columns: {WO: reference, Task: task, Value: note, Comment: note, By: by, Helper: by, Day: date, Entered: date}
+tasks:
+  - {say: Cooled, do: cool-closure, remarks: by hand, readings: {by-hand: "yes"}}
+  - {say: Tension, do: wrap-rubber-tape, remarks: "{n} layers; lap {lap}", readings: {layers: "{n}", lap: "{lap}"}}
+  - {say: Torch hose, do: light-torch}
+"""
+
+
+def test_every_column_of_remarks_and_of_people_counts(lexicon: RulebookLexicon) -> None:
+    """The second column of remarks was dropped without a word: "by hand" in it told nothing."""
+    rows = "WO,Task,Value,Comment,By,Helper\nX-1,Cooled,68 degF,by hand,TL,RB\nX-1,Tension,2 layers,lap half,TL,\n"
+    found = read_spreadsheet(
+        (rows + "X-1,Torch hose,new,seen,,\n").encode(), "t.csv", lexicon, read_columns(TWO.encode(), "c.yaml", lexicon)
+    )
+    assert readings(found) == {"by-hand": "yes", "layers": "2", "lap": "half"}
+    steps = [step for step in found.logs[0].raw.steps if isinstance(step, RawStep)]
+    assert [step.note.text if step.note else "" for step in steps] == [
+        "68 degF; by hand", "2 layers; lap half", "new; seen",
+    ]  # fmt: skip
+    assert [person.text for person in steps[0].by] == ["TL", "RB"]
+    assert not found.not_taken
+
+
+def test_a_second_column_of_what_only_one_can_hold_is_told(lexicon: RulebookLexicon) -> None:
+    spec = read_columns((TWO + "dates: year-first\n").encode(), "c.yaml", lexicon)
+    rows = "WO,Task,Day,Entered\nX-1,Cooled,2026-05-04,2026-05-06\n"
+    found = read_spreadsheet(rows.encode(), "t.csv", lexicon, spec)
+    (told,) = [each for each in found.noted if each.text == "Entered"]
+    assert told.says == "Day holds date too, and is read: 1 cell not read"

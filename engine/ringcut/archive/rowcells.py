@@ -35,6 +35,10 @@ class RowCells:
         cell = line.cells[heading.column] if heading else None
         return cell if cell else None
 
+    def cells(self, line: Line, role: str) -> list[Cell]:
+        """What stands in a row under every heading with a role."""
+        return [cell for heading in self.having(role) if (cell := line.cells[heading.column])]
+
     def phrase(self, line: Line, role: str) -> Phrase | None:
         cell = self.cell(line, role)
         return cell.phrase(self.file) if cell else None
@@ -53,9 +57,9 @@ class RowCells:
         entry.by = self._people(line)
         entry.side = self._side(line)
         self._facts(line, entry)
-        note = ", ".join(part for part in (self.shown(self.cell(line, "note")), line.end) if part)
-        cell = self.cell(line, "note")
-        entry.note = cell.phrase(self.file, note) if cell and note else None
+        notes = self.cells(line, "note")
+        note = ", ".join(part for part in ("; ".join(map(self.shown, notes)), line.end) if part)
+        entry.note = notes[0].phrase(self.file, note) if notes and note else None
         entry.evidence = tuple(
             line.cells[heading.column].phrase(self.file)
             for heading in self.by_role.get("evidence", ())
@@ -78,14 +82,18 @@ class RowCells:
                 entry.facts[heading.spec.fact] = said
 
     def _people(self, line: Line) -> tuple[Phrase, ...]:
-        cell = self.cell(line, "by")
-        if cell is None:
+        cells = self.cells(line, "by")
+        if not cells:
             phrase = self.block("by")
             return (phrase,) if phrase else ()
         between = self.spec.between_people
-        names = [name.strip() for name in (cell.text.split(between) if between else [cell.text])]
         known = {fold(said): person for said, person in self.spec.people.items()}
-        return tuple(cell.phrase(self.file, known.get(fold(name), name)) for name in names if name)
+        return tuple(
+            cell.phrase(self.file, known.get(fold(name), name))
+            for cell in cells
+            for each in (cell.text.split(between) if between else [cell.text])
+            if (name := each.strip())
+        )
 
     def _side(self, line: Line) -> Phrase | None:
         heading = next(iter(self.by_role.get("side", ())), None)

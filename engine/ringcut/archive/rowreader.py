@@ -53,11 +53,12 @@ class RowReader:
         entry = self.rows.base(line)
         entry.date = self.when.date_of(line)
         task_cell = self.rows.cell(line, "task")
-        said = self._task(task_cell, entry)
+        notes = self.rows.cells(line, "note")
+        said = self._task(task_cell, notes, entry)
         self.when.read(line, entry)
         self.rows.status(line, entry)
         if task_cell and said:
-            self._said_readings(said, task_cell, line, entry)
+            self._said_readings(said, task_cell, notes, entry)
         if line.shifted:
             return entry
         kept, marked = [], []
@@ -99,12 +100,12 @@ class RowReader:
             text = "; ".join([*([entry.note.text] if entry.note else []), *texts])
             entry.note = Phrase(text, entry.note.place if entry.note else Place(self.file, line.line))
 
-    def _task(self, cell: Cell | None, entry: Entry) -> Said | None:
+    def _task(self, cell: Cell | None, notes: list[Cell], entry: Entry) -> Said | None:
         if cell is None:
             return None
         entry.task = " ".join(cell.text.split())
-        remark = entry.note.text if entry.note else ""
-        said = self.tasks.read(entry.task, remark)
+        remarks = [note.text for note in notes] if len(notes) > 1 else [entry.note.text if entry.note else ""]
+        said = self.tasks.read(entry.task, *remarks)
         if said is None:
             if not claims_all(entry.task):  # which is asked about as what it is
                 near = self.tasks.near(entry.task)
@@ -125,9 +126,9 @@ class RowReader:
             self.ledger.note("proves-nothing", cell, "by the column file these words prove no step")
         return said
 
-    def _said_readings(self, said: Said, cell: Cell, line: Line, entry: Entry) -> None:
+    def _said_readings(self, said: Said, cell: Cell, notes: list[Cell], entry: Entry) -> None:
         """Readings in the words of the task or of its remark."""
-        note = self.rows.cell(line, "note")
+        note = notes[max(said.remark, 0)] if notes else None
         if said.other_remark and note:
             self._other_remark(said, note, entry)
         context = Context(Column(holds="ignore", decimal=said.decimal or self.spec.decimal), dates=self.spec.dates)

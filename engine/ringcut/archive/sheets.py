@@ -83,8 +83,25 @@ def read_sheet(table: Table, spec: ColumnFile, ledger: Ledger) -> Sheet:
         if used:
             where = "the product's own log form" if spec.shape == "own-form" else "the column file"
             ledger.note("column", cell, f"not in {where}: {used} {'cell' if used == 1 else 'cells'} not read")
+    _tell_second(sheet, ledger)
     _tell_missing(sheet, heading, spec, ledger)
     return sheet
+
+
+_MANY = ("note", "by", "evidence", "fact", "step", "reading", "ignore")
+"""Roles that several columns may have; of any other one column counts."""
+
+
+def _tell_second(sheet: Sheet, ledger: Ledger) -> None:
+    """Columns that are not read, because one left of them holds the same."""
+    for each in sheet.headings:
+        first = sheet.having(each.spec.role)
+        used = sum(1 for line in sheet.lines if line.row[each.column])
+        if used and first is not None and first.column != each.column and each.spec.role not in _MANY:
+            says = (
+                f"{first.text} holds {each.spec.role} too, and is read: {used} {'cell' if used == 1 else 'cells'} not"
+            )
+            ledger.note("column", Cell(each.text, sheet.heading_line, each.column), f"{says} read")
 
 
 def _tell_missing(sheet: Sheet, heading: Row, spec: ColumnFile, ledger: Ledger) -> None:

@@ -35,6 +35,8 @@ class Said(msgspec.Struct, frozen=True):
     """Readings that the column file expects in the remark, and the remark is not as it expects."""
     other_remark: bool = False
     """The remark is not as the column file expects."""
+    remark: int = -1
+    """Which of the remarks says what the column file expects; -1: none, or all of them together."""
     undecided: tuple[str, ...] = ()
     """Remarks that tell apart which steps are meant, where the remark is none of them."""
     decimal: DecimalSign = ""
@@ -55,8 +57,13 @@ class TaskBook:
                 else:
                     self._open.setdefault(shape(saying), []).append((saying, task))
 
-    def read(self, text: str, remark: str) -> Said | None:
-        """What the words mean beside this remark; None where nobody has said."""
+    def read(self, text: str, *remarks: str) -> Said | None:
+        """What the words mean beside these remarks, each of a column of its own; None where nobody has said.
+
+        A remark alone is looked at before all of them together, with ``; `` between them.
+        """
+        written = [remark for remark in remarks if remark.strip()]
+        ways = [*enumerate(remarks), *([(-1, "; ".join(written))] if len(written) > 1 else [])]
         if text not in self._found:
             self._found[text] = self._candidates(text)
         found = self._found[text]
@@ -66,13 +73,14 @@ class TaskBook:
         for task, texts in found:
             if not task.remarks:
                 return _said(task, texts, {})
-            in_remark = match(task.remarks, remark) if remark.strip() else None
-            if in_remark is not None:
-                return _said(task, texts, in_remark)
+            for number, remark in ways:
+                in_remark = match(task.remarks, remark) if remark.strip() else None
+                if in_remark is not None:
+                    return msgspec.structs.replace(_said(task, texts, in_remark), remark=number)
         task, texts = found[0]
         if len({each.do for each, _ in found}) > 1:
             return Said((), undecided=tuple(each.remarks for each, _ in found))
-        return msgspec.structs.replace(_said(task, texts, None), other_remark=bool(remark.strip()))
+        return msgspec.structs.replace(_said(task, texts, None), other_remark=bool(written))
 
     def _candidates(self, text: str) -> list[tuple[Task, dict[str, str]]]:
         """The tasks with these words, and the texts at the places in them."""
