@@ -188,3 +188,37 @@ def test_a_missing_fact_is_told_as_that_and_not_as_the_rules_own_remedy() -> Non
     assert told
     assert {each.found for each in told} == {"the job does not say: work"}
     assert all(each.remedy.startswith("Write work") for each in told)
+
+
+def test_where_a_step_of_the_site_is_missing_is_told_in_the_closure_it_was_counted_in(
+    compiled: Callable[[str, str], Rulebook],
+) -> None:
+    """The grave finding of one closure named an innocent line of it, counted in another closure's steps."""
+    book = compiled(
+        """
+conditions:
+  guarded: {says: guarded}
+steps:
+  guard: {says: guard, scope: site, makes: [guarded], again: another}
+  scuff: {says: scuff, again: another}
+  close: {says: a sleeve, again: another}
+  look: {says: look at it, again: another}
+""",
+        """
+  - {rule: before-scuff, says: guard first, class: major, need: guarded, before: scuff}
+  - {rule: before-close, says: guard first, class: critical, need: guarded, before: close}
+""",
+    )
+    report = check(
+        b"""procedure: plan
+steps:
+  - {do: scuff, closure: "1"}
+  - {do: look, closure: "2"}
+  - {do: close, closure: "2"}
+""",
+        "here",
+        book,
+    )
+    (head,) = heads(report)
+    assert (head.rule, head.closure, head.also) == ("before-close", "2", ("before-scuff",))
+    assert head.in_common == "no guard before scuff (line 3)"

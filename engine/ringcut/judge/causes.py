@@ -10,12 +10,12 @@ said have heads of their own.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 import msgspec
 
 from ringcut.judge.findings import CLASSES, Finding
-from ringcut.judge.mends import ANYWHERE, Mend, Mends, Stretch, both, enough, in_words, many_enough, surely
+from ringcut.judge.mends import Mends, both, enough, in_words, many_enough, surely
+from ringcut.judge.sharing import Group, shared
 from ringcut.language import ir
 from ringcut.relations.truth import Cause, Truth
 from ringcut.relations.view import View
@@ -100,7 +100,7 @@ def grouped(drafts: Sequence[Draft]) -> list[Finding]:
                     drafts[index].finding, cause=_cause(drafts[index], demanded), group=number
                 )
                 if index == head:
-                    own = _heading(own, group, rules - {own.rule}, drafts[head].view)
+                    own = _heading(own, group, rules - {own.rule}, [drafts[i].view for i in group.members])
                 else:
                     own = msgspec.structs.replace(own, told_under=drafts[head].rule.id)
                 result.append((_finding_order(drafts[head], number, index != head, drafts[index]), own))
@@ -119,27 +119,22 @@ def _cause(draft: Draft, demanded: frozenset[str]) -> str:
     return key or f"{draft.finding.rule}: {draft.finding.found}"
 
 
-def _heading(finding: Finding, group: _Group, others: Collection[str], view: View) -> Finding:
-    common = in_words(group.mend, group.stretch, view) if group.mend and others else ""
+def _heading(finding: Finding, group: Group, others: Collection[str], views: Iterable[View]) -> Finding:
+    common = ""
+    if group.mend and others:
+        # where it has to stand is counted in the line of one closure, which need not be the head's
+        view = next(each for each in views if each.closure == group.stretch.closure)
+        common = in_words(group.mend, group.stretch, view)
     return msgspec.structs.replace(finding, also=tuple(sorted(others)), in_common=common)
 
 
-class _Group(NamedTuple):
-    """Findings for each of which one mend is enough; None: one finding alone."""
-
-    members: tuple[int, ...]
-    mend: Mend | None = None
-    stretch: Stretch = ANYWHERE
-
-
-def _groups(drafts: Sequence[Draft]) -> list[_Group]:
+def _groups(drafts: Sequence[Draft]) -> list[Group]:
     """The findings by what mends them: what most of them have in common first, then what follows from one of them."""
     able = [surely(draft.ways, draft.view, not draft.finding.side) for draft in drafts]
     left = dict.fromkeys(range(len(drafts)))
-    found: list[_Group] = []
-    while (best := _best(able, left)) is not None:
-        found.append(best)
-        for index in best.members:
+    found = list(shared(able))
+    for group in found:
+        for index in group.members:
             del left[index]
     enough_for = {
         index: enough(drafts[index].ways, drafts[index].view, not drafts[index].finding.side) for index in left
@@ -147,13 +142,13 @@ def _groups(drafts: Sequence[Draft]) -> list[_Group]:
     for index in left:
         place = next((i for i, group in enumerate(found) if _belongs(index, group, drafts, enough_for)), None)
         if place is None:
-            found.append(_Group((index,)))
+            found.append(Group((index,)))
         else:
             found[place] = _joined(index, found[place], enough_for)
     return sorted(found, key=lambda group: min(group.members))
 
 
-def _belongs(index: int, group: _Group, drafts: Sequence[Draft], able: Mapping[int, Mends]) -> bool:
+def _belongs(index: int, group: Group, drafts: Sequence[Draft], able: Mapping[int, Mends]) -> bool:
     """Whether a finding follows from one of a group, and what mends the group mends it too."""
     if not any(_follows(drafts[index], drafts[other]) for other in group.members):
         return False
@@ -161,12 +156,12 @@ def _belongs(index: int, group: _Group, drafts: Sequence[Draft], able: Mapping[i
     return bool(common) and (group.mend is None or common[group.mend] == group.stretch)
 
 
-def _joined(index: int, group: _Group, able: Mapping[int, Mends]) -> _Group:
+def _joined(index: int, group: Group, able: Mapping[int, Mends]) -> Group:
     mend, stretch = next(iter(both(_mends_of(group, able), able[index]).items()))
-    return _Group((*group.members, index), mend, stretch)
+    return Group((*group.members, index), mend, stretch)
 
 
-def _mends_of(group: _Group, able: Mapping[int, Mends]) -> Mends:
+def _mends_of(group: Group, able: Mapping[int, Mends]) -> Mends:
     """What mends a group, or a finding that stands alone: where its doing would be out of place, others must say so."""
     if group.mend is not None:
         return {group.mend: group.stretch}
@@ -177,36 +172,6 @@ def _mends_of(group: _Group, able: Mapping[int, Mends]) -> Mends:
 def _follows(one: Draft, other: Draft) -> bool:
     """Whether the rulebook says that what breaks one of two rules may break the other."""
     return one.rule.id in other.rule.follows_from or other.rule.id in one.rule.follows_from
-
-
-def _best(able: Sequence[Mends], left: Iterable[int]) -> _Group | None:
-    """The mend that is enough for most of the findings that are left, where it is for more than one."""
-    by_mend: dict[Mend, list[int]] = {}
-    for index in left:
-        for mend in able[index]:
-            by_mend.setdefault(mend, []).append(index)
-    best: _Group | None = None
-    for mend, indexes in by_mend.items():
-        if len(indexes) > 1:
-            members, stretch = _together(mend, indexes, able)
-            if len(members) > 1 and many_enough(mend, stretch) and (best is None or len(members) > len(best.members)):
-                best = _Group(members, mend, stretch)
-    return best
-
-
-def _together(mend: Mend, indexes: Sequence[int], able: Sequence[Mends]) -> tuple[tuple[int, ...], Stretch]:
-    """The most findings that one doing of a step can mend, and where it would have to stand."""
-    best: tuple[tuple[int, ...], Stretch] = ((), able[indexes[0]][mend])
-    for first in indexes:
-        stretch = able[first][mend]
-        members: list[int] = []
-        for index in sorted(indexes, key=lambda i: (i != first, i)):
-            met = stretch.meets(able[index][mend])
-            if met is not None:
-                stretch, members = met, [*members, index]
-        if len(members) > len(best[0]):
-            best = tuple(members), stretch
-    return best
 
 
 def _head_order(draft: Draft, members: set[str]) -> tuple[object, ...]:
