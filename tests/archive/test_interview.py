@@ -297,3 +297,33 @@ def test_a_draft_is_read_back_as_it_was(
     draft.leave("time-means", why)
     spec: ColumnFile = read_columns(text_of(draft, [why]).encode(), "f.yaml")
     assert spec == draft.spec
+
+
+def test_a_unit_behind_a_heading_is_the_likely_one_and_no_time_stands_under_it(lexicon: RulebookLexicon) -> None:
+    """Enter took inches for what stood under Bond mm, psi for Gauge kPa, and 135 for a time."""
+    rows = ["Order,Task,Bond mm,Gauge kPa", "T-1,sleeve on,135,", "T-1,sleeve on,121,", "T-1,zero check,,0"]
+    assert guess_column("Bond mm", row_of(1, ["135", "121", "130"]).cells, lexicon).column is None
+    assert guess_column("Begun", row_of(1, ["1:35", "1:21", "1:30"]).cells, lexicon).column == Column(holds="time")
+    draft, found = asked(lexicon, {"contractor": "T"}, *rows)
+    guesses = {each.says: each.guess for each in found}
+    assert guesses['In which unit are the bare numbers under "Gauge kPa"?'] == "kPa"
+    assert draft.spec.columns["Gauge kPa"].unit == "kPa"
+
+
+def test_names_in_one_unit_are_not_taken_for_the_same_reading(lexicon: RulebookLexicon) -> None:
+    """Enter took p2 for the start pressure that p1 is, the gauge's divisions for what it read, and one step for all."""
+    rows = ["Ticket no,Task,Reading,Value,Unit"]
+    for item, name, value, unit in [
+        ("read pressure", "psi", "6.0", "psi"), ("confirm zero", "psi", "0", "psi"),
+        ("confirm zero", "div", "0.1", "psi"),
+        ("restore pressure", "psi", "6.0", "psi"), ("hold test", "p1", "6.0", "psi"), ("hold test", "p2", "5.9", "psi"),
+    ]:  # fmt: skip
+        rows.append(f"T-1,{item},{name},{value},{unit}")
+    answers = {"contractor": "T", "shape": "long", "heading-row": "1", "columns.Ticket no": "reference"}
+    draft, _ = asked(lexicon, answers, *rows)
+    assert draft.spec.readings == {
+        "psi": ("read-pressure.gauge-pressure", "confirm-zero.gauge-pressure", "restore-pressure.gauge-pressure"),
+        "div": ("confirm-zero.gauge-resolution",),
+        "p1": ("hold-test.start-pressure",),
+        "p2": ("hold-test.end-pressure",),
+    }

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ringcut.archive.cells import Cell, letter
 from ringcut.archive.columns import Column, Role, Shape
 from ringcut.archive.days import Day, read_day
-from ringcut.archive.interview import readings, remarks, rows, tasks, times, words
+from ringcut.archive.interview import longnames, readings, remarks, rows, tasks, times, words
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import (
     Guess,
@@ -239,7 +239,7 @@ def ask_column(column: SeenColumn, guess: Guess, draft: Draft, lexicon: Lexicon)
 
 def _readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     if draft.spec.shape == "long":
-        yield from readings.long_readings(sight, draft, lexicon)
+        yield from longnames.long_readings(sight, draft, lexicon)
     for column in sight.columns:
         spec = draft.spec.column(column.heading)
         if f"columns.{column.heading}" in draft.left or (spec is not None and spec.role != "reading"):

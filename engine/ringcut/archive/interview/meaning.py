@@ -92,11 +92,18 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
         return Guess(Column(fact=fact.name), "a job fact by its heading", True)
     if _counts(cells):
         return Guess(Column(holds="ignore"), "it counts the rows")
-    by_cells: tuple[Role, ...] = ("date", "time")
+    # 135 under mm is no 1:35
+    by_cells: tuple[Role, ...] = ("date",) if unit_behind(heading) else ("date", "time")
     for role in by_cells:
         if len(cells) > 2 and looks_like(role, cells):
             return Guess(Column(holds=role), "its cells look so")
     return Guess()
+
+
+def unit_behind(heading: str) -> str:
+    """The unit that stands behind the words of a heading, without brackets around it; empty where none does."""
+    words = squeeze(heading).split()
+    return words[-1] if len(words) > 1 and kinds_of_unit(words[-1]) else ""
 
 
 def _counts(cells: Sequence[Cell]) -> bool:

@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from ringcut.archive.cells import Cell
-from ringcut.archive.columns import Column, Marks, fold, squeeze
+from ringcut.archive.columns import Column, Marks, squeeze
 from ringcut.archive.headings import take_apart
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.meaning import column_said, reading_said, readings_of, shown
+from ringcut.archive.interview.meaning import column_said, readings_of, shown, unit_behind
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, one_of, quoted, yes_no
 from ringcut.archive.interview.sight import SeenColumn, SeenRow, Sight
 from ringcut.archive.interview.words import having
@@ -64,7 +64,7 @@ def sides_of_alike(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     alike: dict[tuple[str, ...], list[SeenColumn]] = {}
     for column in sight.columns:
         spec = draft.spec.column(column.heading)
-        sided = spec is not None and any(word.sided for each in spec.reading for word in _words(each, lexicon))
+        sided = spec is not None and any(word.sided for each in spec.reading for word in words_of(each, lexicon))
         if spec is not None and sided and not spec.side and not take_apart(column.heading, draft.spec.sides)[1]:
             alike.setdefault(spec.reading, []).append(column)
     for columns in alike.values():
@@ -119,7 +119,8 @@ _CHOICES = (
 )  # fmt: skip
 
 
-def _steps_by_row(sight: Sight, draft: Draft, lexicon: Lexicon) -> Callable[[SeenRow], tuple[str, ...]]:
+def steps_by_row(sight: Sight, draft: Draft, lexicon: Lexicon) -> Callable[[SeenRow], tuple[str, ...]]:
+    """The steps that a row's task names."""
     book = TaskBook(draft.spec, lexicon)
     column = next((each.column for each in having(sight, draft, "task")), 0)
 
@@ -134,7 +135,7 @@ def _by_rows(
     column: SeenColumn, pairs: Sequence[Pair], sight: Sight, draft: Draft, lexicon: Lexicon
 ) -> tuple[list[str], bool]:
     """The readings that the steps of the column's rows have; not sure where a step has several that it may be."""
-    steps_of = _steps_by_row(sight, draft, lexicon)
+    steps_of = steps_by_row(sight, draft, lexicon)
     placed: dict[str, None] = {}
     sure = True
     for seen, cell in column.cells:
@@ -159,7 +160,7 @@ def _two(fits: Sequence[Pair]) -> str:
 
 
 def _without_step(column: SeenColumn, meant: Column, sight: Sight, draft: Draft, lexicon: Lexicon) -> list[Cell]:
-    steps_of = _steps_by_row(sight, draft, lexicon)
+    steps_of = steps_by_row(sight, draft, lexicon)
     own = {target_of(each)[0] for each in meant.reading}
     if draft.spec.shape in ("ticks", "long"):
         return []
@@ -184,7 +185,7 @@ def _otherwise(column: SeenColumn, loose: list[Cell], draft: Draft) -> Interview
 def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """Unit, decimal comma and range of a column of readings."""
     spec = draft.spec.columns[column.heading]
-    words = [word for each in spec.reading for word in _words(each, lexicon)]
+    words = [word for each in spec.reading for word in words_of(each, lexicon)]
     cells = [cell for _, cell in column.cells if not is_nothing(cell)]
     yield from decimals(column, cells, draft, _beside(column, sight, draft))
     _, _, unit = take_apart(column.heading, draft.spec.sides)
@@ -196,7 +197,8 @@ def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -
     yield from over_range(column, cells, words, draft)
 
 
-def _words(target: str, lexicon: Lexicon) -> list[ir.Word]:
+def words_of(target: str, lexicon: Lexicon) -> list[ir.Word]:
+    """The readings that ``step.reading``, or ``step.first..second``, names."""
     step, names = target_of(target)
     return [word for name in names if (word := lexicon.word(step, name))]
 
@@ -230,7 +232,7 @@ def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) ->
         bare = [squeeze(cell.text) for cell in cells if _is_bare(cell, word.kind)]
         unit = yield Question(
             f"columns.{column.heading}", f'In which unit are the bare numbers under "{column.heading}"?',
-            unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), word.unit, "the vocabulary shows it so",
+            unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), *_likely_unit(column, word),
         )  # fmt: skip
         why = "its unit as said"
     if unit is None:
@@ -239,14 +241,22 @@ def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) ->
         draft.column(column.heading, replace(draft.spec.columns[column.heading], unit=unit), why)
 
 
+def _likely_unit(column: SeenColumn, word: ir.Word) -> tuple[str, str]:
+    """The unit that stands in the heading without brackets, or that of the vocabulary, and why."""
+    behind = unit_behind(column.heading)
+    if word.kind in kinds_of_unit(behind):
+        return behind, "it stands in the heading"
+    return word.unit, "the vocabulary shows it so"
+
+
 def _units_apart(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     """The unit of each reading of a column that holds readings of several kinds; only where it has bare numbers."""
-    steps_of = _steps_by_row(sight, draft, lexicon)
+    steps_of = steps_by_row(sight, draft, lexicon)
     units: dict[str, str] = {}
     for target in draft.spec.columns[column.heading].reading:
         step = target_of(target)[0]
         own = [cell for seen, cell in column.cells if step in steps_of(seen) and not is_nothing(cell)]
-        for word in (word for word in _words(target, lexicon) if word.kind in KINDS and word.kind != "count"):
+        for word in (word for word in words_of(target, lexicon) if word.kind in KINDS and word.kind != "count"):
             bare = [squeeze(cell.text) for cell in own if _is_bare(cell, word.kind)]
             if not bare or word.name in units:
                 continue
@@ -256,8 +266,7 @@ def _units_apart(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexico
             unit = yield Question(
                 f"columns.{column.heading}",
                 f'In which unit is the {word.name.replace("-", " ")} under "{column.heading}" in rows of {step}?',
-                unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), word.unit,
-                "the vocabulary shows it so",
+                unit_check([word.kind]), (quoted(list(dict.fromkeys(bare))),), (), *_likely_unit(column, word),
             )  # fmt: skip
             if unit is not None:
                 units[word.name] = unit
@@ -324,71 +333,3 @@ def over_range(column: SeenColumn, cells: list[Cell], words: Sequence[ir.Word], 
         draft.why[f"columns.{column.heading}"] = "what OL means is not known: it is not taken"
     else:
         draft.column(column.heading, replace(draft.spec.columns[column.heading], over_range=said))
-
-
-# the long form: the reading is named in its row
-
-
-def long_readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
-    """Names of readings and units of a sheet with a row a reading."""
-    names, values, units = (next(iter(having(sight, draft, role)), None) for role in ("reading-name", "value", "unit"))
-    unit_at = units.column if units else 0
-    steps_of = _steps_by_row(sight, draft, lexicon)
-    words: list[ir.Word] = []
-    for text in names.texts if names else ():
-        rows = [seen for seen, cell in names.cells if fold(cell.text) == fold(text)] if names else []
-        steps = list(dict.fromkeys(step for seen in rows for step in steps_of(seen)))
-        own = "-".join(fold(text).split())
-        known = [step for step in steps if lexicon.word(step, own)]
-        target = f"{known[0]}.{own}" if known else ""
-        if not known:
-            said = {squeeze(seen[unit_at].text) for seen in rows if unit_at and seen[unit_at]}
-            target = yield from _long_name(text, steps, said, names, draft, lexicon)
-        words += _words(target, lexicon) if target else []
-    for text in units.texts if units else ():
-        if not kinds_of_unit(text):
-            said = yield Question("units", f'How is the unit "{text}" meant?', unit_check([]),
-                                  (units.where(text),) if units else ())  # fmt: skip
-            if said is None:
-                draft.leave("units", f'"{text}" is not known; values in it are not taken')
-            else:
-                draft.put("as said", units={**draft.spec.units, text: said})
-    if values:
-        cells = [cell for _, cell in values.cells if not is_nothing(cell)]
-        yield from decimals(values, cells, draft)
-        yield from over_range(values, cells, words, draft)
-
-
-_NO_READING = (("status", "its value is a mark, as yes or x"), ("ignore", "it says nothing"))
-
-
-def _long_name(
-    text: str, steps: list[str], units: set[str], names: SeenColumn | None, draft: Draft, lexicon: Lexicon
-) -> Interview:
-    pairs = [pair for pair in readings_of(text, {}, lexicon) if pair[0] in steps]
-    kinds = {kind for unit in units for kind in kinds_of_unit(unit)}
-    by_unit = [(step, word.name) for step in steps for word in lexicon.readings_of(step) if word.kind in kinds]
-    fits = [".".join(pair) for pair in pairs or by_unit]
-    why = f"by its {'word' if pairs else 'unit'} and the step of its rows"
-    choices = tuple((f"{step}.{word.name}", "") for step in steps[:3] for word in lexicon.readings_of(step))
-    choices += _NO_READING
-
-    def check(said: str) -> str:
-        if canonical(said) in dict(_NO_READING):
-            return canonical(said)
-        whole = [f"{step}.{said.strip()}" for step in steps if lexicon.word(step, said.strip())]
-        return whole[0] if len(whole) == 1 else reading_said(said, lexicon)
-
-    if len(fits) == 1:
-        draft.put(readings={**draft.spec.readings, text: (fits[0],)})
-        yield Note(f'"{text}" is {fits[0]}: {why}')
-        return fits[0]
-    said = yield Question(
-        "readings", f'Which reading is "{text}"?', check, (names.where(text),) if names else (), choices,
-        fits[0] if fits else "", why if fits else "",
-    )  # fmt: skip
-    if said is None:
-        draft.leave("readings", f'"{text}" is not known and not read')
-        return ""
-    draft.put("as said", readings={**draft.spec.readings, text: (said,)})
-    return said
