@@ -5,9 +5,11 @@ The numbers are common practice, no source, but for the air: 29 CFR 1910.146(b).
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
-from ringcut.checking import read
+from ringcut.checking import check, read
 from ringcut.judge.judge import judge_procedure
 from ringcut.language.compile import compile_rulebook
 from ringcut.language.ir import Rulebook
@@ -129,3 +131,33 @@ def test_nor_is_one_after_a_step_that_had_to_wait(book: Rulebook) -> None:
     assert ("test-atmosphere", "time") not in words(book, "open-manhole, enter-manhole, test-atmosphere")
     told = words(book, "open-manhole, {do: test-atmosphere, id: one}, enter-manhole, {do: test-atmosphere, id: two}")
     assert told["one", "combustible-gas"] == told["two", "combustible-gas"] == "0 to 10 %LFL"
+
+
+@pytest.mark.parametrize(
+    ("guard", "told"),
+    [
+        ("size > 0 in", "over 0 in"),  # where 0 is the least that can be read
+        ("size <= 5 in and size < 5 in", "under 5 in"),
+        ("size < 5 in and size <= 5 in", "under 5 in"),
+        ("size >= 3 in and size > 3 in", "over 3 in"),
+        ("size = 0 in", "0 in"),
+        ("size != 3 in", "not 3 in"),
+    ],
+)
+def test_a_number_that_does_not_conform_is_not_told_as_one_that_does(
+    compiled: Callable[[str, str], Rulebook], guard: str, told: str
+) -> None:
+    """ "More than 0" was told as "at least 0"."""
+    book = compiled(
+        f"""
+conditions:
+  fits: {{says: it fits}}
+steps:
+  measure:
+    {{says: measure, readings: {{size: {{kind: length, unit: in, possible: [0 in, 9 in]}}}}, sets: {{fits: "{guard}"}}}}
+  close: {{says: close}}
+""",
+        "  - {rule: fits-first, says: measure first, class: minor, need: fits, before: close}",
+    )
+    report = check(b"{procedure: plan, steps: [measure, close]}", "plan.yaml", book)
+    assert [each.conforms_when for each in report.to_measure] == [told]

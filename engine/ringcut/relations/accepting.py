@@ -123,12 +123,16 @@ class _Range(msgspec.Struct):
     found: bool = False
 
     def narrow(self, op: str, number: Fraction) -> None:
-        """One more comparison with a number."""
+        """One more comparison with a number; of two with the same number the one that leaves it out counts."""
         self.found = True
-        if op in ("<=", "<", "=") and (self.high is None or number < self.high):
-            self.high, self.high_open = number, op == "<"
-        if op in (">=", ">", "=") and (self.low is None or number > self.low):
-            self.low, self.low_open = number, op == ">"
+        if op in ("<=", "<", "="):
+            if self.high is None or number < self.high:
+                self.high, self.high_open = number, op == "<"
+            self.high_open |= number == self.high and op == "<"
+        if op in (">=", ">", "="):
+            if self.low is None or number > self.low:
+                self.low, self.low_open = number, op == ">"
+            self.low_open |= number == self.low and op == ">"
 
 
 class _Telling:
@@ -216,6 +220,8 @@ def _of_one(node: n.Node) -> str:
             return " or ".join(choices)
         case n.Not(n.Is(n.Reading(), choices)):
             return f"not {' or '.join(choices)}"
+        case n.Compare("!=", n.Reading(), n.Const(number, kind, unit)):
+            return f"not {show(number, kind, unit)}"
         case n.Compare(op, n.Arithmetic("-", n.Reading(), n.Reading(_, other)), n.Const(number, kind, unit)):
             low, high = (None, number) if op[0] == "<" else (number, None)
             told = show_span(low, high, op == ">", op == "<", kind, unit)
