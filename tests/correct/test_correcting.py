@@ -193,3 +193,17 @@ def test_each_edit_names_the_rules_behind_it(plan: str, book: Rulebook, models: 
     assert "desiccant-on-paper" in found.edits[0].rules
     told = difference(text, found.text, "plan.yaml")
     assert "+  - place-desiccant" in told
+
+
+def test_a_second_closure_takes_nothing_from_one_of_the_same_name(
+    repair: str, book: Rulebook, models: list[Model]
+) -> None:
+    """Flame and look of the first sleeve were moved to the second, and both were said to conform."""
+    before, after = repair.split("  - clean-polyethylene", 1)
+    sleeve = "  - clean-polyethylene" + after.partition("  - cool-closure")[0]
+    second = "\n".join(line for line in sleeve.splitlines() if "flame-treat" not in line) + "\n"
+    twice = before + sleeve + second + after[after.index("  - cool-closure") :]
+    found = correct(twice.encode(), "plan.yaml", book, models)
+    assert not found.edits
+    assert "closures-told-apart" in found.why and "closures: [1, 2]" in found.why
+    assert found.text == twice

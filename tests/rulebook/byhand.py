@@ -55,6 +55,14 @@ BY_HAND: dict[str, Hand] = {
             change("scuff-polyethylene", "scuffed-length", "8 in"), change("flame-treat", "treated-length", "8 in"),
         ),
     ),
+    "closures-told-apart": Hand(
+        "building",
+        all_of(
+            put("assemble-sleeve", after="shrink-sleeve", **{"bond-length": "5-1/2 in", "channel-angle": "6 o'clock"}),
+            put("flame-treat", after="shrink-sleeve", **{"treated-length": "6 in"}),
+            put("shrink-sleeve", after="assemble-sleeve", which=1),
+        ),
+    ),
     "sleeve-within-stock": Hand(
         "lead opening",
         all_of(change("trim-sleeve", "sleeve-length", "32-1/4 in"), change("trim-channel", "channel-length", "32 in")),

@@ -231,6 +231,7 @@ OWN: Carried = {
     "inner sheath is scuffed where it is bare": "inner-scuffed-length",
     "a flame needs a lit torch": "torch-lit-for-flame",
     "a plan's steps lead somewhere": "no-successor",
+    "two closures under one name hide what the first lacks": "closures-told-apart",
     "a new sleeve in place of the old one is a closure like any other": "new-sleeve-finished new-sleeve-proved",
 }
 

@@ -50,6 +50,7 @@ def rule_page(page: Page, rule: Rule, book: Rulebook) -> None:
         )
     again = "every time the step is done, not only the last" if rule.judge_every else ""
     page.field("judged", again, INDENT, HANG)
+    page.field("by hand", "first, and by a person: correct offers nothing before" if rule.by_hand else "", INDENT, HANG)
     for case in rule.cases:
         page.field("case", _case(case), INDENT, HANG)
     page.field("written", f"{rule.place}" + (f", {rule.origin}" if rule.origin else ""), INDENT, HANG)

@@ -26,7 +26,7 @@ from ringcut.draft.planned import usual_steps
 from ringcut.fit import solve
 from ringcut.fit.answers import Budget
 from ringcut.fit.leftopen import with_choices
-from ringcut.judge.findings import NONCONFORMING
+from ringcut.judge.findings import NONCONFORMING, Report
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
@@ -70,7 +70,17 @@ def correct(
     if report.verdict != NONCONFORMING and not asking.mendable(alone, book):
         return Correction(report.verdict, text, asks=asking.asks(report, book), report=report, before=text)
     verdicts = Verdicts(raw, book, effort or Effort(DEFAULT))
+    first = _by_hand_first(report, book)
+    if first:
+        return Offering(text, file, book, as_of, report, alone, verdicts).nothing(first, None)
     return _Correcting(verdicts, models, Offering(text, file, book, as_of, report, alone, verdicts), values).run()
+
+
+def _by_hand_first(report: Report, book: ir.Rulebook) -> str:
+    """What only a person can mend, and has to before an edit of the rest would mean anything."""
+    by_hand = {rule.id: rule for rule in book.rules if rule.by_hand}
+    broken = [each for each in report.findings if each.verdict == NONCONFORMING and each.rule in by_hand]
+    return "; ".join(f"{each.rule} (line {each.line}) comes first: {by_hand[each.rule].remedy}" for each in broken)
 
 
 class _Correcting:

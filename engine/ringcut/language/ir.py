@@ -163,6 +163,8 @@ class Rule(msgspec.Struct, frozen=True):
     sided: bool = False
     values: dict[str, Value] = {}
     follows_from: tuple[str, ...] = ()
+    by_hand: bool = False
+    """While it is broken no correction is offered."""
     reason: str = ""
     remedy: str = ""
     basis: Basis = Basis(common_practice=True)

@@ -41,6 +41,8 @@ class RuleText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     values: dict[str, ValueText] = {}
     follows_from: tuple[str, ...] = ()
     judge: Literal["", "latest", "every"] = ""
+    by_hand: bool = False
+    """Broken, the plan says something else than is meant: only a person can mend it, and before all else."""
     reason: str = ""
     remedy: str = ""
     basis: Basis = Basis(common_practice=True)
