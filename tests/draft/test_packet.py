@@ -154,3 +154,38 @@ def test_a_heading_that_is_not_meant_is_told_once(name: str, data: bytes, told: 
     with pytest.raises(Unreadable) as found:
         read_stock(data, name)
     assert [str(each) for each in found.value.problems] == told
+
+
+def test_a_heading_that_only_begins_like_a_column_is_another_column(book: Rulebook) -> None:
+    """A remark on the size was taken for the size, and a length code for lengths without a unit known here."""
+    data = b"size,size note,slips over in,shrinks to (in),length,length code\nX-1,good,2.5,0.8,40 in,7\n"
+    (row,) = sleeves(with_stock(book, read_stock(data, "stock.csv")))
+    assert (row.size, row.slips_over) == ("X-1", Fraction("0.0635"))
+
+
+def test_a_column_that_stands_twice_is_no_choice_of_one() -> None:
+    data = b"size,slips over (in),slips over (mm),shrinks to (in),length\nX-1,2.5,20,0.8,40 in\n"
+    with pytest.raises(Unreadable) as found:
+        read_stock(data, "stock.csv")
+    assert str(found.value) == "stock.csv:1:C: slips over (mm) is slips-over again. each column once."
+
+
+@pytest.mark.parametrize("blank", [b"\n", b";;;\n", b" \r\n\n"])
+def test_blank_lines_above_the_heading_are_no_heading(blank: bytes, book: Rulebook) -> None:
+    data = blank + b"size;slips over (in);shrinks to (in);length\nX-1;2.5;0.8;40 in\n"
+    assert [row.size for row in sleeves(with_stock(book, read_stock(data, "stock.csv")))] == ["X-1"]
+    bad = blank + b"size;slips over (in);shrinks to (in);length\nX-1;2.5;x;40 in\n"
+    with pytest.raises(Unreadable) as found:
+        read_stock(bad, "stock.csv")
+    assert found.value.problems[0].place.line == 2 + blank.count(b"\n")
+
+
+def test_a_value_that_is_no_text_is_not_left_out() -> None:
+    """A nested list or mapping vanished, and the rest of the fact was taken for the whole."""
+    data = b"work: sheath-repair\nspecial: [long-repair, {b: c}]\nlocation: {A: [aerial], B: aerial}\n"
+    with pytest.raises(Unreadable) as found:
+        read_packet(data, "jobs.yaml")
+    assert [str(each) for each in found.value.problems] == [
+        "jobs.yaml:2:24: a list or a mapping inside a fact. one text.",
+        "jobs.yaml:3:15: a list or a mapping inside a fact. one text.",
+    ]

@@ -116,7 +116,7 @@ def facts(job: Job, place: Place, places: Places = NO_PLACES) -> tuple[RawReadin
         if isinstance(value, dict):
             sided = [(side, text, at(name, side)) for side, text in value.items()]
             pairs = tuple((Phrase(side, where), Phrase(text, where)) for side, text, (_, where) in sided)
-            found.append(RawReading(Phrase(name, sided[0][2][0] if sided else place), sides=pairs))
+            found.append(RawReading(Phrase(name, sided[0][2][0] if sided else at(name)[0]), sides=pairs))
             continue
         named, where = at(name)
         phrase = Phrase(name, named)

@@ -134,18 +134,25 @@ def _job(node: Node, problems: list[Problem]) -> Packed:
     if not isinstance(node, Map):
         problems.append(Problem(node.place, "no mapping of facts", "{reference: ..., work: ...}"))
         return Packed({})
-    job: Job = {}
-    places: dict[str, tuple[Place, Place]] = {}
+    packed = Packed({}, {})
     for key, value in node.entries:
         name = _named(key.text)
-        places[name] = (key.place, value.place)
+        packed.places[name] = (key.place, value.place)
         if isinstance(value, Scalar):
             if not value.null:
-                job[name] = said_as(value.text) if value.plain else value.text
+                packed.job[name] = said_as(value.text) if value.plain else value.text
         elif isinstance(value, Seq):
-            job[name] = [item.text for item in value.items if isinstance(item, Scalar)]
+            packed.job[name] = [text for item in value.items if (text := _text(item, problems)) is not None]
         else:
-            sides = [(side.text, item) for side, item in value.entries if isinstance(item, Scalar)]
-            job[name] = {side: item.text for side, item in sides}
-            places |= {f"{name} {side}": (key.place, item.place) for side, item in sides}
-    return Packed(job, places)
+            sides = [(side, item.place, _text(item, problems)) for side, item in value.entries]
+            packed.job[name] = {side.text: text for side, _, text in sides if text is not None}
+            packed.places.update((f"{name} {side.text}", (key.place, where)) for side, where, _ in sides)
+    return packed
+
+
+def _text(node: Node, problems: list[Problem]) -> str | None:
+    """What stands for one side or in a list, which is never a list itself; None where that is told."""
+    if isinstance(node, Scalar):
+        return node.text
+    problems.append(Problem(node.place, "a list or a mapping inside a fact", "one text"))
+    return None

@@ -34,13 +34,14 @@ def read_sheet(data: bytes, file: str, problems: list[Problem]) -> tuple[Row, li
             told = f"{len(cells)} cells under {len(heading)} headings"
             hint = 'put a text with a comma in quotes: "..."'
             problems.append(Problem(beyond[0].place, told, "as many cells", hint))
-        elif any(cell.text for cell in cells):
+        else:
             rows.append(cells[: len(heading)])
     return heading, rows
 
 
 def _cells(text: str, file: str, problems: list[Problem]) -> list[Row]:
-    first = text.partition("\n")[0]
+    """The lines that are not empty; the first of them is the heading."""
+    first = next((line for line in text.split("\n") if line.strip(f"{SEPARATORS} \r")), "")
     separator = max(SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator, strict=True)
     found: list[Row] = []
@@ -48,7 +49,8 @@ def _cells(text: str, file: str, problems: list[Problem]) -> list[Row]:
     try:
         for cells in reader:
             places = (Place(file, line, at, letter(at)) for at in range(1, len(cells) + 1))
-            found.append(tuple(Phrase(cell.strip(), place) for cell, place in zip(cells, places, strict=True)))
+            if any(cell.strip() for cell in cells):
+                found.append(tuple(Phrase(cell.strip(), place) for cell, place in zip(cells, places, strict=True)))
             line = reader.line_num + 1
     except csv.Error as error:
         problems.append(Problem(Place(file, line), f"this line is no row of cells: {error}", "", "look at its quotes"))

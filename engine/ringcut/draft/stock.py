@@ -115,14 +115,26 @@ def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cel
 
 
 def _column(heading: str) -> tuple[str, str]:
-    """(column, unit) of a heading such as ``slips over (in)``; no column where it is none of them."""
+    """(column, unit) of a heading such as ``slips over (in)`` or ``length mm``; no column where it is none of them."""
     head = canonical(heading)
-    name = next((each for each in COLUMNS if head == each or head.startswith((f"{each}-", f"{each}("))), "")
-    return name, head.removeprefix(name).strip("-()") if name else ""
+    for name in COLUMNS:
+        rest = head.removeprefix(name)
+        unit = rest.strip("-()")
+        bracketed = rest.removeprefix("-").startswith("(")
+        measured = (
+            rest.startswith("-") and name != "size" and not isinstance(read_measure(f"1 {unit}", "length"), Refusal)
+        )
+        if head.startswith(name) and (not rest or bracketed or measured):
+            return name, unit
+    return "", ""
 
 
 def _all_there(named: list[tuple[str, Phrase]], problems: list[Problem]) -> bool:
-    """Whether every column stands in a heading; what does not is told once, at the heading that looks like it."""
+    """Whether every column stands in a heading, and once; what does not is told at the heading that looks like it."""
+    known: dict[str, Phrase] = {}
+    for name, cell in named:
+        if name and known.setdefault(name, cell) is not cell:
+            problems.append(Problem(cell.place, f"{cell.text} is {name} again", "each column once"))
     there = {name for name, _ in named}
     missing = [name for name in COLUMNS if name not in there]
     spare = {cell.text: cell.place for name, cell in named if not name and cell.text}
