@@ -58,8 +58,8 @@ BY_HAND: dict[str, Hand] = {
     "closures-told-apart": Hand(
         "building",
         all_of(
-            put("assemble-sleeve", after="shrink-sleeve", **{"bond-length": "5-1/2 in", "channel-angle": "6 o'clock"}),
-            put("flame-treat", after="shrink-sleeve", **{"treated-length": "6 in"}),
+            put("assemble-sleeve", after="shrink-sleeve"), put("flame-treat", after="shrink-sleeve"),
+            change("assemble-sleeve", "bond-length", "5-1/2 in", which=1), change("flame-treat", "treated-length", "6 in", which=1),
             put("shrink-sleeve", after="assemble-sleeve", which=1),
         ),
     ),

@@ -195,7 +195,7 @@ PLACES: Carried = {
     "aerial: nobody below": "nobody-below",
     "aerial: relashed when cool": "relashed-when-done lashed-at-end",
     "buried: utilities located, exposed by hand": "utilities-before-digging exposed-by-hand buried-cable-exposed",
-    "buried: sides protected, a way out": "sides-protected way-out-of-pit",
+    "buried: sides protected, a way out": "sides-protected way-out-of-pit hole-before-its-safety",
     "buried: water out": "water-out-of-trench",
     "buried: air tested in a pit": "pit-air-tested",
     "buried: protected, backfilled when cool and proved": "sleeve-protected proved-before-backfill",
