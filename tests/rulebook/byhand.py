@@ -59,7 +59,8 @@ BY_HAND: dict[str, Hand] = {
         "building",
         all_of(
             put("assemble-sleeve", after="shrink-sleeve"), put("flame-treat", after="shrink-sleeve"),
-            change("assemble-sleeve", "bond-length", "5-1/2 in", which=1), change("flame-treat", "treated-length", "6 in", which=1),
+            change("assemble-sleeve", "bond-length", "5-1/2 in", which=1),
+            change("flame-treat", "treated-length", "6 in", which=1),
             put("shrink-sleeve", after="assemble-sleeve", which=1),
         ),
     ),
