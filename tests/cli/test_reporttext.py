@@ -152,3 +152,11 @@ def test_what_a_cause_also_breaks_is_told_with_its_class_and_what_was_found_of_i
     other = msgspec.structs.replace(KEPT, found="open-sheath (line 41) comes too early", class_="minor")
     page = shown(msgspec.structs.replace(REPORT, findings=(LATE, other)))
     assert "bond-kept (minor, open-sheath (line 41) comes too early)" in " ".join(page.split())
+
+
+def test_where_nothing_was_done_nothing_is_said_to_conform() -> None:
+    """Symptom: a log with no step done was told "conform: 21"."""
+    page = shown(msgspec.structs.replace(REPORT, steps=0))
+    assert "conform: 9" not in page
+    assert "Not one step was done, so that nothing was found to conform." in " ".join(page.split())
+    assert "conform: 9" in shown(msgspec.structs.replace(REPORT, steps=3))

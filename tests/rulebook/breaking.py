@@ -271,10 +271,10 @@ def followers(name: str, book: ir.Rulebook) -> set[str]:
 
 
 def beside(name: str, report: Report, book: ir.Rulebook) -> set[str]:
-    """The rules flagged that neither follow from a rule nor are told under one of those."""
+    """The rules flagged that neither follow from a rule nor are told as one cause with one of those."""
     own = followers(name, book)
-    heads = {each.told_under for each in report.findings} & own
-    told = {each.rule for each in report.findings if each.told_under in heads}
+    groups = {each.group for each in report.findings if each.rule in own}
+    told = {each.rule for each in report.findings if each.group in groups}
     return flagged(report) - own - told
 
 

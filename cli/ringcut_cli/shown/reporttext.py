@@ -60,6 +60,8 @@ def counts_line(report: Report) -> str:
     said += [f"cannot be said: {counts.undetermined}"] if counts.undetermined else []
     said += [f"under concession: {counts.under_concession}"] if counts.under_concession else []
     said += [f"causes: {counts.causes}"] if said and counts.causes else []
+    if report.steps == 0:
+        return f"{'; '.join(said)}. Not one step was done, so that nothing was found to conform.".lstrip(". ")
     told = "; ".join([*said, f"conform: {counts.conforms}"]) + "."
     return told[:1].upper() + told[1:] if said else f"Rules that conform: {counts.conforms}. Broken: none."
 

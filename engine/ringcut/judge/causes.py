@@ -36,21 +36,33 @@ class Draft(msgspec.Struct):
         return self.told.causes
 
     @property
+    def possible(self) -> tuple[tuple[Cause, ...], ...]:
+        """The ways, of a rule that keeps something those too by which what went on meanwhile would have ended."""
+        return self.told.ways if isinstance(self.rule.form, ir.Keep) else self.ways
+
+    @property
     def ways(self) -> tuple[tuple[Cause, ...], ...]:
         """The sets of causes, each of which, healed as a whole, heals it.
 
         Where something that was there ended, what was never there is no way: a meter is not missing where the air was
-        tested. A rule that keeps one thing while another holds names both, so that either may be meant.
+        tested. Of a rule that keeps one thing while another holds, either may be meant, but where a step ended what was
+        to be kept at that very moment, it is that.
         """
         ways = self.told.ways
-        ended = any(all(cause.kind == "lost" and cause.at >= 0 for cause in way) for way in ways)
-        if not ended or isinstance(self.rule.form, ir.Keep):
-            return ways
-        return tuple(way for way in ways if not any(cause.never for cause in way))
+        if isinstance(self.rule.form, ir.Keep):
+            kept = self.causes[:1]
+            return tuple(way for way in ways if {*kept} <= {*way} and all(map(_broken_off, way))) or ways
+        if any(all(cause.kind == "lost" and cause.at >= 0 for cause in way) for way in ways):
+            return tuple(way for way in ways if not any(cause.never for cause in way))
+        return ways
 
 
 BACKWARDS = "times run back"
 """The cause of everything in a log that rests on a time against the list."""
+
+
+def _broken_off(cause: Cause) -> bool:
+    return cause.kind == "lost" and cause.at >= 0 and cause.at == cause.use
 
 
 def key_of(cause: Cause, demanded: frozenset[str]) -> str:
@@ -137,7 +149,7 @@ def _groups(drafts: Sequence[Draft]) -> list[Group]:
         for index in group.members:
             del left[index]
     enough_for = {
-        index: enough(drafts[index].ways, drafts[index].view, not drafts[index].finding.side) for index in left
+        index: enough(drafts[index].possible, drafts[index].view, not drafts[index].finding.side) for index in left
     }
     for index in left:
         place = next((i for i, group in enumerate(found) if _belongs(index, group, drafts, enough_for)), None)

@@ -171,4 +171,6 @@ class Report(msgspec.Struct, frozen=True, rename="kebab"):
     to_choose: tuple[ToChoose, ...] = ()
     stock: str = ""
     """The user's stock list that stood in place of the rulebook's, as named."""
+    steps: int = -1
+    """How many steps are planned, or were done; -1: not counted. Where none was, nothing was found to conform."""
     format: str = FORMAT

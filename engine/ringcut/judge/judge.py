@@ -296,4 +296,5 @@ def _report(
         rulebook=f"{book.name}, edition {book.edition}",
         aloud=book.aloud,
         ends_with=book.ends_with,
+        steps=sum(not each.implied for each in procedure.occurrences),
     )

@@ -7,6 +7,7 @@ reading, a fact or a time. Two findings have one cause only where one mend is en
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import product
 from typing import NamedTuple
 
 from ringcut.relations.truth import Cause
@@ -109,13 +110,13 @@ def mends(cause: Cause, view: View, whole: bool = False) -> Mends:
     if cause.kind in ("absent", "lost", "value"):
         stretch = _stretch(cause, view)
         if stretch is not None:
-            for step in cause.others:
+            for step, how in product(cause.others, _again(cause, view)):
                 shared = view.book.steps[step].site
-                found[Mend("step", step + _again(cause, view), side, "" if shared else view.closure)] = stretch
+                found[Mend("step", step + how, side, "" if shared else view.closure)] = stretch
     for how, index in _misplaced(cause):
         found[_place("place", index, view, how)] = everywhere
-    for index, witness in _out_of_place(cause).items():
-        found[_place(OUT_OF_PLACE, index, view)] = everywhere._replace(witnesses=frozenset(witness))
+    for how, index, witnesses in _out_of_place(cause):
+        found[_place(OUT_OF_PLACE, index, view, how)] = everywhere._replace(witnesses=frozenset(witnesses))
     if cause.readings:
         # any of them may be the wrong one: only a rule that compares the very same has the same cause
         compared = sorted({f"{_doing(index, view)} {name}" for index, name, _ in cause.readings})
@@ -132,20 +133,20 @@ def _misplaced(cause: Cause) -> Iterator[tuple[str, int]]:
     """The doing that breaks or makes a condition at the wrong time, and how."""
     if cause.kind == "lost" and cause.at >= 0:
         yield f" ends {cause.what}", cause.at
+        if cause.at == cause.use:
+            yield " breaks off what was to be kept", cause.at
     if cause.kind == "swapped" and min(cause.at, cause.by) >= 0:
         yield f" makes {cause.what} late", cause.by
         yield f" behind #{cause.at}", cause.by
 
 
-def _out_of_place(cause: Cause) -> dict[int, tuple[str, ...]]:
-    """The doings that have to do with a cause, each with what says that it is the one that is out of place."""
-    found: dict[int, tuple[str, ...]] = {}
+def _out_of_place(cause: Cause) -> Iterator[tuple[str, int, tuple[str, ...]]]:
+    """The doings that stand too early or too late, as far as one cause tells, each with what says so."""
     if cause.kind == "swapped" and min(cause.at, cause.by) >= 0:
-        found[cause.by] = (f"#{cause.at}",)
-        found[cause.at] = (f"#{cause.by}",)
-    elif not cause.never and not cause.readings and cause.use >= 0:
-        found[cause.use] = ()
-    return found
+        yield " too late", cause.by, (f"#{cause.at}",)
+        yield " too early", cause.at, (f"#{cause.by}",)
+    elif cause.kind in ("absent", "lost") and not cause.never and cause.use >= 0:
+        yield " too early", cause.use, ()
 
 
 def in_words(mend: Mend, stretch: Stretch, view: View) -> str:
@@ -182,12 +183,13 @@ def _label(index: int, view: View) -> str:
     return f"{each.label} (line {each.place.line})" if each.place.line else each.label
 
 
-def _again(cause: Cause, view: View) -> str:
-    """By whom, or behind what, a step would have to be done once more."""
+def _again(cause: Cause, view: View) -> tuple[str, ...]:
+    """By whom, behind what or just before what a step would have to be done once more."""
     if cause.kind == "lost" and cause.at >= 0:
-        return f" after {_doing(cause.at, view)}"
+        before = (f" before {_doing(cause.use, view)}",) if cause.use >= 0 else ()
+        return (f" after {_doing(cause.at, view)}", *before)
     _, by, who = cause.what.partition(" by ")
-    return " again" if cause.kind == "value" else by + who
+    return (" again" if cause.kind == "value" else by + who,)
 
 
 def _stretch(cause: Cause, view: View) -> Stretch | None:
