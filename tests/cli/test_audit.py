@@ -256,6 +256,21 @@ def test_a_report_is_made_again_and_compared(sheets: Path, run: Run) -> None:
     assert run("audit", "--verify", report).exit_code == Exit.BAD_INPUT
 
 
+@pytest.mark.parametrize("part", ["summary", "verdict", "patterns", "colour", "form"])
+def test_a_report_with_a_number_changed_is_not_only_of_another_form(part: str, sheets: Path, run: Run) -> None:
+    """A report whose counts were changed by hand was told to differ in "only the form of the text"."""
+    report = json.loads(run(*WEEK, "--format", "json").stdout)
+    if part == "summary":
+        report["summary"]["logs"] += 1
+    elif part != "form":
+        report[part] = "conforms"
+    (sheets / "changed.json").write_text(json.dumps(report))
+    told = run("audit", "--verify", sheets / "changed.json")
+    assert told.exit_code == Exit.NONCONFORMING
+    lines = told.stdout.splitlines()[1:]
+    assert lines == ["  only the form of the text" if part == "form" else f"  {part}: not the same"]
+
+
 @pytest.mark.parametrize("text", ["", "{}", "[1]", "no json"])
 def test_what_is_no_report_is_told(text: str, tmp_path: Path, run: Run) -> None:
     (tmp_path / "r.json").write_text(text)

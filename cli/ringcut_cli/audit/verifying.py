@@ -77,8 +77,16 @@ def _differences(old: dict[str, Any], new: dict[str, Any]) -> list[str]:
     for key, log in before.items():
         if key in after and log != after[key]:
             told.append(f"{key[1] or key[0]}: {_of_log(log, after[key])}")
-    told += [f"{part} differ" for part in ("files", "not-read", "questions", "patterns") if old.get(part) != new[part]]
+    apart = ("logs", "digests", "made-from", "complete")
+    told += [
+        f"{part}: not the same" for part in dict.fromkeys((*new, *old)) if part not in apart and _other(part, old, new)
+    ]
     return told or ["only the form of the text"]
+
+
+def _other(part: str, old: dict[str, Any], new: dict[str, Any]) -> bool:
+    """Whether a part differs, or only one of the two has it."""
+    return part not in old or part not in new or bool(old[part] != new[part])
 
 
 def _key(log: dict[str, Any]) -> tuple[str, str, str]:
