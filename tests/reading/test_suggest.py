@@ -91,6 +91,13 @@ def test_synonyms_are_known_words_too() -> None:
     assert near("becuase", ["reason"], words) == "reason"
 
 
+def test_never_the_opposite_of_what_was_typed() -> None:
+    """``remove temp bond`` was answered with place-temporary-bond, by its synonym ``temp bond``."""
+    words = {"temp bond": "place-temporary-bond"}
+    assert near("remove temp bond", STEPS, words) is None
+    assert near("the temp bonds", STEPS, words) == "place-temporary-bond"
+
+
 def test_short_keys() -> None:
     keys = ("based-on", "in-force-from", "sorted", "finished", "do", "at", "by")
     assert [near(word, keys) for word in ("on", "sort", "finish", "od", "ab")] == [

@@ -59,6 +59,8 @@ SLIPS = [
     ("a: {A:1 in}", 1, 5, "a blank is missing after the colon", {"a": {"A": "1 in"}}),
     ("a: {A: 1 in, B:1 in}", 1, 14, "write {A: 1 in, B: 1 in}", {"a": {"A": "1 in", "B": "1 in"}}),
     ("a: {why: cold, wind}", 1, 16, 'why: "cold, wind"', {"a": {"why": "cold, wind"}}),
+    ("a: {cut: 28,5 in, b: 1}", 1, 10, "write 28.5 in", {"a": {"cut": "28.5 in", "b": "1"}}),
+    ("a: {cut: 28, 5 in}", 1, 14, "A comma cut the text short", {"a": {"cut": "28, 5 in"}}),
     ("a: {why: cold, wind, ice}", 1, 16, "A comma cut the text short", {"a": {"why": "cold, wind, ice"}}),
     ("a: {wind}", 1, 5, "wind has no value", {"a": {}}),
     ("a: >5\nb: 1", 1, 4, 'write ">5"', {"a": "", "b": "1"}),

@@ -51,3 +51,20 @@ def test_a_side_that_does_not_exist_is_answered_with_those_that_do(compiled: Com
 def test_the_name_the_trade_gives_a_reading_is_answered_with_its_own(compiled: Compiled) -> None:
     problem = _problem(compiled, "{procedure: log, steps: [{do: test, lel: 0 %LFL}]}")
     assert problem.hint == "Did you mean gas?"
+
+
+@pytest.mark.parametrize(
+    ("steps", "do"),
+    [("[{do: test, gas: 0 %LFL}]", "Take gas out; "), ("\n  - do: test\n    gas: 0 %LFL", "Delete the line; ")],
+)
+def test_a_reading_of_the_doing_is_taken_out_and_not_its_step(steps: str, do: str, compiled: Compiled) -> None:
+    """In a line of its own step, «delete the line» was advice to leave the step out."""
+    assert _problem(compiled, f"procedure: plan\njob: {{}}\nsteps: {steps}\n").hint.startswith(do)
+
+
+def test_a_derived_fact_that_is_also_another_name_is_answered_with_that(book: Rulebook) -> None:
+    """«opening: 14 in» was answered with «delete it», and the length was lost."""
+    with pytest.raises(Unreadable) as caught:
+        read(b"{procedure: plan, job: {opening: 14 in}, steps: []}", "here.yaml", book)
+    hints = [each.hint for each in caught.value.problems if each.found.startswith("opening follows")]
+    assert hints == ["if it is the opening-length, write opening-length; else delete it"]

@@ -46,6 +46,7 @@ def _nearest(name: str, names: tuple[tuple[str, str], ...]) -> str | None:
     letters: dict[str, int] = {}
     words: dict[str, int] = {}
     parts: dict[str, int] = {}
+    beginnings = {known.split("-")[0] for known, _ in names}
     for known, target in names:
         wrong = _edits(name, known, _allowed(name))
         if wrong is None and _stem(name, known):
@@ -53,7 +54,9 @@ def _nearest(name: str, names: tuple[tuple[str, str], ...]) -> str | None:
         if wrong is not None:
             letters[target] = min(wrong, letters.get(target, wrong))
         elif found := _same_words(name, known):
-            wrong, rest = found
+            wrong, rest, more = found
+            if not beginnings.isdisjoint(more):
+                continue
             into = parts if rest else words
             into[target] = min(wrong, into.get(target, wrong))
     for costs in (letters, words):
@@ -69,8 +72,11 @@ def _stem(name: str, known: str) -> bool:
     return len(few) >= 4 and many.startswith(few) and len(many) - len(few) <= 3
 
 
-def _same_words(name: str, known: str) -> tuple[int, int] | None:
-    """Wrong letters and words too many or few, where all words of the shorter name stand in the other."""
+def _same_words(name: str, known: str) -> tuple[int, int, list[str]] | None:
+    """Wrong letters, words too many or few, and those too many, where all words of the shorter stand in the other.
+
+    What is too many must not be left out where it says what is done: ``remove temp bond`` is no ``temp bond``.
+    """
     found = _words(name, "")
     words = _words(known, name)
     few, many = (found, words) if len(found) <= len(words) else (words, found)
@@ -85,7 +91,7 @@ def _same_words(name: str, known: str) -> tuple[int, int] | None:
         wrong, at = min(fits)
         total += wrong
         left.pop(at)
-    return total, len(left)
+    return total, len(left), left if few is words else []
 
 
 def _words(name: str, keep: str) -> list[str]:

@@ -140,10 +140,21 @@ def _cut(kept: list[tuple[Scalar, Node]], key: Scalar, problems: list[Problem]) 
     if name is key or not isinstance(cut, Scalar) or not cut.text:
         problems.append(Problem(key.place, f"{key.text} has no value", "", f"write {key.text}: and its value"))
         return
+    if _is_one_number(cut, key):
+        kept[-1] = (name, Scalar(f"{cut.text}.{key.text}", False, cut.place))
+        found = f"{cut.text},{key.text} has a decimal comma"
+        problems.append(Problem(cut.place, found, "a decimal point", f"write {cut.text}.{key.text}, if that is meant"))
+        return
     whole = f"{cut.text}, {key.text}"
     kept[-1] = (name, Scalar(whole, False, cut.place))
     hint = f"put it in quotes: {name.text}: {quoted(whole)}"
     problems.append(Problem(key.place, f"{key.text} is not a key. A comma cut the text short", "", hint))
+
+
+def _is_one_number(cut: Scalar, key: Scalar) -> bool:
+    """Digits on both sides of a comma without a blank: it was typed as one number."""
+    beside = (cut.place.line, cut.place.column + len(cut.text) + 1) == (key.place.line, key.place.column)
+    return beside and cut.text[-1].isdigit() and key.text[:1].isdigit()
 
 
 def _blank_missing(glued: list[Scalar], kept: list[tuple[Scalar, Node]]) -> Problem:

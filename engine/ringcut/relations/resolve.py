@@ -103,7 +103,9 @@ class _Resolving(ValueReader):
         if name in DOCUMENT_KEYS:
             self._problem(phrase.place, f"{phrase.text} is not a job fact", "", f"{name} stands beside job, not in it")
         elif word is not None or name == "month":
-            self._problem(phrase.place, f"{phrase.text} follows from other job facts", "", "delete it")
+            typed = _synonyms(self.book.facts).get(phrase.text.strip().casefold())
+            hint = f"if it is the {typed}, write {typed}; else delete it" if typed else "delete it"
+            self._problem(phrase.place, f"{phrase.text} follows from other job facts", "", hint)
         else:
             self._unknown(phrase, "job fact", [*self.book.facts, *ADMINISTRATIVE], _synonyms(self.book.facts))
 
@@ -239,7 +241,7 @@ class _Resolving(ValueReader):
         self._name(each, item)
         self._times(each, item)
         for given in item.readings:
-            self._reading(each, step, given)
+            self._reading(each, step, given, given.name.place.line == item.do.place.line)
         if not self.plan and step.lasting and each.begin is not None and each.finish != each.begin:
             self._lasting(each, step)
         return index
@@ -325,7 +327,7 @@ class _Resolving(ValueReader):
 
     # readings
 
-    def _reading(self, each: Occurrence, step: ir.Step, given: RawReading) -> None:
+    def _reading(self, each: Occurrence, step: ir.Step, given: RawReading, in_line: bool) -> None:
         name = canonical(given.name.text)
         word = step.readings.get(name)
         if word is None:
@@ -333,11 +335,12 @@ class _Resolving(ValueReader):
             return
         if self.plan and not word.planned:
             text = given.value.text if given.value else "..."
+            how = f"Take {given.name.text} out" if in_line else "Delete the line"
             self._problem(
                 given.value.place if given.value else given.name.place,
                 f"{given.name.text}: {text}",
                 "a plan cannot hold a reading that is only known when the step is done",
-                _will_print(step, word, self.book),
+                f"{how}; {_will_print(step, word, self.book)}",
             )
             return
         for side, value in self._values(given, word, each.sides):
@@ -372,5 +375,5 @@ def _will_print(step: ir.Step, word: ir.Word, book: ir.Rulebook) -> str:
     guards = [guard for _, guard, _ in guards_of(step, wanted_by(book.rules, book))]
     wanted = accepted(guards, step.readings).get(word.name) if guards else ""
     if wanted:
-        return f"Delete the line; the card will print «{wanted}» with a blank"
-    return "Delete the line; the card will print a blank for it"
+        return f"the card will print «{wanted}» with a blank"
+    return "the card will print a blank for it"
