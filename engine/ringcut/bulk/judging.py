@@ -13,7 +13,7 @@ from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 30_000, 4_500
+MOST_TEXTS, MOST_RUNS = 30_000, 3_400
 """Texts of entries that are kept before everything is learnt anew, and runs of letters before the half that was met
 most seldom is dropped."""
 MOST_FRAMES = 2_000
