@@ -327,3 +327,16 @@ def test_names_in_one_unit_are_not_taken_for_the_same_reading(lexicon: RulebookL
         "p1": ("hold-test.start-pressure",),
         "p2": ("hold-test.end-pressure",),
     }
+
+
+def test_what_known_words_mean_is_shown_before_it_is_taken(lexicon: RulebookLexicon) -> None:
+    """Air on of a crew that starts its blower was taken for pressure, and only a list of steps was shown."""
+    talk = interview([table("Order,Task", "T-1,Air on", "T-1,zero check", "T-1,shrink sleeve")], Draft(), lexicon)
+    notes: list[Note] = []
+    step: Any = next(talk)
+    while not notes or "wordings under Task" not in notes[-1].title:
+        notes += [step] if isinstance(step, Note) else []
+        said = None if isinstance(step, Note) else "T" if step.about == "contractor" else step.guess
+        step = talk.send(step.check(said) if said else None)
+    assert notes[-1].rows == (("Air on: restore-pressure",), ("zero check: confirm-zero",))
+    assert notes[-1].title.startswith("3 of 3 wordings under Task are known. For one that this crew means otherwise")

@@ -34,11 +34,7 @@ def task_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     book = TaskBook(draft.spec, lexicon)
     known = [text for text in column.texts if book.read(text, "") is not None]
     if known:
-        told = sorted({step for text in known if (said := book.read(text, "")) for step in said.steps})
-        yield Note(
-            f"{len(known)} of {len(column.texts)} wordings under {column.heading} are known",
-            ((", ".join(told),),),
-        )
+        yield _known(known, column, book)
     groups: dict[str, list[str]] = {}
     for text in column.texts[:_MOST]:
         if text not in known:
@@ -49,6 +45,18 @@ def task_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     numbered = {template_of(text): text for text in reversed(spoken) if _NUMBER.search(text)}
     for template, text in numbered.items():
         yield from _numbers(template, text, (lexicon.step(text) or "",), draft, lexicon)
+
+
+def _known(known: list[str], column: SeenColumn, book: TaskBook) -> Note:
+    """What the wordings mean that are known: Air on is pressure to the vocabulary, and the blower to some crews."""
+    said = {text: found for text in known if (found := book.read(text, ""))}
+    names = {step for found in said.values() for step in found.steps}
+    other = {text: found.steps for text, found in said.items() if not found.told and found.steps != (canonical(text),)}
+    says = f"{len(known)} of {len(column.texts)} wordings under {column.heading} are known"
+    if not other:
+        return Note(says, ((", ".join(sorted(names)),),))
+    says += ". For one that this crew means otherwise write a line under tasks"
+    return Note(says, tuple((f"{text}: {', '.join(steps)}",) for text, steps in other.items()))
 
 
 def _task_column(sight: Sight, draft: Draft) -> SeenColumn | None:
