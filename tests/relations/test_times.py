@@ -102,3 +102,14 @@ def test_bare_times_with_date_and_zone_stand_beside_full_ones(log: Callable[...,
 
 def test_the_day_is_that_of_the_first_entry_in_the_job_s_zone(log: Callable[..., Procedure]) -> None:
     assert log("2026-03-05T03:00:00Z", keys='job: {date: 2026-03-04, timezone: "-05:00"}').day == "2026-03-04"
+
+
+def test_full_times_without_an_offset_are_of_the_job_s_zone(log: Callable[..., Procedure]) -> None:
+    """A sheet of a job in a named zone was told with every time six hours early, and ran back beside one with Z."""
+    keys = "job: {date: 2026-03-02, timezone: America/Chicago}"
+    found = log("2026-03-02T07:54", "2026-03-02T14:00:00Z", "08:10", keys=keys)
+    assert [each.finish for each in found.occurrences] == [
+        utc("2026-03-02T13:54:00"),
+        utc("2026-03-02T14:00:00"),
+        utc("2026-03-02T14:10:00"),
+    ]

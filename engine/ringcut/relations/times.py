@@ -13,10 +13,15 @@ DAY = 86400
 
 
 class Instant:
-    """A time as read: ``seconds`` since 1970-01-01T00:00:00Z (or of the day, where ``bare``)."""
+    """A time as read: ``seconds`` since 1970-01-01T00:00:00Z (or of the day, where ``bare``).
 
-    def __init__(self, seconds: Fraction, bare: bool, leap: bool = False, offset: int = 0) -> None:
-        self.seconds, self.bare, self.leap, self.offset = seconds, bare, leap, offset
+    ``local``: a full time without an offset, read as of UTC until the log's own zone is known.
+    """
+
+    def __init__(
+        self, seconds: Fraction, bare: bool, leap: bool = False, offset: int = 0, *, local: bool = False
+    ) -> None:
+        self.seconds, self.bare, self.leap, self.offset, self.local = seconds, bare, leap, offset, local
 
 
 def read_time(text: str) -> Instant | None:
@@ -36,7 +41,13 @@ def read_time(text: str) -> Instant | None:
         if second > 60 or second == 60 and not _ends_a_month(base - timedelta(seconds=offset or 0)):
             return None
         whole = int(base.timestamp()) + (1 if second == 60 else 0)
-        return Instant(whole + Fraction("0" + (match[7] or ".0")) - (offset or 0), False, second == 60, offset or 0)
+        return Instant(
+            whole + Fraction("0" + (match[7] or ".0")) - (offset or 0),
+            False,
+            second == 60,
+            offset or 0,
+            local=not match[8],
+        )
     match = CLOCK.fullmatch(text.strip())
     if not match:
         return None
@@ -112,7 +123,7 @@ class Clock:
         self.mixed.add(instant.bare)
         if not instant.bare:
             self.zone = instant.offset if self.zone is None else self.zone
-            found = instant.seconds
+            found = instant.seconds - (self.zone if instant.local and self.zone_given and self.zone else 0)
             local = found + (self.zone or 0)
             self._note_day(local)
             return found
