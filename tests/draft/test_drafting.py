@@ -167,6 +167,23 @@ def test_each_bound_is_true_one_step_inside_and_false_one_outside(
         assert outside == {"sleeve-slips-over" if which == "largest" else "sleeve-shrinks-onto"}
 
 
+@pytest.mark.parametrize("across", ["1.2 in", "1.6 in", "2.05 in", "2.4 in", "3 in"])
+@pytest.mark.parametrize("sheath", ["lead", "polyethylene"])
+def test_another_size_is_only_named_where_it_fits_the_other_end(
+    across: str, sheath: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """A size that shrinks further was named for a thin end, and did not go over the thick one."""
+    made = draft({**lead, "sheath": sheath, "cable-diameter": across}, book, models)
+    planned = {bound.what: Fraction(bound.planned.removesuffix(" in")) * INCH for bound in made.holds[1:]}
+    rows = {row.size: row for row in sleeves(book)}
+    for bound in made.holds[1:]:
+        size = bound.beyond[0].removeprefix("take size ").split(",")[0]
+        assert size in rows or "no other size" in size
+        if size in rows:
+            assert rows[size].slips_over >= planned["largest diameter"]
+            assert rows[size].shrinks_to <= planned["smallest diameter"]
+
+
 def test_the_longest_opening_leaves_the_bond_length_that_is_needed(
     lead: Job, book: Rulebook, models: list[Model]
 ) -> None:

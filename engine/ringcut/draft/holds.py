@@ -161,7 +161,7 @@ def _across(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Val
     )
     side = "at most" if which == "largest" else "at least"
     words = f"{side} {show(value, word.kind, word.unit)}"
-    beyond = _other_size(procedure, book, which, value)
+    beyond = _other_size(procedure, book, which, value, estimate)
     return Bound(f"{which} diameter", value, words, planned, "", beyond, word.resolution or Fraction(0))
 
 
@@ -176,23 +176,39 @@ def _cut(procedure: Procedure) -> tuple[str, Fraction]:
     return size, length
 
 
-def _other_size(procedure: Procedure, book: ir.Rulebook, which: str, bound: Fraction) -> tuple[str, ...]:
+def _other_size(
+    procedure: Procedure, book: ir.Rulebook, which: str, bound: Fraction, estimate: Mapping[Open, Value]
+) -> tuple[str, ...]:
+    """The size to take past a bound: one that also fits the other end of the prepared area, as far as that is known."""
     size, length = _cut(procedure)
     rows = [row for row in stock.sleeves(book) if row.size.lower() != size and row.length >= length]
     if which == "largest":
         better = [row for row in rows if row.slips_over > bound]
-        told = "up to {} across"
+        least = _expected(estimate, "smallest")
+        fitting = [row for row in better if least is None or row.shrinks_to <= least]
         reach = {row.size: row.slips_over for row in better}
-        advice = "beyond that two sleeves do not help: stop and call"
+        told, wanted, also = "up to {} across", "wider", "shrinks onto"
+        other, advice = least, "beyond that two sleeves do not help: stop and call"
     else:
         better = [row for row in reversed(rows) if row.shrinks_to < bound]
-        told = "down to {} across"
+        most = _expected(estimate, "largest")
+        fitting = [row for row in better if most is None or row.slips_over >= most]
         reach = {row.size: row.shrinks_to for row in better}
-        advice = "or build the thin end up with rubber tape to a smooth ramp; else stop and call"
-    if not better:
-        return (f"no other size in stock is long enough and {'wider' if which == 'largest' else 'narrower'}", advice)
-    first = better[0]
+        told, wanted, also = "down to {} across", "narrower", "slips over"
+        other, advice = most, "or build the thin end up with rubber tape to a smooth ramp; else stop and call"
+    if better and not fitting and other is not None:
+        return (f"no other size in stock is long enough, {wanted} and {also} {show(other, 'length', 'in')}", advice)
+    if not fitting:
+        return (f"no other size in stock is long enough and {wanted}", advice)
+    first = fitting[0]
     return (f"take size {first.size}, {told.format(show(reach[first.size], 'length', 'in'))}", advice)
+
+
+def _expected(estimate: Mapping[Open, Value], which: str) -> Fraction | None:
+    """A diameter as estimated before the work, in the base unit; of several the one that asks most of a sleeve."""
+    spans = [span for where, span in estimate.items() if where.reading == which and isinstance(span, Span)]
+    found = [edge for span in spans for edge in (span.low, span.high) if edge is not None]
+    return (min(found) if which == "smallest" else max(found)) if found else None
 
 
 def _longer(procedure: Procedure, book: ir.Rulebook) -> tuple[str, ...]:
