@@ -7,6 +7,7 @@ import pytest
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.spreadsheets import Reading, read_spreadsheet
+from ringcut.reading.problems import Unreadable
 from ringcut.reading.raw import RawStep
 
 COLUMNS = """\
@@ -103,3 +104,51 @@ def test_a_point_among_decimal_commas_is_told_or_asked(
     (step,) = [step for step in found.logs[0].raw.steps if isinstance(step, RawStep)]
     assert [each.value.text for each in step.readings if each.value] == ([value] if value else [])
     assert told in [each.kind for each in found.assumptions] if told else len(found.not_taken) == 1
+
+
+SIDES = """\
+records: milestones
+columns:
+  WO: reference
+  Task: task
+  Bond (in):
+    reading: assemble-sleeve.bond-length..bond-length
+    words: {"office {a}, field {b}": "{a} / {b}"}
+  Side: side
+"""
+
+
+@pytest.mark.parametrize(
+    ("cell", "expected"),
+    [
+        ("5-1/2 / 4-7/8", [("A", "5-1/2 in"), ("B", "4-7/8 in")]),
+        ("5.5/4.9", [("A", "5.5 in"), ("B", "4.9 in")]),
+        ("5 1/2 to 6", [("A", "5 1/2 in"), ("B", "6 in")]),
+        ('5-1/2"; 140 mm', [("A", '5-1/2 "'), ("B", "140 mm")]),
+        ('"office 5-1/2, field 4-7/8"', [("A", "5-1/2 in"), ("B", "4-7/8 in")]),
+    ],
+)
+def test_both_sides_may_stand_in_one_cell(cell: str, expected: list[tuple[str, str]], lexicon: RulebookLexicon) -> None:
+    spec = read_columns(SIDES.encode(), "c.yaml", lexicon)
+    found = read_spreadsheet(f"WO,Task,Bond (in)\nX-1,assemble sleeve,{cell}\n".encode(), "t.csv", lexicon, spec)
+    assert not found.not_taken
+    (step,) = [step for step in found.logs[0].raw.steps if isinstance(step, RawStep)]
+    (reading,) = step.readings
+    assert [(side.text, value.text) for side, value in reading.sides] == expected
+
+
+@pytest.mark.parametrize(
+    ("rest", "kind"), [("5-1/2,", "two-readings"), ("5-1/2 / 5,A", "side"), ("6,", "two-readings")]
+)
+def test_one_number_is_not_two_sides(rest: str, kind: str, lexicon: RulebookLexicon) -> None:
+    """5-1/2 is no 5 at one side and 1/2 at the other."""
+    spec = read_columns(SIDES.encode(), "c.yaml", lexicon)
+    rows = f"WO,Task,Bond (in),Side\nX-1,assemble sleeve,{rest}\n"
+    (refused,) = read_spreadsheet(rows.encode(), "t.csv", lexicon, spec).not_taken
+    assert (refused.where, refused.kind) == ("2:C", kind)
+
+
+def test_what_has_no_sides_cannot_stand_twice(lexicon: RulebookLexicon) -> None:
+    columns = SIDES.replace("assemble-sleeve.bond-length..bond-length", "confirm-zero.gauge-pressure..gauge-pressure")
+    with pytest.raises(Unreadable, match="gauge-pressure has no sides"):
+        read_columns(columns.encode(), "c.yaml", lexicon)

@@ -251,6 +251,9 @@ class _Words(_Check):
         if not names:
             self.tell(place, f"{target!r} names no reading", "step.reading")
         elif self._step(step, place):
+            word = self.lexicon.word(step, names[0])
+            if word is not None and len(set(names)) < len(names) and not word.sided:
+                self.tell(place, f"{target} is side A and side B, and {names[0]} has no sides", "two readings")
             for name in names:
                 if self.lexicon.word(step, name) is None:
                     with_it = self.lexicon.steps_with(name)

@@ -17,6 +17,7 @@ from ringcut.archive.values import (
     Spoiled,
     broken,
     is_nothing,
+    is_one,
     read_value,
     take_two,
     take_value,
@@ -34,7 +35,7 @@ _NOT_APPLICABLE = ("n/a", "na")
 
 
 def target_of(text: str) -> Target:
-    """``step.reading`` or ``step.first..second``, taken apart."""
+    """``step.reading`` or ``step.first..second``, taken apart; the same twice is side A, then side B."""
     step, _, rest = text.strip().partition(".")
     return canonical(step), tuple(canonical(name) for name in rest.split("..") if name.strip())
 
@@ -144,13 +145,19 @@ class ReadingCells:
         if any(self.lexicon.word(step, name) is None for name in names) or not names:
             self.ledger.refuse("no-step", cell, f"{step} has no reading {', '.join(names)}")
             return
+        both = len(set(names)) < len(names)
+        if both and (entry.side is not None or heading.side):
+            side = entry.side.text if entry.side is not None else heading.side
+            says = f"{heading.text} holds both sides, and this is said to be side {side}"
+            self.ledger.refuse("side", cell, says, reading=f"{step}.{'..'.join(names)}")
+            return
         taken = self._read(cell, target, heading, entry, self.ledger)
         place = (cell.line, cell.letter)
         if not taken:
             stand(entry.doings, step, cell.phrase(self.ledger.file, step))
             entry.texts.setdefault(place, cell.text)
-        for name, text in zip(names, taken, strict=False):
-            side = self._side_of(heading, entry)
+        sides = ("A", "B") if both else (self._side_of(heading, entry),) * len(names)
+        for name, text, side in zip(names, taken, sides, strict=False):
             put(entry.doings, step, Taken(name, cell.phrase(self.ledger.file, text), side))
             if text != cell.text:
                 entry.texts[place] = cell.text
@@ -167,6 +174,10 @@ class ReadingCells:
         ]
         said = self._meant(cell, heading, words, ledger)
         if len(words) == 2:
+            if len(set(names)) < len(names) and is_one(said or cell.text, words[0], contexts[0], cell):
+                says = f"one {words[0].name} where that of side A and that of side B belong, as 5-1/2 / 5-1/4"
+                ledger.refuse("two-readings", cell, says, reading=both)
+                return ()
             two = take_two(cell, (words[0], words[1]), (contexts[0], contexts[1]), ledger, said)
             return two or ()
         one = take_value(cell, words[0], contexts[0], ledger, said) if words else None

@@ -34,6 +34,13 @@ _COMMA = re.compile(r"(?P<sign>[<>]? ?-?)(?P<whole>\d+),(?P<rest>\d+)(?P<unit> ?
 _LONGEST = 200
 _POINT = re.compile(r"[<>\u2264\u2265]? ?-?\d+\.(?P<rest>\d+) ?[^\d.,]*")
 _NUMBER = r"[<>\u2264\u2265]? ?-?\d+(?:[.,]\d+)?"
+_MIXED = r"\d+(?:-| )\d+/\d+|\d+/\d+|\d+(?:\.\d+)?"
+_TWO_MIXED = re.compile(
+    rf"(?P<one>{_MIXED})(?P<first>|\"| ?[a-z]+)(?: (?:-|\u2013|/|to|->|\u2192) | ?; ?)"
+    rf"(?P<two>{_MIXED})(?P<second>|\"| ?[a-z]+)",
+    re.IGNORECASE,
+)
+"""Two numbers of which either may have a fraction, with blanks around what stands between them."""
 _TWO = re.compile(
     rf"(?P<one>{_NUMBER})(?P<first> ?[^\d<>/;\u2013\u2192-]*?) ?(?:-|\u2013|/|to|->|\u2192|;) ?"
     rf"(?P<two>{_NUMBER})(?P<second> ?[^\d/]*)",
@@ -88,7 +95,8 @@ def take_two(
     """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken. One unit behind both counts for
     both where they are of one kind."""
     spoiled = None if said else _too_long(cell) or broken(cell, contexts[0])
-    two = _TWO.fullmatch(" ".join((said or cell.text).split()))
+    text = " ".join((said or cell.text).split())
+    two = _TWO_MIXED.fullmatch(text) or _TWO.fullmatch(text)
     if not spoiled and not two:
         spoiled = Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
     if spoiled or not two:
@@ -105,6 +113,14 @@ def take_two(
             return None
         taken.append(found)
     return taken[0], taken[1]
+
+
+def is_one(text: str, word: ir.Word, context: Context, cell: Cell) -> bool:
+    """Whether a text is one value, as 5-1/2 is, which might be taken for 5 and 1/2."""
+    plain = " ".join(text.split())
+    if _TWO_MIXED.fullmatch(plain):
+        return False
+    return not isinstance(read_value(plain, word, context, Ledger(str(cell.line)), cell), Spoiled)
 
 
 def _too_long(cell: Cell) -> Spoiled | None:
