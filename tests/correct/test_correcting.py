@@ -207,3 +207,12 @@ def test_a_second_closure_takes_nothing_from_one_of_the_same_name(
     assert not found.edits
     assert "closures-told-apart" in found.why and "closures: [1, 2]" in found.why
     assert found.text == twice
+
+
+def test_a_step_that_no_model_has_stays_near_where_it_was(repair: str, book: Rulebook, models: list[Model]) -> None:
+    """Moving the cable came after the guards were away, where it stood between no steps that usually follow."""
+    moved = repair.replace("  - inspect-sleeve", "  - {do: move-cable, bend-radius: 24 in}\n  - inspect-sleeve", 1)
+    assert moved != repair
+    found = correct(moved.encode(), "plan.yaml", book, models)
+    (edit,) = found.edits
+    assert "move move-cable" in edit.words and "after cool-closure" in edit.words

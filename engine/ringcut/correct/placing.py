@@ -68,8 +68,10 @@ def _best(
 ) -> Items:
     rest = taken_out(items, _path(items, step))
     was = original.index(step) if step in original else 0
+    # What no model has stands nowhere usually: it would only be put where it comes between no others, at the end.
+    has_place = any(verdicts.name_of(step) in pair for pair in usual) or step not in original
     places = [
-        (-_pairs(put_in(rest, (place,), step), verdicts, usual), abs(place - was), place)
+        (-_pairs(put_in(rest, (place,), step), verdicts, usual) if has_place else 0, abs(place - was), place)
         for place in range(len(rest) + 1)
     ]
     for _, _, place in sorted(places):
