@@ -52,13 +52,13 @@ WHAT CAN HURT  critical
 
 line 41  open-sheath                                       bond-first (critical)
   A temporary bond bridges the work before lead is cut open.
+  cause   the place of open-sheath
   found   place-temporary-bond (line 42) comes only after open-sheath
   needed  temporary-bond-on before open-sheath
   seen    not yet bonded
   do      Bond, then open.
   basis   common practice
-  breaks  also, by the same cause (the place of open-sheath): bond-kept
-          (critical)
+  breaks  also, by the same cause: bond-kept (critical)
 
 WHAT CAN LEAK  major
 
@@ -160,3 +160,9 @@ def test_where_nothing_was_done_nothing_is_said_to_conform() -> None:
     assert "conform: 9" not in page
     assert "Not one step was done, so that nothing was found to conform." in " ".join(page.split())
     assert "conform: 9" in shown(msgspec.structs.replace(REPORT, steps=3))
+
+
+def test_many_rules_that_one_cause_breaks_are_named_by_class() -> None:
+    others = [msgspec.structs.replace(KEPT, rule=f"r{n}", class_="minor" if n % 2 else "critical") for n in range(6)]
+    page = shown(msgspec.structs.replace(REPORT, findings=(LATE, *others)))
+    assert "breaks  also, by the same cause: critical: r0, r2, r4; minor: r1, r3, r5\n" in page

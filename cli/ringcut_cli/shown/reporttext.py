@@ -95,6 +95,7 @@ def _finding(page: Page, told: Told) -> None:
     head = told.head
     page.ends([(where(head), "bold"), (f"  {about(head)}", "")], f"{head.rule} ({head.class_})", 0)
     page.text(head.says, LABEL)
+    page.field("cause", head.in_common, LABEL, HANG)
     page.field("found", head.found, LABEL, HANG)
     needed = f"{head.needed}: {head.margin}" if head.margin else head.needed
     page.field("needed", needed, LABEL, HANG)
@@ -110,10 +111,19 @@ def _finding(page: Page, told: Told) -> None:
     page.field("do", head.remedy, LABEL, HANG)
     page.field("basis", head.basis, LABEL, HANG)
     page.field("concession", head.concession, LABEL, HANG + 4)
-    if told.also:
-        common = f" ({head.in_common})" if head.in_common else ""
-        rules = "; ".join(_also(each, head) for each in told.also)
-        page.field("breaks", f"also, by the same cause{common}: {rules}", LABEL, HANG)
+    page.field("breaks", _breaks(told), LABEL, HANG)
+
+
+def _breaks(told: Told) -> str:
+    """The other rules that one cause breaks: a few each with what was found of it, many by class alone."""
+    if not told.also:
+        return ""
+    if len(told.also) < MOST_LINES:
+        rules = "; ".join(_also(each, told.head) for each in told.also)
+    else:
+        by_class = {name: [each.rule for each in told.also if each.class_ == name] for name in CLASSES}
+        rules = "; ".join(f"{name}: {', '.join(named)}" for name, named in by_class.items() if named)
+    return f"also, by the same cause: {rules}"
 
 
 def shortened(lines: Sequence[str]) -> list[str]:

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import msgspec
 
 from ringcut.judge.findings import CLASSES, Finding
-from ringcut.judge.mends import Mends, both, enough, in_words, many_enough, surely
+from ringcut.judge.mends import ANYWHERE, Mend, Mends, both, enough, in_words, many_enough, surely
 from ringcut.judge.sharing import Group, shared
 from ringcut.language import ir
 from ringcut.relations.truth import Cause, Truth
@@ -29,6 +29,8 @@ class Draft(msgspec.Struct):
     rule: ir.Rule
     rank: int
     view: View
+    loose: str = ""
+    """What is said of the step without a place that alone has brought it about."""
 
     @property
     def causes(self) -> tuple[Cause, ...]:
@@ -142,9 +144,9 @@ def _heading(finding: Finding, group: Group, others: Collection[str], views: Ite
 
 def _groups(drafts: Sequence[Draft]) -> list[Group]:
     """The findings by what mends them: what most of them have in common first, then what follows from one of them."""
-    able = [surely(draft.ways, draft.view, not draft.finding.side) for draft in drafts]
+    able = [{} if draft.loose else surely(draft.ways, draft.view, not draft.finding.side) for draft in drafts]
     left = dict.fromkeys(range(len(drafts)))
-    found = list(shared(able))
+    found = [*_by_loose(drafts), *shared(able)]
     for group in found:
         for index in group.members:
             del left[index]
@@ -158,6 +160,18 @@ def _groups(drafts: Sequence[Draft]) -> list[Group]:
         else:
             found[place] = _joined(index, found[place], enough_for)
     return sorted(found, key=lambda group: min(group.members))
+
+
+def _by_loose(drafts: Sequence[Draft]) -> list[Group]:
+    """What a step without a place has brought about, by that step."""
+    found: dict[str, list[int]] = {}
+    for index, draft in enumerate(drafts):
+        if draft.loose:
+            found.setdefault(draft.loose, []).append(index)
+    return [
+        Group(tuple(members), Mend("loose", words), ANYWHERE._replace(closure=drafts[members[0]].view.closure))
+        for words, members in found.items()
+    ]
 
 
 def _belongs(index: int, group: Group, drafts: Sequence[Draft], able: Mapping[int, Mends]) -> bool:

@@ -27,6 +27,7 @@ from ringcut.judge.findings import (
     RuleVerdict,
     ToMeasure,
 )
+from ringcut.judge.loose import tied
 from ringcut.judge.overall import SAID, overall
 from ringcut.judge.tomeasure import Broken, to_measure
 from ringcut.judge.wording import finding_of
@@ -68,12 +69,34 @@ def judge_procedure(
         conditions = Conditions(view)
         for rank, rule in enumerate(chosen):
             _judge_rule(rule, rank, view, conditions, outcome, file)
-    findings = grouped(_distinct(outcome.drafts))
+    drafts = _distinct(outcome.drafts)
+    _find_loose(procedure, book, chosen, drafts)
+    findings = grouped(drafts)
     gaps = cover.not_covered(views[0])
     unsaid = cover.unknown_cover(views[0]) if wanted is None else []
     once = {rule.id: rule for rule in reversed(chosen)}
     verdicts = [_verdict(rule, outcome.levels.get(rule.id), findings) for rule in reversed(once.values())]
     return _report(procedure, book, views, outcome, findings, verdicts, gaps, unsaid, file, as_of)
+
+
+def _find_loose(procedure: Procedure, book: ir.Rulebook, chosen: Sequence[ir.Rule], drafts: Sequence[Draft]) -> None:
+    """Mark the findings that are there only because a step of a plan comes before nothing."""
+    broken = {draft.rule.id for draft in drafts}
+    for words, other in tied(procedure) if drafts else ():
+        outcome = Outcome()
+        for view in [View(other, book, closure) for closure in other.closures]:
+            conditions = Conditions(view)
+            for rank, rule in enumerate(chosen):
+                if rule.id in broken:
+                    _judge_rule(rule, rank, view, conditions, outcome, "")
+        left = {_whereabouts(draft.finding) for draft in outcome.drafts}
+        for draft in drafts:
+            if not draft.loose and _whereabouts(draft.finding) not in left:
+                draft.loose = words
+
+
+def _whereabouts(finding: Finding) -> tuple[object, ...]:
+    return finding.rule, finding.closure, finding.line, finding.column
 
 
 def _distinct(drafts: Sequence[Draft]) -> list[Draft]:

@@ -75,6 +75,8 @@ class Procedure(msgspec.Struct):
     """What rows without a step say was done, word for word: "all steps per practice"."""
     displaced: list[int] = []
     """In a plan: steps whose next entry says ``after`` something else."""
+    displacing: list[int] = []
+    """For each of them, that next entry."""
     place: Place = NOWHERE
     digest: str = ""
     reference: str = ""

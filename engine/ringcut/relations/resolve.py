@@ -51,6 +51,7 @@ class _Resolving(ValueReader):
             not_done=[],
             assumptions=[],
             displaced=[],
+            displacing=[],
             place=raw.place,
             digest=raw.digest,
         )
@@ -173,6 +174,7 @@ class _Resolving(ValueReader):
             else:
                 self.pending.append((index, item))
                 self.result.displaced += above
+                self.result.displacing += [index] * len(above)
             entries = [index] if entries is None else entries
             above = [index]
         return entries, above
