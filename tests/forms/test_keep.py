@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
+from ringcut.judge.findings import Report
+
 OK, BAD, UNCLEAR, NONE = "conforms", "nonconforming", "undetermined", "not applicable"
 KEEP, ON = "keep: p, from: use, until: close", "keep: p, from: use"
 WHILE, GRACE = "keep: p, while: q", "keep: p, from: use, until: close, within: 10 min"
@@ -120,3 +122,14 @@ CASES = [
 @pytest.mark.parametrize(("rule", "procedure", "expected"), CASES)
 def test_keep(verdict: Callable[[str, str], str], rule: str, procedure: str, expected: str) -> None:
     assert verdict(rule, procedure) == expected
+
+
+@pytest.mark.parametrize("between", ["wait-20", "{any-order: [wait-20, bond]}"])
+def test_a_plan_that_heals_too_late_says_how_long_its_steps_take(
+    between: str, reported: Callable[[str, str], Report]
+) -> None:
+    """«comes only after» alone sounded as if what heals could ever come before what broke it."""
+    steps = f"make-p, use, end-p, {between}, make-p, close"
+    (finding,) = reported(GRACE, f"{{procedure: plan, steps: [{steps}]}}").findings
+    assert any("the steps until then usually take 20 min" in each for each in (finding.found, *finding.evidence))
+    assert finding.margin == "10 min over"

@@ -27,7 +27,7 @@ class Held(NamedTuple):
     path: tuple[int, ...] = ()
     """An order in which it did not."""
     lasted: Fraction | None = None
-    """In a log, for how long it did not, where that is longer than the grace."""
+    """For how long it did not, where that is longer than the grace: by times, in a plan by usual durations."""
     broke: int = -1
     """The occurrence just after which it did not."""
 
@@ -75,7 +75,10 @@ def _window(form: ir.Keep, context: Context, start: int | None, side: str) -> In
     shown = held.path if truth.level >= UNKNOWN else ()
     said, margin = evidence(context, truth), ""
     if truth.level == NO and held.lasted is not None and form.within is not None:
-        said += (f"for {clock(held.lasted)}, {clock(form.within)} allowed",)
+        if view.plan:
+            said = (f"the steps until then usually take {clock(held.lasted)}", *said)
+        else:
+            said += (f"for {clock(held.lasted)}, {clock(form.within)} allowed",)
         margin = f"{clock(held.lasted - form.within)} over"
     return Instance(truth, at, side, margin=margin, evidence=said, path=shown, accepts=held.accepts)
 
@@ -186,8 +189,11 @@ def _stretch(within: Fraction, kept: Formula, context: Context, truth: Truth, fi
         return Held(truth)
     if view.plan:
         healed = last.step is not None and context.conditions.at(kept, Moment(last.step, True)).level != NO
-        if last.step is None or not healed or view.takes_between(first.step, last.step) > within:
+        if last.step is None or not healed:
             return Held(truth)
+        usual = view.takes_between(first.step, last.step)
+        if usual > within:
+            return Held(truth, lasted=usual)
         words = f"at most {clock(within)} after {view.occurrences[first.step].label}"
         return Held(Truth(OPEN), (Acceptance(last.step, "time", "", words, context.rule.id, first.step),))
     began = view.occurrences[first.step].finish
@@ -272,7 +278,8 @@ def _graced(
             if order.before(index, healer) and view.takes_between(index, healer) <= within:
                 words = f"at most {clock(within)} after {view.occurrences[index].label}"
                 return Held(Truth(OPEN), (Acceptance(healer, "time", "", words, context.rule.id, index),))
-        return Held(missed)
+        usual = [view.takes_between(index, healer) for healer in good if order.before(index, healer)]
+        return Held(missed, lasted=min(usual, default=None))
     gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
     gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]
     known = [gap for gap in gaps if gap is not None]
