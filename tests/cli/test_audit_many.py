@@ -174,3 +174,34 @@ def test_two_logs_of_one_reference_have_their_file_beside_it() -> None:
         held.add(report("HV-1", "minor", file=file))
     held.add(report("HV-2", "minor"))
     assert [each.name for each in held.found()] == ["HV-1 a.csv", "HV-1 b.csv", "HV-2"]
+
+
+PLAN = """\
+procedure: plan
+job: {{reference: {reference}}}
+steps: [{{do: shrink-sleeve}}, {{do: wash-hands, id: washing}}]
+"""
+
+
+def test_what_was_done_otherwise_than_planned_is_on_the_screen_of_many(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """Of many logs the screen said nothing of plans, and nothing of a plan that no log is of, at any number."""
+    monkeypatch.chdir(tmp_path)
+    raws = list(spoilt(14, 3, 0.0))
+    (tmp_path / "logs.jsonl").write_text("\n".join(map(json.dumps, raws)) + "\n")
+    (tmp_path / "one.jsonl").write_text(json.dumps(raws[0]) + "\n")
+    for name, reference in (("p.yaml", raws[1]["job"]["reference"]), ("other.yaml", "NOBODY-1")):
+        (tmp_path / name).write_text(PLAN.format(reference=reference))
+    given = ("--plan", "p.yaml", "--plan", "other.yaml")
+    told = run("audit", "logs.jsonl", *given).stdout
+    compared = json.loads(run("audit", "logs.jsonl", *given, "--format", "json").stdout)["logs"][1]["compared"]
+    assert "\nOTHERWISE THAN PLANNED  1 of 1 log with a plan\n" in told
+    line = " ".join(part(told, "OTHERWISE THAN PLANNED").split())
+    name = raws[1]["job"]["reference"]
+    assert line.startswith(f"{name} against the plan p.yaml: {len(compared['added'])} added")
+    nobody = "other.yaml: no log here is of its job, so nothing was compared with it."
+    assert nobody in told and "p.yaml: no log here" not in told
+    assert nobody in run("audit", "one.jsonl", *given).stdout
+    assert nobody in run("audit", "one.jsonl", *given, "--format", "csv").stderr
+    assert "OTHERWISE" not in run("audit", "logs.jsonl").stdout

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from heapq import nsmallest
 from itertools import groupby
+from typing import NamedTuple
 
 from ringcut.archive.results import Ask, FileRead
 from ringcut.archive.summary import Summary
@@ -38,7 +39,15 @@ def files_line(page: Page, files: Sequence[FileRead]) -> None:
     page.parts([(count(len(files), "file"), "bold"), (f"   {', '.join(said)}", "")])
 
 
-def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str) -> None:
+class Planned(NamedTuple):
+    """Logs beside their plans: how many were compared, how many differ, and the first of these with what differs."""
+
+    compared: int
+    differ: int
+    told: Sequence[tuple[str, str]]
+
+
+def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str, planned: Planned) -> None:
     """Write the screen. ``grave``: the gravest logs, in their order; ``questions``: the file that has them, if any."""
     summary = ended.summary
     page.heading(f"{count(summary.logs, 'log')}", f"{summary.not_read:,} not read" if summary.not_read else "")
@@ -49,6 +58,7 @@ def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str) 
         return
     page.text(f"nonconforming: {interval(summary.rate)}", 2)
     _logs(page, summary, grave)
+    _otherwise(page, planned)
     _rules(page, summary)
     _causes(page, summary)
     _questions(page, ended, questions)
@@ -136,6 +146,18 @@ def _more(page: Page, number: int, about: str = "") -> None:
 
 def _of(shown: int, number: int, more: str) -> str:
     return f"; {shown} of {number:,}, {more} has all" if number > shown else ""
+
+
+def _otherwise(page: Page, planned: Planned) -> None:
+    """What was done otherwise than planned, also where it conforms."""
+    if not planned.compared:
+        return
+    page.heading("OTHERWISE THAN PLANNED", f"{planned.differ:,} of {count(planned.compared, 'log')} with a plan")
+    names = min(max((wide(name) for name, _ in planned.told), default=0), _NAME)
+    for name, told in planned.told:
+        page.row((name, told), (names,), 2, ("bold", ""))
+    if planned.differ > len(planned.told):
+        page.text(f"and {planned.differ - len(planned.told):,} more: --format json has all", 2)
 
 
 def _rules(page: Page, summary: Summary) -> None:

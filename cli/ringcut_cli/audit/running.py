@@ -89,6 +89,8 @@ class Run:
         self.ends: list[Exit] = []
         self.from_store = 0
         self._seen: set[tuple[str, str, str]] = set()
+        self._planned: set[str] = set()
+        """Plans with which a log was compared."""
         self._reading: FileRead | None = None
 
     def over(self, files: Sequence[tuple[Path, str]], sink: Sink, progress: Progress) -> Ended:
@@ -165,6 +167,8 @@ class Run:
         self.asks.extend(item.asks)
         self.ends = [worst([*self.ends, exit_for(report, self.fail_on)])]
         self._seen |= {(report.reference, each.rule, each.concession) for each in report.findings if each.concession}
+        if report.compared is not None:
+            self._planned.add(report.compared.plan)
         sink.log(report)
 
     def _unread(self, found: UnreadLog, sink: Sink) -> None:
@@ -184,6 +188,7 @@ class Run:
             *given.aloud,
             *unused(given, frozenset(used)),
             *self._compared(),
+            *self._without_logs(),
         )
         code = Exit.STOPPED if stopped else worst(self.ends)
         if lost is not None:
@@ -192,6 +197,12 @@ class Run:
             self.tally.summary(), self.copies.found(), self.asks, aloud,
             self.context, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
         )  # fmt: skip
+
+    def _without_logs(self) -> Iterator[str]:
+        """Plans that were given for nothing."""
+        for plan in self.settings.plans:
+            if str(plan) not in self._planned:
+                yield f"{plan}: no log here is of its job, so nothing was compared with it."
 
     def _compared(self) -> Iterator[str]:
         """What is said where not every job was looked at for copied readings."""

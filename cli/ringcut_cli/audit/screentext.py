@@ -82,7 +82,7 @@ def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None
         page.row(("can't say" if each.ask.rules else "to ask", rows_asked(each.ask), _asked(each, report)), _WIDTHS, 2)
     _rest(page, report, told, {rule for each in asks for rule in each.ask.rules})
     if report.compared is not None:
-        page.text(_beside_plan(report.compared), 2)
+        page.text(beside_plan(report.compared), 2)
     if report.not_compared:
         page.text(f"compared with no plan: {report.not_compared}", 2)
     if told.not_recorded and not told.broken and not asks:
@@ -101,7 +101,7 @@ def _fitting(names: Sequence[str], width: int) -> str:
     return f"not recorded, as milestones may: {len(names)} steps or readings"
 
 
-def _beside_plan(compared: PlanCompared) -> str:
+def beside_plan(compared: PlanCompared) -> str:
     """How much was done otherwise than planned, in one line."""
     counted = {
         "left out": compared.left_out, "added": compared.added, "moved": compared.out_of_order,

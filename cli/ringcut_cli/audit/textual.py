@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut_cli.audit.countstext import counts_page, patterns_page
-from ringcut_cli.audit.gravest import Gravest
+from ringcut_cli.audit.gravest import Gravest, called
 from ringcut_cli.audit.logtext import log_page
-from ringcut_cli.audit.manytext import ROOM, files_line, grave_rows, many_page
+from ringcut_cli.audit.manytext import ROOM, Planned, files_line, grave_rows, many_page
 from ringcut_cli.audit.readtext import count, file_page, read_page, unread_line
 from ringcut_cli.audit.running import Ended
-from ringcut_cli.audit.screentext import questions_of, screen_page
+from ringcut_cli.audit.screentext import beside_plan, questions_of, screen_page
 from ringcut_cli.shown.page import Page, out
 
 FEW = 12
@@ -39,6 +39,8 @@ class TextSink:
         self.gravest = Gravest(NAMED)
         self.lost: list[UnreadLog] = []
         self.count = 0
+        self.compared = self.differ = 0
+        self.otherwise: list[tuple[str, str]] = []
 
     def file(self, read: FileRead) -> None:
         """Kept."""
@@ -50,6 +52,11 @@ class TextSink:
         self.gravest.add(report)
         if self.count <= FEW:
             self.logs.append(report)
+        if report.compared is not None:
+            self.compared += 1
+            self.differ += report.compared.differs
+            if report.compared.differs and len(self.otherwise) < ROOM:
+                self.otherwise.append((called(report), beside_plan(report.compared)))
 
     def unread(self, found: UnreadLog) -> None:
         """Kept, the first ones."""
@@ -68,7 +75,8 @@ class TextSink:
         self._lost(page, ended, lost[:shown], "" if len(lost) <= shown else "and more, below")
         together = self._together(ended)
         if together:
-            many_page(page, ended, self.gravest.found(), self.questions)
+            planned = Planned(self.compared, self.differ, self.otherwise)
+            many_page(page, ended, self.gravest.found(), self.questions, planned)
         else:
             self._one_by_one(page, ended)
         patterns_page(page, ended.patterns)
