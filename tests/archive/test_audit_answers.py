@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from tests.archive.small import Small
 
 from ringcut.archive.answering import HEADINGS, questions_file, read_answers
 from ringcut.archive.results import Ask, LogReport
@@ -150,3 +151,12 @@ def test_what_an_answer_lacks_is_asked_for_in_the_row_of_the_sheet(judge: Judge,
     _, left = judge(file)
     rows = {one.row for each in left if each.reference == "HV-2031" for one in each.wants if one.reading == "largest"}
     assert rows == {27}
+
+
+def test_a_question_to_the_crew_does_not_speak_of_the_column_file(small: Small) -> None:
+    """A remark that is none of those expected was asked about in words about a file that no crew has seen."""
+    small.columns += 'tasks: [{say: Cooled, do: cool-closure, remarks: by hand, readings: {by-hand: "yes"}}]\n'
+    items = small.audited("K-1,2026-05-04,9:00,TL,shrink sleeve,\nK-1,2026-05-04,9:40,TL,Cooled,warm yet")
+    (ask,) = [ask for item in items for ask in item.asks if any(each.step == "cool-closure" for each in ask.wants)]
+    assert ask.question.startswith('"warm yet" does not tell it. Not written: ')
+    assert "column file" not in ask.question

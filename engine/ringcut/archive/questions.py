@@ -14,7 +14,7 @@ from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
-from ringcut.archive.ledger import NotTaken, ranges
+from ringcut.archive.ledger import NotTaken, clipped, ranges
 from ringcut.archive.notes import before_the_work
 from ringcut.archive.quoting import (
     missing_reading,
@@ -231,7 +231,11 @@ class Asking:
         """What stands in a row in place of a reading, and what is said of it."""
         here = [each for each in self.given.noted if each.place.line == row and each.kind in ("unreadable", "remark")]
         noted = [each for each in here if names(each.reading, step, reading)]
-        return (noted[0].text, noted[0].says) if noted else None
+        if not noted:
+            return None
+        # what a column file expects is no matter of the crew's
+        says = f'"{clipped(noted[0].text)}" does not tell it' if noted[0].kind == "remark" else noted[0].says
+        return noted[0].text, says
 
     def _missing(self, gaps: list[Gap]) -> Iterator[Ask]:
         for gap in joined(gaps):
