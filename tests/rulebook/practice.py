@@ -184,7 +184,7 @@ PLACES: Carried = {
     "manhole: ventilate, pump, test again, enter": "air-retested-before-entry entry-is-a-step work-is-inside",
     "manhole: retest after pumping, ducts, re-entry": "air-retested-before-entry air-retested-for-work",
     "manhole: hourly while a flame burns": "gas-test-hourly",
-    "manhole: nothing burning, nobody inside": "torch-out-at-end torch-out-before-cover out-before-cover",
+    "manhole: nothing burning, nobody inside": "torch-out-at-end torch-out-before-cover torch-out-when-left out-before-cover",
     "manhole: out, cover on, guards away last": "cover-on-at-end guards-until-cover guards-taken-away",
     "vault: as the house says": "vault-flame-allowed",
     "aerial: pole and strand tested before weight": "pole-before-weight",
