@@ -340,3 +340,18 @@ def test_what_known_words_mean_is_shown_before_it_is_taken(lexicon: RulebookLexi
         step = talk.send(step.check(said) if said else None)
     assert notes[-1].rows == (("Air on: restore-pressure",), ("zero check: confirm-zero",))
     assert notes[-1].title.startswith("3 of 3 wordings under Task are known. For one that this crew means otherwise")
+
+
+def test_what_stands_above_the_steps_is_asked_for_as_columns_are(lexicon: RulebookLexicon) -> None:
+    """Pressurised was left out by Enter, and what Trouble and Pit 3 mean was asked of columns alone."""
+    rows = ["Work order,T-1", "Location,Pit 3", "Type,Trouble", "Sheath,PE", "Pressurised,yes", "Opening (in),12",
+            "Weather,fair", "", "Time,Step,Comment", "8:00,guards,", "8:10,zero check,"]  # fmt: skip
+    answers = {"contractor": "T", "shape": "job-sheets", "facts-block.Type": "trouble-opening", "heading-row": "9"}
+    draft, found = asked(lexicon, answers, *rows)
+    block = {name: (label.fact, label.words) for name, label in draft.spec.facts_block.items()}
+    assert block["Location"] == ("location", {"Pit {n}": "pit"})
+    assert block["Sheath"] == ("sheath", {})
+    assert block["Pressurised"] == ("pressurized", {})
+    assert block["Opening (in)"] == ("opening-length", {})
+    assert "Weather" not in block
+    assert not any('Which sheath is "PE"' in each.says for each in found)

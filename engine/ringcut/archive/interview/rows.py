@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import get_args
 
-from ringcut.archive.cells import Cell
+from ringcut.archive.cells import Cell, Row
 from ringcut.archive.claimed import claim_of
 from ringcut.archive.columns import Label, LeftOut, Shape, fold, squeeze
 from ringcut.archive.days import Day, read_day
+from ringcut.archive.headings import take_apart
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import guess_column
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Question, chosen, one_of, quoted, yes_no
 from ringcut.archive.interview.sight import HeadingRow, SeenRow, Sight, joined_heading, two_rows, without
+from ringcut.archive.interview.words import choice_words
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
+from ringcut.reading.measures import kinds_of_unit
 from ringcut.reading.suggest import canonical
 
 SHAPES: dict[Shape, str] = {
@@ -89,7 +92,7 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     needs_reference = all(column.role != "reference" for column in draft.spec.columns.values())
     roles = {column.fact or column.role for column in draft.spec.columns.values()}
     block: dict[str, Label] = {}
-    for label, value in _pairs(sight):
+    for label, value in _pairs(sight.above):
         name = squeeze(label.text).rstrip(": ")
         if "week" in name.casefold() and _is_date(value):
             draft.put(f"{squeeze(value.text)} stands beside it", week=name)
@@ -98,6 +101,9 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         meant = (guess.fact or guess.holds) if guess and (guess.fact or guess.holds in _ABOVE) else ""
         if not meant and (fact := lexicon.fact_called(name)):
             meant = fact.name
+        why = "by its words"
+        if not meant and draft.spec.shape == "job-sheets":
+            meant, why = _near(name, lexicon), "it looks most like it"
         taken = meant in roles or (meant == "reference" and not needs_reference)
         if taken or (not meant and draft.spec.shape != "job-sheets"):
             continue
@@ -106,20 +112,38 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             (f'{value.where} "{value.text}"',),
             (("reference, closure, date, by", "the order, its closure, its day, who did it"),
              ("the name of a job fact", "as location or cable-diameter"), ("ignore", "nothing that is judged")),
-            meant or "ignore", "by its words" if meant else "",
+            meant or "ignore", why if meant else "",
         )  # fmt: skip
         if said is None:
             draft.leave("facts-block", f"{name} is not known")
         elif said != "ignore":
-            block[name] = Label(said)
+            texts = list(dict.fromkeys(squeeze(each.text) for each in _beside(sight, name)))
+            words = yield from choice_words(f"facts-block.{name}", lexicon.fact(said), texts, {})
+            block[name] = Label(said, words)
     if block:
         draft.put(facts_block=block)
 
 
-def _pairs(sight: Sight) -> list[tuple[Cell, Cell]]:
+def _near(name: str, lexicon: Lexicon) -> str:
+    """A job fact that begins like a label, and that its unit may measure; nothing where there is none."""
+    plain, _, unit = take_apart(name, {})
+    kinds = kinds_of_unit(unit) if unit else ()
+    called = [*(f"{canonical(plain)}-{kind}" for kind in kinds), lexicon.near_fact(plain)]
+    found = [fact for each in called if (fact := lexicon.fact(each)) and fact.name[:4] == canonical(plain)[:4]]
+    fits = [fact.name for fact in found if not unit or fact.kind in kinds]
+    return fits[0] if fits else ""
+
+
+def _beside(sight: Sight, name: str) -> list[Cell]:
+    """What stands beside a label on each sheet."""
+    rows = [row for table in sight.tables for row in table.rows if row.line < sight.heading.line]
+    return [value for label, value in _pairs(rows) if fold(squeeze(label.text).rstrip(": ")) == fold(name)]
+
+
+def _pairs(rows: Sequence[Row]) -> list[tuple[Cell, Cell]]:
     """A label and the cell right of it, or both in one cell with a colon."""
     found = []
-    for row in sight.above:
+    for row in rows:
         label: Cell | None = None
         for cell in (each for each in row.cells if each):
             said, colon, rest = (part.strip() for part in cell.text.partition(":"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
@@ -14,6 +15,7 @@ from ringcut.archive.interview.tasks import template_of
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.marks import read_mark
 from ringcut.archive.templates import match
+from ringcut.language import ir
 from ringcut.reading.suggest import canonical
 
 STATUSES = {
@@ -161,22 +163,30 @@ def fact_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
     for column in having(sight, draft, "fact"):
         spec = draft.spec.column(column.heading)
         word = lexicon.fact(spec.fact) if spec else None
-        if spec is None or word is None or not word.choices:
+        if spec is None:
             continue
-        words: dict[str, str] = dict(spec.words)
-        odd = [text for text in column.texts if canonical(text) not in word.choices]
-        odd = [text for text in odd if all(match(said, text) is None for said in words)]
-        for template in dict.fromkeys(_letters(text) for text in odd):
-            alike = [text for text in odd if match(template, text) is not None]
-            said = yield Question(
-                f"columns.{column.heading}", f'Which {word.name.replace("-", " ")} is "{template}"?',
-                one_of(*word.choices), (f"{quoted(alike)}",), tuple((each, "") for each in word.choices),
-                *_guess_choice(template, word.choices),
-            )  # fmt: skip
-            if said is not None:
-                words[template] = said
+        words = yield from choice_words(f"columns.{column.heading}", word, column.texts, spec.words)
         if words != spec.words:
             draft.column(column.heading, replace(spec, words=words), draft.why.get(f"columns.{column.heading}", ""))
+
+
+def choice_words(about: str, word: ir.Word | None, texts: Sequence[str], known: Mapping[str, str]) -> Interview:
+    """What texts mean that are none of the choices of a job fact; gives the words, those that were known among them."""
+    words: dict[str, str] = dict(known)
+    if word is None or not word.choices:
+        return words
+    odd = [text for text in texts if canonical(text) not in (*word.choices, *word.reads_as)]
+    odd = [text for text in odd if all(match(said, text) is None for said in words)]
+    for template in dict.fromkeys(_letters(text) for text in odd):
+        alike = [text for text in odd if match(template, text) is not None]
+        said = yield Question(
+            about, f'Which {word.name.replace("-", " ")} is "{template}"?',
+            one_of(*word.choices), (f"{quoted(alike)}",), tuple((each, "") for each in word.choices),
+            *_guess_choice(template, word.choices),
+        )  # fmt: skip
+        if said is not None:
+            words[template] = said
+    return words
 
 
 def _letters(text: str) -> str:
