@@ -77,3 +77,30 @@ def test_a_log_with_nothing_else_to_ask_is_asked_for_the_rest_in_one_question(be
     (ask,) = item.asks
     assert {"conductor-size", "bond-length"} <= {one.reading for one in ask.wants}
     assert {"temporary-bond-wire", "adhesive-bond-length"} <= set(ask.rules)
+
+
+@pytest.mark.parametrize("stopped", [True, False])
+def test_what_a_row_ended_while_it_had_to_be_kept_is_not_among_what_milestones_lack(
+    stopped: bool, bench: Bench, tmp_path: Path
+) -> None:
+    """A blower stopped under a burning torch stood nowhere on the screen: that it ran again need not be written, but
+    the stop was (29 CFR 1910.268(o)(2)(ii))."""
+    path = tmp_path / "log.jsonl"
+    steps = [
+        "ventilate",
+        "enter-manhole",
+        "light-torch",
+        *["stop-ventilation"] * stopped,
+        "shrink-sleeve",
+        "shut-torch",
+    ]
+    timed = [{"do": step, "at": f"2026-03-02 09:{5 * number:02}"} for number, step in enumerate(steps)]
+    raw = {"procedure": "log", "records": "milestones", "job": JOB | {"location": "manhole"}, "steps": timed}
+    path.write_text(json.dumps(raw) + "\n", encoding="utf-8")
+    (item,) = bench.done(Piece(path, "log.jsonl", ((1, path.read_bytes()),))).items
+    assert item.report is not None
+    found = {each.rule: number for number, each in enumerate(item.report.findings)}
+    assert ("air-supply-with-flame" in found) == stopped
+    if stopped:
+        assert found["air-supply-with-flame"] not in item.report.together
+        assert not any("ventilat" in each for each in item.report.not_recorded)

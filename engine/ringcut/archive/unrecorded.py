@@ -7,6 +7,7 @@ that one which is there should be compared with, is a gap in the record and stay
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from ringcut.archive.quoting import missing_reading, missing_step, unknown_fact
@@ -44,13 +45,23 @@ def together(findings: Sequence[Finding], procedure: Procedure, book: ir.Ruleboo
 def _only_a_milestone(finding: Finding, procedure: Procedure, book: ir.Rulebook) -> bool:
     rule = book.rule(finding.rule)
     if " lost at #" in finding.cause:
-        return True
+        return not _ended_by_a_row(finding, rule)
     if missing_step(finding.cause):
         return not _is_limit(rule) or not recorded_of(rule, procedure, book)
     missing = missing_reading(finding.cause)
     if missing is None or missing.at >= len(procedure.occurrences) or len(procedure.closures) > 1:
         return False
     return not procedure.occurrences[missing.at].readings and not recorded_of(rule, procedure, book)
+
+
+def _ended_by_a_row(finding: Finding, rule: ir.Rule | None) -> bool:
+    """Whether a row of the log ended what was to be kept, as the blower was stopped while the torch burnt. That it
+    began again need not be in a log of milestones; what is in it nobody may pass over."""
+    kept = rule is not None and isinstance(rule.form, ir.Keep)
+    return kept and any(_ENDED.match(each) for each in finding.evidence)
+
+
+_ENDED = re.compile(r"not [\w -]+ since [\w-]+ \(line \d+\)")
 
 
 def _is_limit(rule: ir.Rule | None) -> bool:
