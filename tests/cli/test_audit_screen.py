@@ -159,3 +159,17 @@ def test_the_number_that_was_read_stands_on_the_screen(evidence: tuple[str, ...]
     page = Page(100, colour=False)
     screen_page(page, report, [])
     assert shown in " ".join(page.written().split())
+
+
+def test_what_is_noted_of_many_rows_alike_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """A line for each row told that its order is written with a blank where the jobs file has a hyphen."""
+    monkeypatch.chdir(tmp_path)
+    Path("c.yaml").write_text("records: milestones\ncolumns: {WO: reference, Task: task}\n")
+    Path("jobs.csv").write_text("reference,work\nK-1,sheath-repair\nK-2,sheath-repair\n")
+    Path("s.csv").write_text("WO,Task\n" + "K 1,scuff lead\n" * 3 + "K 2,scuff lead\n")
+    told = run("audit", "s.csv", "--columns", "c.yaml", "--jobs", "jobs.csv").stdout
+    noted = " ".join(told.partition("\nNOTED")[2].partition("\n\n")[0].split())
+    assert noted.count("taken as K-1") == 1 and "differ [rows 2-4]" in noted
+    assert noted.count("taken as K-2") == 1 and "[row" not in noted.partition("K-2")[2]

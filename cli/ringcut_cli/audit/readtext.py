@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ringcut.archive.ledger import NotTaken, ranges
+from ringcut.archive.ledger import Noted, NotTaken, ranges
 from ringcut.archive.results import FileRead, UnreadLog
 from ringcut.archive.spreadsheets import TableRead
 from ringcut_cli.shown.page import Page
@@ -48,8 +48,12 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
             page.row((_of_sheet(refused.where, refused.place.file), f'"{refused.text}"', said), (6, 14), 2)
     if noted := [note for note in read.noted if note.of_the_file]:
         page.heading("NOTED", "(no rule looks at what was not read)")
+        alike: dict[tuple[str, str, str], list[Noted]] = {}
         for note in noted:
-            page.row((_of_sheet(note.where, note.place.file), f'"{note.text}"', note.says), (6, 14), 2)
+            alike.setdefault((note.place.file, note.text, note.says), []).append(note)
+        for (file, text, says), notes in alike.items():
+            more = f"   [{_rows(tuple(note.place.line for note in notes))}]" if len(notes) > 1 else ""
+            page.row((_of_sheet(notes[0].where, file), f'"{text}"', says + more), (6, 14), 2)
 
 
 def _of_sheet(said: str, file: str) -> str:
