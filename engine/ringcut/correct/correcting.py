@@ -122,7 +122,7 @@ class _Correcting:
         return self.offering.nothing(changes.gave_up or why or f"not with {MOST_EDITS} edits", changes)
 
     def _with_proof(self, offered: Correction, edits: int, least: int) -> Correction:
-        smallest = edits <= least and not offered.in_part
+        smallest = offered.smallest and edits <= least and not offered.in_part
         return msgspec.structs.replace(offered, smallest=smallest, at_least=least)
 
     # solutions

@@ -54,9 +54,9 @@ class Offering:
         if not self._is_better(report):
             return None
         return Correction(
-            report.verdict, text, self._told(found, edits, changes), changed_readings=len(changes.changes),
-            conflicts=changes.against, against=self._stays(report), asks=asking.asks(report, self.book), report=report,
-            in_place=in_place, before=self.text,
+            report.verdict, text, self._told(found, edits, changes), smallest=changes.fewest and not changes.gave_up,
+            changed_readings=len(changes.changes), conflicts=changes.against, against=self._stays(report),
+            asks=asking.asks(report, self.book), report=report, in_place=in_place, before=self.text,
         )  # fmt: skip
 
     def nothing(self, why: str, changes: Changes | None) -> Correction:

@@ -181,7 +181,7 @@ class _Mending:
         free = [text for text in self.typed if text[0] in self.added]
         held = [text for text in self.typed if text not in free and text not in self.empty]
         wave: list[frozenset[Text]] = [frozenset()]
-        seen, cut = set(wave), False
+        seen, fewest, whole = set(wave), True, True
         while wave:
             following: list[frozenset[Text]] = []
             able: list[frozenset[Text]] = []
@@ -201,8 +201,9 @@ class _Mending:
                 following += more
             if able:
                 least = self._least(held, able[:MOST_CHOICES], free)
-                return msgspec.structs.replace(least, fewest=not cut) if isinstance(least, Changes) else least
-            wave, cut = following[:MOST_WAYS], cut or len(following) > MOST_WAYS
+                return msgspec.structs.replace(least, fewest=fewest) if isinstance(least, Changes) else least
+            fewest, whole = fewest and whole, len(following) <= MOST_WAYS
+            wave = following[:MOST_WAYS]
         return GaveUp("no readings were found that keep every limit")
 
     def _least(self, held: list[Text], able: list[frozenset[Text]], free: list[Text]) -> Changes | GaveUp:

@@ -1,0 +1,42 @@
+"""Readings that are changed so that limits hold: how many, and whether fewer are proved not to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from ringcut.correct import readings
+from ringcut.correct.correcting import correct
+from ringcut.correct.correction import Correction
+from ringcut.language.ir import Rulebook
+
+SIZE = "{kind: length, unit: in, known: planned, possible: [0 in, 9 in], resolution: 1 in}"
+WORDS = f"steps:\n  cut: {{says: cut, readings: {{one: {SIZE}, two: {SIZE}, three: {SIZE}}}}}\n"
+PAIRS = ("one", "two"), ("two", "three"), ("one", "three")
+RULES = [f"  - {{rule: {a}-{b}, says: long enough, class: minor, limit: cut.{a} + cut.{b} >= 10 in}}" for a, b in PAIRS]
+
+
+@pytest.fixture
+def corrected(compiled: Callable[[str, str], Rulebook]) -> Callable[[int], Correction]:
+    """Three readings of 1 in, of which so many pairs have to come to 10 in, corrected."""
+    plan = b"{procedure: plan, steps: [{do: cut, one: 1 in, two: 1 in, three: 1 in}]}"
+    return lambda pairs: correct(plan, "plan.yaml", compiled(WORDS, "\n".join(RULES[:pairs])), [])
+
+
+@pytest.mark.parametrize(("pairs", "changes"), [(1, 1), (2, 1), (3, 2)])
+def test_fewer_changes_than_are_found_do_not_do(
+    pairs: int, changes: int, corrected: Callable[[int], Correction]
+) -> None:
+    found = corrected(pairs)
+    assert (found.verdict, found.changed_readings, found.smallest) == ("conforms", changes, True)
+
+
+@pytest.mark.parametrize(("pairs", "proved"), [(1, True), (3, False)])
+def test_where_not_every_set_of_readings_was_looked_at_nothing_is_called_the_fewest(
+    pairs: int, proved: bool, corrected: Callable[[int], Correction], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It was called so all the same. One change is the fewest wherever none will not do."""
+    monkeypatch.setattr(readings, "MOST_WAYS", 1)
+    found = corrected(pairs)
+    assert (found.verdict, found.smallest) == ("conforms", proved)
