@@ -95,6 +95,18 @@ def test_what_no_edit_mends_keeps_nothing_else_from_being_mended(book: Rulebook,
     assert again.left
 
 
+def test_what_helps_is_kept_where_the_budget_ends_among_edits_that_do_not(book: Rulebook, models: list[Model]) -> None:
+    """Of a plan with a group and many mistakes nothing was offered, though most of them had a mend of one step."""
+    lines = draft(LEAD, book, models).text.partition("\n#\n")[0].splitlines()
+    lines.remove("  - check-foreign-voltage")
+    lines[lines.index("  - identify-cable")] = "  - any-order: [identify-cable, check-foreign-voltage]"
+    text = _damaged("\n".join(lines), 12, random.Random(4))
+    found = correct(text.encode(), "plan.yaml", book, models, effort=Effort(90_000))
+    before, after = _report(text, book), _report(found.text, book)
+    assert 2 * after.counts.nonconforming <= before.counts.nonconforming
+    assert badness(after) < badness(before)
+
+
 def test_what_is_to_be_asked_keeps_nothing_from_being_corrected(book: Rulebook, models: list[Model]) -> None:
     lines = draft(LEAD, book, models).text.partition("\n#\n")[0].splitlines()
     lines = [

@@ -87,10 +87,9 @@ class Climber:
                     self._modelled()
 
     def _higher(self) -> bool:
-        """Every edit that helps, the best first, each judged again behind those made before it."""
-        helping = list(self._helping(self.best))
+        """Every edit that helps, the best first, each judged again behind those made before it and made at once."""
         higher = False
-        for each in helping:
+        for each in self._helping(self.best):
             again = self._again(each)
             if again is None:
                 continue
@@ -164,16 +163,14 @@ class Climber:
                 return there
         return None
 
-    def _modelled(self) -> bool:
+    def _modelled(self) -> None:
         """The order of the model procedure, where that leaves less broken."""
         tried = modelled(self.original, self.model, self.verdicts.name_of, self._from_model)
         if tried is None:
-            return False
+            return
         broken = tuple(self.verdicts.broken(tried.items))
-        if self._score(broken) >= self._score(self.best.broken):
-            return False
-        self.best = Climbed(tried, broken)
-        return True
+        if self._score(broken) < self._score(self.best.broken):
+            self.best = Climbed(tried, broken)
 
     def _from_model(self, step: RawStep) -> RawStep:
         clean = msgspec.structs.replace(step, when=None, id=None, after=None, optional=None)
