@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -81,7 +82,7 @@ def test_an_end_of_the_search_is_told(runner: CliRunner, plan: Path) -> None:
     enough = runner.invoke(cli, ["correct", str(plan)])
     assert "2 edits; fewer will not do." in enough.stdout
     little = runner.invoke(cli, ["correct", "--budget", "10", str(plan)])
-    assert "no correction. the search ended after 10 looks" in little.stdout
+    assert "no correction. The search ended after 10 looks." in little.stdout
     assert "LEFT TO DO BY HAND: " in little.stdout
     assert little.exit_code == enough.exit_code == Exit.NONCONFORMING
 
@@ -131,6 +132,17 @@ def test_a_file_that_changed_meanwhile_is_not_written_over(tmp_path: Path) -> No
     with pytest.raises(Unreadable, match="changed while"):
         replaced(file, b"as it was read\n", b"corrected\n")
     assert file.read_bytes() == b"somebody's own\n"
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="to the superuser no file is write-protected")
+def test_a_file_that_is_write_protected_stays_as_it_is(tmp_path: Path) -> None:
+    file = tmp_path / "plan.yaml"
+    file.write_bytes(b"as it was read\n")
+    file.chmod(0o444)
+    with pytest.raises(PermissionError) as told:
+        replaced(file, b"as it was read\n", b"corrected\n")
+    assert told.value.filename == str(file)
+    assert file.read_bytes() == b"as it was read\n"
 
 
 def test_a_line_tells_how_far_the_search_is(capsys: pytest.CaptureFixture[str]) -> None:

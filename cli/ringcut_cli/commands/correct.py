@@ -63,7 +63,9 @@ def replaced(file: Path, before: bytes, after: bytes) -> None:
     from ringcut.reading.problems import Place, Problem, Unreadable
 
     target = file.resolve()
-    if target.read_bytes() != before:
+    with target.open("r+b") as there:  # a file that may not be written says so, though its folder may be
+        found = there.read()
+    if found != before:
         hint = "run correct again; nothing was written"
         raise Unreadable([Problem(Place(str(file)), "changed while it was corrected", "the file as it was read", hint)])
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)

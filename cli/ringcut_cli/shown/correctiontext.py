@@ -9,6 +9,7 @@ from ringcut.correct.correction import Correction
 from ringcut.correct.telling import difference
 from ringcut.judge.findings import CLASSES, UNDETERMINED, Finding
 from ringcut_cli.shown.page import Page, harmless
+from ringcut_cli.shown.problemtext import sentence
 from ringcut_cli.shown.reporttext import about, where
 
 INDENT, HANG = 2, 10
@@ -52,6 +53,8 @@ def _head(page: Page, found: Correction) -> str:
         edits = f"{number} edit{'' if number == 1 else 's'}"
         if found.in_part:
             page.text("Not all is right after them: what is left stands below the diff.", INDENT)
+            if found.why:
+                page.text(f"{sentence(found.why)} With a larger --budget more may be found.", INDENT)
         elif not found.smallest:
             steps = number - found.changed_readings
             least = (
@@ -66,7 +69,7 @@ def _head(page: Page, found: Correction) -> str:
             page.text("With so many edits, 'ringcut draft' may be the shorter way to a plan.", INDENT)
         return f"{edits}; fewer will not do." if found.smallest else f"{edits}."
     if found.why:
-        return f"no correction. {found.why}"
+        return f"no correction. {sentence(found.why)}"
     if found.verdict == UNDETERMINED:
         return f"{found.verdict}. Nothing is known to be wrong, but not everything can be said."
     return f"{found.verdict}. Nothing to correct."
