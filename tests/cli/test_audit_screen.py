@@ -173,3 +173,5 @@ def test_what_is_noted_of_many_rows_alike_is_one_line(
     noted = " ".join(told.partition("\nNOTED")[2].partition("\n\n")[0].split())
     assert noted.count("taken as K-1") == 1 and "differ [rows 2-4]" in noted
     assert noted.count("taken as K-2") == 1 and "[row" not in noted.partition("K-2")[2]
+    page = run("audit", "s.csv", "--columns", "c.yaml", "--jobs", "jobs.csv", "--format", "html").stdout
+    assert (page.count("taken as K-1"), page.count("taken as K-2")) == (1, 1)

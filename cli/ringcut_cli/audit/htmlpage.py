@@ -16,7 +16,7 @@ from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.archive.telling import Arranged, arranged
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE
 from ringcut_cli.audit.outputs import overall
-from ringcut_cli.audit.readtext import unread_line
+from ringcut_cli.audit.readtext import noted_alike, unread_line
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import harmless
 from ringcut_cli.shown.reporttext import verdict_word
@@ -145,7 +145,7 @@ def _page(**about: Any) -> str:
         keep_trailing_newline=True,
         finalize=lambda value: harmless(value) if type(value) is str else value,
     )
-    environment.globals.update(signs=SIGNS, word=verdict_word, classes=CLASSES)
+    environment.globals.update(signs=SIGNS, word=verdict_word, classes=CLASSES, noted_alike=noted_alike)
     # our own style and script, not a text of somebody's file
     own = {
         name: Markup((PAGES / f"audit.{end}").read_text("utf-8")) for name, end in (("style", "css"), ("script", "js"))

@@ -46,14 +46,26 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
         for refused in read.not_taken:
             said = f"{refused.says.rstrip('.')}. {refused.likelier}".strip() if refused.likelier else refused.says
             page.row((_of_sheet(refused.where, refused.place.file), f'"{refused.text}"', said), (6, 14), 2)
-    if noted := [note for note in read.noted if note.of_the_file]:
+    if noted := noted_alike(read):
         page.heading("NOTED", "(no rule looks at what was not read)")
-        alike: dict[tuple[str, str, str], list[Noted]] = {}
-        for note in noted:
+        for where, text, says in noted:
+            page.row((where, f'"{text}"', says), (6, 14), 2)
+
+
+def noted_alike(read: FileRead) -> list[tuple[str, str, str]]:
+    """What is noted of a file: the first cell, its text and what is said, with the rows where it is so of several."""
+    alike: dict[tuple[str, str, str], list[Noted]] = {}
+    for note in read.noted:
+        if note.of_the_file:
             alike.setdefault((note.place.file, note.text, note.says), []).append(note)
-        for (file, text, says), notes in alike.items():
-            more = f"   [{_rows(tuple(note.place.line for note in notes))}]" if len(notes) > 1 else ""
-            page.row((_of_sheet(notes[0].where, file), f'"{text}"', says + more), (6, 14), 2)
+    return [
+        (
+            _of_sheet(notes[0].where, file),
+            text,
+            says + (f"   [{_rows(tuple(note.place.line for note in notes))}]" if len(notes) > 1 else ""),
+        )
+        for (file, text, says), notes in alike.items()
+    ]
 
 
 def _of_sheet(said: str, file: str) -> str:
