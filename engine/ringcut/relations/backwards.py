@@ -58,10 +58,11 @@ def _is_before(one: Occurrence, other: Occurrence) -> bool:
 
 def without_times(procedure: Procedure, doubted: Iterable[int]) -> Procedure:
     """The log without the times of some entries: each then lies where the list has it."""
-    lines = {procedure.occurrences[index].place for index in doubted}
+    gone = frozenset(doubted)
+    lines = {procedure.occurrences[index].place for index in gone}
     entries = [
         msgspec.structs.replace(each, begin=None, finish=None)
-        if each.index in doubted or each.implied and each.place in lines
+        if each.index in gone or each.implied and each.place in lines
         else msgspec.structs.replace(each)
         for each in procedure.occurrences
     ]
