@@ -38,3 +38,13 @@ def test_the_same_reading_of_one_row_is_asked_once_for_all_its_rules() -> None:
 def test_wants_stand_by_row() -> None:
     (part,) = joined([gap(9, {"a"}), gap(3, {"a"})])
     assert [each.row for each in part.wants] == [3, 9]
+
+
+def test_a_reading_is_not_asked_of_a_step_and_of_its_side_as_well() -> None:
+    """Reach, and reach of side B, of the same row were two things to answer."""
+    shares = frozenset({("a",)})
+    wants = [Wanted(4, step="s", reading="r", side=side) for side in ("B", "", "A")]
+    (part,) = joined([Gap((each,), (each.side or "both",), shares) for each in wants])
+    assert (part.wants, part.rules) == ((wants[1],), ("B", "both", "A"))
+    (part,) = joined([Gap((each,), ("one",), shares) for each in wants if each.side])
+    assert [each.side for each in part.wants] == ["A", "B"]

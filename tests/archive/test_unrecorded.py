@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from ringcut.archive.results import Item
+from ringcut.archive.telling import short_cause
 from ringcut.archive.work import Bench, Piece, Settings
 from ringcut.rulebookfiles import builtin_rulebook
 
@@ -104,3 +105,5 @@ def test_what_a_row_ended_while_it_had_to_be_kept_is_not_among_what_milestones_l
     if stopped:
         assert found["air-supply-with-flame"] not in item.report.together
         assert not any("ventilat" in each for each in item.report.not_recorded)
+        told = short_cause(item.report.findings[found["air-supply-with-flame"]])
+        assert told == "not ventilating since stop-ventilation", "and not that the torch burns on"

@@ -35,6 +35,8 @@ def _one(members: list[Gap]) -> Gap:
     wants: dict[Token, Wanted] = {}
     for each in (one for member in members for one in member.wants):
         wants.setdefault(_key(each), each)
+    # what is asked of the step is not asked of one of its sides as well
+    wants = {key: each for key, each in wants.items() if not each.side or (*key[:-1], "") not in wants}
     return Gap(
         tuple(wants[key] for key in sorted(wants)),
         tuple(dict.fromkeys(rule for member in members for rule in member.rules)),

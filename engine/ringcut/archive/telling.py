@@ -17,6 +17,7 @@ from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UND
 _NOT_FINISHED = "the log is not finished"
 _SO_FAR = "kept so far"
 _READING = re.compile(r"reading (?P<step>[^ .]+)\.(?P<name>[^ ]+) #\d+.* missing")
+_ENDED = re.compile(r"(?P<what>not [\w -]+) since (?P<step>[\w-]+) \(line \d+\)")
 _LOST = re.compile(r"(?P<no>not )?(?P<name>[^ ]+).* lost at #.*")
 _SWAPPED = re.compile(r"#\d+ before #\d+")
 _LINE = re.compile(r" \(line \d+\)")
@@ -132,6 +133,8 @@ def short_cause(finding: Finding) -> str:
     if reading := _READING.fullmatch(cause):
         return f"{reading['name'].replace('-', ' ')} of {reading['step']} not there"
     if lost := _LOST.fullmatch(cause):
+        if ended := next((found for each in finding.evidence if (found := _ENDED.fullmatch(each))), None):
+            return f"{ended['what']} since {ended['step']}"
         name = lost["name"].replace("-", " ")
         return f"{name}, not recorded as ended" if lost["no"] else f"{name} had ended, not recorded anew"
     if rests_on_times(cause):
