@@ -53,7 +53,7 @@ class Finding(msgspec.Struct, frozen=True, rename="kebab"):
     says: str = ""
     subject: str = ""
     cause: str = ""
-    """Findings with one cause have one text here."""
+    """What it rests on first, the same text wherever that is the same. What is told together has one ``group``."""
     group: int = 0
     """Findings with one number have one cause and are told together."""
     told_under: str = ""
