@@ -55,8 +55,8 @@ def _nearest(name: str, names: tuple[tuple[str, str], ...]) -> str | None:
             letters[target] = min(wrong, letters.get(target, wrong))
         elif found := _same_words(name, known):
             wrong, rest, more = found
-            if not beginnings.isdisjoint(more):
-                continue
+            if name.split("-", maxsplit=1)[0] in beginnings.intersection(more):
+                continue  # begun by what is done, which the known name does not say
             into = parts if rest else words
             into[target] = min(wrong, into.get(target, wrong))
     for costs in (letters, words):
@@ -75,7 +75,8 @@ def _stem(name: str, known: str) -> bool:
 def _same_words(name: str, known: str) -> tuple[int, int, list[str]] | None:
     """Wrong letters, words too many or few, and those too many, where all words of the shorter stand in the other.
 
-    What is too many must not be left out where it says what is done: ``remove temp bond`` is no ``temp bond``.
+    What is too many must not be left out where it begins by saying what is done: ``remove temp bond`` is no
+    ``temp bond``.
     """
     found = _words(name, "")
     words = _words(known, name)
