@@ -13,9 +13,9 @@ from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 30_000, 3_400
-"""Texts of entries that are kept before everything is learnt anew, and runs of letters before the half that was met
-most seldom is dropped."""
+MOST_TEXTS, MOST_RUNS = 18_000, 3_000
+"""Texts of entries, and runs of letters with what is known of them, that are kept before the half of the runs that was
+met most seldom is dropped."""
 MOST_FRAMES = 2_000
 """Jobs that are kept apart because a rule sees a difference, were it only in a number."""
 
@@ -113,15 +113,18 @@ class Bulk:
 
     def _bound(self) -> None:
         """Drop what is seldom met where too much is kept, or everything."""
+        if not self._full():
+            return
         kinds = self._kinds.values()
-        if sum(len(kind.entries) + kind.pieces for kind in kinds) > MOST_TEXTS:
+        met = sorted(count for kind in kinds for count in kind.counts())
+        for kind in kinds:
+            kind.keep(met[len(met) // 2] + 1 if met else 1)
+        if self._full():
             self._forget()
-        elif self._runs() > MOST_RUNS:
-            met = sorted(count for kind in kinds for count in kind.counts())
-            for kind in kinds:
-                kind.keep(met[len(met) // 2] + 1)
-            if self._runs() > MOST_RUNS:
-                self._forget()
+
+    def _full(self) -> bool:
+        texts = sum(len(kind.entries) + kind.pieces for kind in self._kinds.values())
+        return texts > MOST_TEXTS or self._runs() > MOST_RUNS
 
     def _runs(self) -> int:
         return sum(len(kind.runs) + kind.locals for kind in self._kinds.values())

@@ -130,6 +130,10 @@ class Run:
         """How many logs had this run."""
         return sum(result.met for result in self.results.values())
 
+    def keep(self) -> None:
+        """Drop the outcomes that were met once."""
+        self.results = {outcome: result for outcome, result in self.results.items() if result.met > 1}
+
     def result(self, log: Log) -> Result | Outcome:
         """What logs of this outcome get; the outcome, where it was not met before."""
         for alike, result in self.usual:
@@ -261,6 +265,11 @@ class Kind:
         for crewed in self.runs.values():
             crewed.runs = {crew: run for crew, run in crewed.runs.items() if run.met >= least}
         self.runs = {letters: crewed for letters, crewed in self.runs.items() if crewed.runs}
+        self._results = {}
+        for crewed in self.runs.values():
+            for run in crewed.runs.values():
+                run.keep()
+                self._results |= {result.judged.codes: result.judged for result in run.results.values()}
         plain = sum(len(group.known) for group in self.groups) - self.locals <= MOST_PLAIN
         self.locals = 0
         for group in self.groups:
