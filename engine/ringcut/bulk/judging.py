@@ -13,7 +13,7 @@ from ringcut.bulk.strips import strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 18_000, 3_000
+MOST_TEXTS, MOST_RUNS = 17_500, 2_850
 """Texts of entries, and runs of letters with what is known of them, that are kept before the half of the runs that was
 met most seldom is dropped."""
 MOST_FRAMES = 2_000
