@@ -131,9 +131,8 @@ def test_a_step_whose_readings_add_up_is_left_to_the_other_way(small_book: Calla
 
 def test_what_one_has_learnt_another_knows_without_asking(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
     lines = list(families(4, seed=12)) + [json.dumps(log, separators=(",", ":")).encode() for log in usual_logs(20)]
-    first, second = Bulk(book), Bulk(book)
     lessons: list[Lesson] = []
-    first.lessons = lessons
+    first, second = Bulk(book, lessons), Bulk(book)
     judged = [first.judge(line) for line in lines]
     assert sum(len(lesson.codes) for lesson in lessons) > len(lines)
 

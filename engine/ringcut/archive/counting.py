@@ -19,7 +19,6 @@ from ringcut.bulk.kinds import Judged
 from ringcut.bulk.lessons import Lesson
 from ringcut.bulk.seen import CONFORMS, NONCONFORMING, NOT_APPLICABLE, UNDETERMINED
 from ringcut.judge import findings
-from ringcut.language import ir
 from ringcut.report.published import Trouble
 
 STRETCH = 4_000_000
@@ -91,24 +90,20 @@ def _cut(path: Path, name: str) -> Iterator[Stretch]:
 
 
 class Counter:
-    """The bench at which logs are counted. Raises Unreadable as a bench does."""
+    """The bench at which logs are counted; ``teaching``: what it learns is kept for others. Raises as a bench does."""
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, *, teaching: bool = False) -> None:
         self.bench = Bench(settings)
         self.settings = settings
         self.plain = not settings.jobs and not settings.answers
         self._bulks: dict[str, Bulk] = {}
         self._rules: dict[str, Rules] = {}
         self._found: dict[tuple[Rules, bytes, bool], int] = {}
-        self._lessons: list[Lesson] | None = None
-
-    def teach(self) -> None:
-        """Keep lessons from now on."""
-        self._lessons = []
+        self._lessons: list[Lesson] | None = [] if teaching else None
 
     def lessons(self) -> list[Lesson]:
         """What had to be learnt since this was last asked."""
-        told = self._lessons or []
+        told = list(self._lessons or ())
         if self._lessons:
             self._lessons.clear()
         return told
@@ -159,15 +154,13 @@ class Counter:
 
     def _bulk_for(self, line: bytes) -> tuple[Rules, Bulk]:
         day = self.settings.as_of if not self.bench.books.known else ""
-        rules, bulk = self._bulk(day or _day(line) or self.settings.as_of)
-        bulk.lessons = self._lessons
-        return rules, bulk
+        return self._bulk(day or _day(line) or self.settings.as_of)
 
     def _bulk(self, day: str) -> tuple[Rules, Bulk]:
         if day not in self._bulks:
             book = self.bench.books.on(day)
-            same = next((known for known in self._bulks.values() if _alike(known.book, book)), None)
-            self._bulks[day] = same or Bulk(book)
+            same = next((known for known in self._bulks.values() if known.book is book), None)
+            self._bulks[day] = same or Bulk(book, self._lessons)
             self._rules[day] = tuple((rule.id, rule.class_) for rule in book.rules)
         return self._rules[day], self._bulks[day]
 
@@ -185,15 +178,6 @@ class Counter:
     def _add(self, rules: Rules, codes: bytes, uncovered: bool, logs: int) -> None:
         key = (rules, codes, uncovered)
         self._found[key] = self._found.get(key, 0) + logs
-
-
-def _alike(one: ir.Rulebook, two: ir.Rulebook) -> bool:
-    """Whether two editions judge alike: compiled for two days, most have the same rules and words."""
-    fields = (
-        "rules", "facts", "conditions", "steps", "tables", "gaps", "covers", "impossible", "quantities", "sides",
-        "subjects", "decision_level",
-    )  # fmt: skip
-    return all(getattr(one, name) == getattr(two, name) for name in fields)
 
 
 def _day(line: bytes) -> str:

@@ -37,7 +37,10 @@ class WorkerLost(Exception):
 
 
 class Trade(NamedTuple):
-    """What a process does: to begin, and with each piece of work; what the others may learn of it, and to learn it."""
+    """What a process does: to begin, and with each piece of work; what the others may learn of it, and to learn it.
+
+    The last two do nothing where nothing else is given.
+    """
 
     begin: Callable[[Settings], object]
     do: Callable[[Any], bytes]
@@ -187,12 +190,7 @@ def _begin(settings: Settings) -> None:
 
 
 def _begin_counting(settings: Settings) -> None:
-    def make() -> None:
-        counter = Counter(settings)
-        counter.teach()
-        _counters.append(counter)
-
-    _ready(make)
+    _ready(lambda: _counters.append(Counter(settings, teaching=True)))
 
 
 def _ready(make: Callable[[], None]) -> None:

@@ -23,11 +23,11 @@ MOST_FRAMES = 2_000
 class Bulk:
     """Judges lines on one rulebook; what it has learnt of earlier lines makes later ones quick."""
 
-    def __init__(self, book: ir.Rulebook) -> None:
+    def __init__(self, book: ir.Rulebook, lessons: list[Lesson] | None = None) -> None:
         self.book = book
         self.vocabulary = Vocabulary(book)
         self.teacher = Teacher()
-        self.lessons: list[Lesson] | None = None
+        self.lessons = lessons
         """What had to be asked, for others; kept where this is a list."""
         self._forget()
 
