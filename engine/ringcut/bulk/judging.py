@@ -9,7 +9,7 @@ from ringcut.bulk.frames import Frame, Frames
 from ringcut.bulk.kinds import Judged, Kind
 from ringcut.bulk.lessons import Lesson, Teacher
 from ringcut.bulk.letters import Full
-from ringcut.bulk.strips import strip
+from ringcut.bulk.strips import Strip, strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
@@ -41,7 +41,7 @@ class Bulk:
         self._zones: set[str] = set()
         """Zones of lines that were read whole."""
 
-    def judge(self, line: bytes, *, again: bool = True) -> tuple[Judged, str] | None:
+    def judge(self, line: bytes) -> tuple[Judged, str] | None:
         """The verdicts on a log and its reference; None where it is left to the audit of single logs."""
         glance = strip(line)
         if glance is not None and glance.zone in self._zones:
@@ -51,11 +51,14 @@ class Bulk:
             if found is not None:
                 return found, glance.reference
         parts = cut(line)
-        if parts is None:
+        clocks = times(line, parts) if parts is not None else None
+        if parts is None or clocks is None:
             return None
-        clocks = times(line, parts)
-        if clocks is None:
-            return None
+        return self._judged(line, parts, clocks, glance)
+
+    def _judged(
+        self, line: bytes, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True
+    ) -> tuple[Judged, str] | None:
         frame = self.frames.of(parts)
         if frame is None:
             return None
@@ -63,7 +66,8 @@ class Bulk:
         try:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
-            return self.judge(line, again=False) if again and self._learn(kind, parts) else None
+            learnt = again and self._learn(kind, parts)
+            return self._judged(line, parts, clocks, glance, again=False) if learnt else None
         if glance is not None:
             self._zones.add(glance.zone)
         judged = kind.judged(letters, frame, parts, clocks, glance)
