@@ -95,31 +95,6 @@ def test_two_processes_count_what_one_does(settings: Settings, file: Path, monke
     assert counts_of(settings, file, workers=2) == counts_of(settings, file)
 
 
-def test_what_one_process_tells_spares_the_other_all_questions(
-    settings: Settings, file: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Symptom: what was told was emptied before it was sent, so that every process learnt for itself."""
-    first, second = Counter(settings, teaching=True), Counter(settings, teaching=True)
-    work = next(iter(stretches([(file, file.name)])))
-    counted = first.counted(work)
-    lessons = first.lessons()
-    assert len(lessons) > 10
-    assert first.lessons() == []
-    second.hear(lessons)
-    assert second.lessons() == [], "what was heard is not told again"
-
-    def asked(*_: object) -> bytes:
-        raise AssertionError("the reference was asked again")
-
-    monkeypatch.setattr("ringcut.bulk.seen.Seen.judged", asked)
-    assert sheets(second.counted(work)) == sheets(counted)
-
-
-def sheets(counted: counting.Counted) -> dict[object, set[counting.Alike]]:
-    """How many logs got which verdicts."""
-    return {rules: set(alike) for rules, alike in counted.results}
-
-
 def test_what_does_not_conform_is_judged_with_concessions(tmp_path: Path, file: Path, settings: Settings) -> None:
     """A concession needs the job and the day, so that a log that may have one is looked at by itself."""
     given = tmp_path / "given.yaml"

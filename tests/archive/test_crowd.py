@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from ringcut.archive import crowd
-from ringcut.archive.crowd import NoBench, Trade, WorkerLost, worked
+from ringcut.archive.crowd import NoBench, WorkerLost, worked
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.rulebookfiles import builtin_rulebook
 
@@ -48,14 +48,14 @@ def test_a_process_that_is_ended_amid_its_result_is_not_waited_for(settings: Set
     """Symptom: the run stood still for ever, since half a result lay in a pipe whose far end was open."""
     for _ in range(10):
         with pytest.raises(WorkerLost, match="ended from outside"):
-            for _ in crowd._spread([1_000_000] * 20, settings, 2, Trade(id, bytes)):
+            for _ in crowd._spread([1_000_000] * 20, settings, 2, id, bytes):
                 for child in multiprocessing.active_children():
                     child.kill()
 
 
 def test_a_defect_in_a_process_is_told_with_its_place(settings: Settings) -> None:
     with pytest.raises(RuntimeError, match=r"line \d+, in b64encode\n(.*\n)*TypeError: a bytes-like"):
-        list(crowd._spread(["a", "b"], settings, 2, Trade(id, b64encode)))
+        list(crowd._spread(["a", "b"], settings, 2, id, b64encode))  # type: ignore[arg-type]
 
 
 def test_a_process_that_cannot_read_its_settings_is_told(settings: Settings, logs: list[Piece], tmp_path: Path) -> None:

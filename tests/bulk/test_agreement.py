@@ -18,7 +18,6 @@ from ringcut.bulk.cutting import STAMP
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
 from ringcut.bulk.kinds import Kind
-from ringcut.bulk.lessons import Lesson
 from ringcut.language.ir import Rulebook
 
 USUAL_JOB = {
@@ -129,40 +128,6 @@ def test_a_step_whose_readings_add_up_is_left_to_the_other_way(small_book: Calla
     assert reader.read(f'"do":"a","at":"{STAMP}","wide":"2 in"') is None
 
 
-def test_what_one_has_learnt_another_knows_without_asking(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
-    lines = list(families(4, seed=12)) + [json.dumps(log, separators=(",", ":")).encode() for log in usual_logs(20)]
-    lessons: list[Lesson] = []
-    first, second = Bulk(book, lessons), Bulk(book)
-    judged = [first.judge(line) for line in lines]
-    assert sum(len(lesson.codes) for lesson in lessons) > len(lines)
-
-    def asked(*_: object) -> bytes:
-        raise AssertionError("the reference was asked again")
-
-    monkeypatch.setattr("ringcut.bulk.seen.Seen.judged", asked)
-    for lesson in lessons:
-        second.hear(lesson)
-    for line, known in zip(lines, judged, strict=True):
-        here = second.judge(line)
-        assert (here and (here[0].codes, here[0].uncovered, here[1])) == (
-            known and (known[0].codes, known[0].uncovered, known[1])
-        )
-
-
-def test_a_lesson_that_was_known_already_changes_nothing(book: Rulebook) -> None:
-    """Two who learn at once tell each other what both had to ask; what then comes is judged as the reference does."""
-    lines = list(families(6, seed=13))
-    bulks = [Bulk(book), Bulk(book)]
-    for place, line in enumerate(lines):
-        bulk = bulks[place % 2]
-        bulk.lessons = []
-        assert differences(line, bulk, book) in (None, [])
-        for lesson in bulk.lessons:
-            bulks[1 - place % 2].hear(lesson)
-    for line in lines:
-        assert differences(line, bulks[0], book) in (None, [])
-
-
 def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
     """However many texts there are around the steps, what was learnt of the logs is kept."""
     monkeypatch.setattr("ringcut.bulk.frames.MOST_HEADS", 3)
@@ -174,9 +139,10 @@ def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monk
         assert differences(json.dumps(log).encode(), bulk, book) == []
     assert len(bulk.frames) == 1
     assert len(bulk.frames._known) <= 3
+    learnt = sum(kind.learnt for kind in bulk._kinds.values())
     for number in range(10):
         log["job"]["cable-diameter"] = f"1.{70 + number} in"
         assert differences(json.dumps(log).encode(), bulk, book) == []
-        bulk.lessons = bulk.lessons or []
         assert len(bulk.frames) <= 4
-    assert not bulk.lessons, "a job that differs in a number was learnt anew"
+    kinds = bulk._kinds.values()
+    assert sum(kind.learnt for kind in kinds) == learnt, "a job that differs in a number was learnt anew"

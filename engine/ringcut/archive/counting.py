@@ -16,7 +16,6 @@ from ringcut.archive.results import Item
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.bulk.judging import Bulk
 from ringcut.bulk.kinds import Judged
-from ringcut.bulk.lessons import Lesson
 from ringcut.bulk.seen import CONFORMS, NONCONFORMING, NOT_APPLICABLE, UNDETERMINED
 from ringcut.judge import findings
 from ringcut.report.published import Trouble
@@ -90,28 +89,15 @@ def _cut(path: Path, name: str) -> Iterator[Stretch]:
 
 
 class Counter:
-    """The bench at which logs are counted; ``teaching``: what it learns is kept for others. Raises as a bench does."""
+    """The bench at which logs are counted. Raises Unreadable as a bench does."""
 
-    def __init__(self, settings: Settings, *, teaching: bool = False) -> None:
+    def __init__(self, settings: Settings) -> None:
         self.bench = Bench(settings)
         self.settings = settings
         self.plain = not settings.jobs and not settings.answers
         self._bulks: dict[str, Bulk] = {}
         self._rules: dict[str, Rules] = {}
         self._found: dict[tuple[Rules, bytes, bool], int] = {}
-        self._lessons: list[Lesson] | None = [] if teaching else None
-
-    def lessons(self) -> list[Lesson]:
-        """What had to be learnt since this was last asked."""
-        told = list(self._lessons or ())
-        if self._lessons:
-            self._lessons.clear()
-        return told
-
-    def hear(self, lessons: Iterable[Lesson]) -> None:
-        """Know what others had to learn."""
-        for lesson in lessons:
-            self._bulk_for(lesson.line)[1].hear(lesson)
 
     def counted(self, work: Stretch | Piece) -> Counted:
         """The counts of one stretch or piece."""
@@ -139,7 +125,8 @@ class Counter:
 
     def _in_bulk(self, line: bytes, found: dict[Judged, int], rules: dict[Judged, Rules]) -> bool:
         """Count a line, if the bulk can judge it and nothing else can change its verdict."""
-        book, bulk = self._bulk_for(line)
+        day = self.settings.as_of if not self.bench.books.known else ""
+        book, bulk = self._bulk(day or _day(line) or self.settings.as_of)
         read = bulk.judge(line)
         if read is None:
             return False
@@ -152,15 +139,11 @@ class Counter:
         found[judged] += 1
         return True
 
-    def _bulk_for(self, line: bytes) -> tuple[Rules, Bulk]:
-        day = self.settings.as_of if not self.bench.books.known else ""
-        return self._bulk(day or _day(line) or self.settings.as_of)
-
     def _bulk(self, day: str) -> tuple[Rules, Bulk]:
         if day not in self._bulks:
             book = self.bench.books.on(day)
             same = next((known for known in self._bulks.values() if known.book is book), None)
-            self._bulks[day] = same or Bulk(book, self._lessons)
+            self._bulks[day] = same or Bulk(book)
             self._rules[day] = tuple((rule.id, rule.class_) for rule in book.rules)
         return self._rules[day], self._bulks[day]
 

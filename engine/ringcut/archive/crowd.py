@@ -12,15 +12,13 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
-from queue import SimpleQueue
-from typing import Any, NamedTuple, TypeVar
+from typing import TypeVar
 
 import msgspec
 
 from ringcut.archive.counting import Counted, Counter, Stretch
 from ringcut.archive.results import Audited
 from ringcut.archive.work import Bench, Piece, Settings
-from ringcut.bulk.lessons import Lesson
 from ringcut.reading.problems import Unreadable
 
 W = TypeVar("W")
@@ -34,18 +32,6 @@ _counters: list[Counter] = []
 
 class WorkerLost(Exception):
     """A process could not begin, or was ended before its work was done; what was yielded until then is whole."""
-
-
-class Trade(NamedTuple):
-    """What a process does: to begin, and with each piece of work; what the others may learn of it, and to learn it.
-
-    The last two do nothing where nothing else is given.
-    """
-
-    begin: Callable[[Settings], object]
-    do: Callable[[Any], bytes]
-    tell: Callable[[], bytes] = bytes
-    hear: Callable[[bytes], object] = len
 
 
 class NoBench(WorkerLost):
@@ -62,7 +48,7 @@ def worked(pieces: Iterable[Piece], settings: Settings, workers: int, bench: Ben
         for piece in pieces:
             yield piece, bench.done(piece)
         return
-    for piece, found in _spread(pieces, settings, workers, Trade(_begin, _work)):
+    for piece, found in _spread(pieces, settings, workers, _begin, _work):
         yield piece, decoded(found)
 
 
@@ -74,13 +60,15 @@ def counted(
         for piece in work:
             yield piece, counter.counted(piece)
         return
-    for piece, found in _spread(work, settings, workers, Trade(_begin_counting, _count, _lessons, _hear)):
+    for piece, found in _spread(work, settings, workers, _begin_counting, _count):
         yield piece, msgspec.msgpack.decode(found, type=Counted)
 
 
-def _spread(work: Iterable[W], settings: Settings, workers: int, trade: Trade) -> Iterator[tuple[W, bytes]]:
+def _spread(
+    work: Iterable[W], settings: Settings, workers: int, begin: Callable[[Settings], object], do: Callable[[W], bytes]
+) -> Iterator[tuple[W, bytes]]:
     """Each piece of work with what one of several processes made of it, in the order of the work. Raises WorkerLost."""
-    crew = _Crew(workers, partial(_serve, trade, settings))
+    crew = _Crew(workers, partial(_serve, begin, settings, do))
     waiting: deque[tuple[W, Future[bytes]]] = deque()
     try:
         for piece in work:
@@ -108,7 +96,7 @@ class _Crew:
         self._context = multiprocessing.get_context("spawn")
         self._serve = serve
         self._own = threading.local()
-        self._hired: list[_Hand] = []
+        self._hired: list[tuple[Connection, SpawnProcess]] = []
         self._threads = ThreadPoolExecutor(workers)
 
     def submit(self, piece: object) -> Future[bytes]:
@@ -118,71 +106,54 @@ class _Crew:
     def end(self) -> None:
         """Drop what has not begun, wait for what has, and send everyone home."""
         self._threads.shutdown(wait=True, cancel_futures=True)
-        for hand in self._hired:
-            hand.pipe.close()
-            hand.process.join()
+        for pipe, process in self._hired:
+            pipe.close()
+            process.join()
 
-    def _mine(self) -> _Hand:
-        """The process of this thread, which begins with its first piece of work."""
-        if not hasattr(self._own, "hand"):
-            self._own.hand = self._hire()
-        hand: _Hand = self._own.hand
-        return hand
+    def _pipe(self) -> Connection:
+        """To the process of this thread, which begins with its first piece of work."""
+        if not hasattr(self._own, "pipe"):
+            self._own.pipe = self._hire()
+        pipe: Connection = self._own.pipe
+        return pipe
 
-    def _hire(self) -> _Hand:
+    def _hire(self) -> Connection:
         near, far = self._context.Pipe()
         process = self._context.Process(target=self._serve, args=(far,), daemon=True)
         process.start()
         far.close()
-        hand = _Hand(near, process, SimpleQueue())
-        self._hired.append(hand)
-        return hand
+        self._hired.append((near, process))
+        return near
 
     def _hand(self, piece: object) -> bytes:
         found: bytes | Exception
         try:
-            hand = self._mine()
-            hand.pipe.send((piece, [hand.news.get() for _ in range(hand.news.qsize())]))
-            found, news = hand.pipe.recv()
+            pipe = self._pipe()
+            pipe.send(piece)
+            found = pipe.recv()
         except (EOFError, OSError) as error:
             raise WorkerLost("it was ended from outside, or ran out of memory") from error
         if isinstance(found, Exception):
             raise found
-        if news:
-            for other in self._hired:
-                if other is not hand:
-                    other.news.put(news)
         return found
 
 
-class _Hand(NamedTuple):
-    """A process, the near end of its pipe, and what the others have told since it was last given work."""
-
-    pipe: Connection
-    process: SpawnProcess
-    news: SimpleQueue[bytes]
-
-
-def _serve(trade: Trade, settings: Settings, pipe: Connection) -> None:
+def _serve(begin: Callable[[Settings], object], settings: Settings, do: Callable[[W], bytes], pipe: Connection) -> None:
     """The life of a process: until the pipe ends, a result for each piece of work, or the reason why there is none."""
-    trade.begin(settings)
+    begin(settings)
     while True:
         try:
-            piece, news = pipe.recv()
+            piece = pipe.recv()
         except EOFError:
             return
         found: bytes | Exception
-        told = b""
         try:
-            for each in news:
-                trade.hear(each)
-            found = trade.do(piece)
-            told = trade.tell()
+            found = do(piece)
         except WorkerLost as error:
             found = error
         except Exception:  # a defect: told where the results are read, with the place where it happened
             found = RuntimeError(traceback.format_exc())
-        pipe.send((found, told))
+        pipe.send(found)
 
 
 def _begin(settings: Settings) -> None:
@@ -190,7 +161,7 @@ def _begin(settings: Settings) -> None:
 
 
 def _begin_counting(settings: Settings) -> None:
-    _ready(lambda: _counters.append(Counter(settings, teaching=True)))
+    _ready(lambda: _counters.append(Counter(settings)))
 
 
 def _ready(make: Callable[[], None]) -> None:
@@ -209,16 +180,6 @@ def _count(work: Stretch | Piece) -> bytes:
     if _refused:
         raise _refused[0]
     return msgspec.msgpack.encode(_counters[0].counted(work))
-
-
-def _lessons() -> bytes:
-    lessons = _counters[0].lessons()
-    return msgspec.msgpack.encode(lessons) if lessons else b""
-
-
-def _hear(lessons: bytes) -> None:
-    if not _refused:
-        _counters[0].hear(msgspec.msgpack.decode(lessons, type=list[Lesson]))
 
 
 def _work(piece: Piece) -> bytes:

@@ -7,7 +7,6 @@ from ringcut.bulk.cutting import Cut, cut
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.frames import Frame, Frames
 from ringcut.bulk.kinds import Judged, Kind
-from ringcut.bulk.lessons import Lesson, Teacher
 from ringcut.bulk.letters import Full
 from ringcut.bulk.strips import Strip, strip
 from ringcut.bulk.vocabulary import Vocabulary
@@ -23,12 +22,9 @@ MOST_FRAMES = 2_000
 class Bulk:
     """Judges lines on one rulebook; what it has learnt of earlier lines makes later ones quick."""
 
-    def __init__(self, book: ir.Rulebook, lessons: list[Lesson] | None = None) -> None:
+    def __init__(self, book: ir.Rulebook) -> None:
         self.book = book
         self.vocabulary = Vocabulary(book)
-        self.teacher = Teacher()
-        self.lessons = lessons
-        """What had to be asked, for others; kept where this is a list."""
         self._forget()
 
     def _forget(self) -> None:
@@ -54,10 +50,10 @@ class Bulk:
         clocks = times(line, parts) if parts is not None else None
         if parts is None or clocks is None:
             return None
-        return self._judged(line, parts, clocks, glance)
+        return self._judged(parts, clocks, glance)
 
     def _judged(
-        self, line: bytes, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True
+        self, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True
     ) -> tuple[Judged, str] | None:
         frame = self.frames.of(parts)
         if frame is None:
@@ -66,31 +62,21 @@ class Bulk:
         try:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
-            learnt = again and self._learn(kind, parts)
-            return self._judged(line, parts, clocks, glance, again=False) if learnt else None
+            read = again and self._learn(kind, parts)
+            return self._judged(parts, clocks, glance, again=False) if read else None
         if glance is not None:
             self._zones.add(glance.zone)
+        learnt = kind.learnt
         judged = kind.judged(letters, frame, parts, clocks, glance)
-        if self.teacher.asked:
-            if self.lessons is not None:
-                self.lessons.append(Lesson(line, self.teacher.asked))
-            self.teacher.asked = {}
+        if kind.learnt > learnt:
             self._bound()
         return judged, parts.reference
-
-    def hear(self, lesson: Lesson) -> None:
-        """Learn a line as it was judged elsewhere on the same rulebook."""
-        self.teacher.taught = lesson.codes
-        told, self.lessons = self.lessons, None
-        self.judge(lesson.line)
-        self.teacher.taught, self.lessons = {}, told
-        self._bound()
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""
         kind = self._kinds.get(frame.kind)
         if kind is None:
-            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame, self.teacher)
+            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame)
         if len(self.frames) > MOST_FRAMES:
             self.frames.forget()
             self._homes.clear()

@@ -18,7 +18,6 @@ from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import EVERY, MARKED, Footprint
 from ringcut.bulk.frames import Frame
 from ringcut.bulk.functions import Alike, Ends, Function, outcomes
-from ringcut.bulk.lessons import Teacher
 from ringcut.bulk.letters import Alphabet
 from ringcut.bulk.places import Wanted
 from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
@@ -193,8 +192,8 @@ class Crewed:
 class Kind:
     """One kind of job."""
 
-    def __init__(self, vocabulary: Vocabulary, frame: Frame, teacher: Teacher) -> None:
-        self.vocabulary, self.book, self.teacher = vocabulary, vocabulary.book, teacher
+    def __init__(self, vocabulary: Vocabulary, frame: Frame) -> None:
+        self.vocabulary, self.book = vocabulary, vocabulary.book
         self.alphabet = Alphabet(vocabulary, frame.view)
         self.wanted: Wanted = []
         self.maker = Maker(vocabulary, self.wanted)
@@ -206,6 +205,8 @@ class Kind:
         self.uncovered = frame.uncovered
         self.locals = 0
         self._chains: Chains[Run] = Chains()
+        self.learnt = 0
+        """How many runs and outcomes were met for the first time."""
         self._results: dict[bytes, Judged] = {}
         self._met = 0
 
@@ -248,6 +249,7 @@ class Kind:
             run = crewed.runs[crew] = self._run(letters, crew, seen)
         found = run.result((self.entries, texts, times, self._numbers(frame), frame.view))
         if not isinstance(found, Result):
+            self.learnt += 1
             outcome = found
             codes = self._codes(run, outcome, seen or Seen(frame, parts, self.entries, times, self.book))
             found = run.results[outcome] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
@@ -323,7 +325,7 @@ class Kind:
             self.locals += 1
             found: Local | bytes = Local(checks)
         else:
-            found = self.teacher.judged(seen, group.rules, group.places)
+            found = seen.judged(group.rules)
         group.known[key] = found
         return found
 
@@ -338,7 +340,7 @@ class Kind:
             own = outcome[first : first + len(local.checks.items)]
             first += len(own)
             if own not in local.codes:
-                local.codes[own] = self.teacher.judged(seen, group.rules, group.places)
+                local.codes[own] = seen.judged(group.rules)
             for place, code in zip(group.places, local.codes[own], strict=True):
                 codes[place] = code
         return bytes(codes)
