@@ -65,7 +65,7 @@ def test_nothing_is_lost_below(week: str) -> None:
         '23:K "4-Mar"',
         "By 29 CFR 1910.268(o)(5)(i)",
         "not recorded: ",
-        "sleeve-slips-over, sleeve-shrinks-onto",
+        "sleeve-slips-over: stock list slips over not there",
         "39:I bond length 5 in, side A (at least 5 in)",
         "180 deg apart",
         "This page is not a permit",

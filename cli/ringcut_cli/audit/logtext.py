@@ -6,7 +6,7 @@ from ringcut.archive.results import LogReport, Measured, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CLASSES
 from ringcut_cli.shown.page import Page
-from ringcut_cli.shown.reporttext import LOUD, verdict_word
+from ringcut_cli.shown.reporttext import LOUD, shortened, verdict_word
 
 WIDTHS = (9, 8)
 """Columns of the kind of line and of its rows."""
@@ -123,7 +123,10 @@ def _broken(page: Page, line: Line) -> None:
     page.row(("", "", f"{seen}. By {head.basis}" if seen else f"By {head.basis}"), WIDTHS, 2)
     others = [rule for rule in line.rules if rule != head.rule]
     if others:
-        page.row(("", "", f"also breaks, by the same cause: {', '.join(others)}"), WIDTHS, 2)
+        cause = f" ({line.common})" if line.common else ""
+        page.row(("", "", f"also breaks, by the same cause{cause}: {', '.join(others)}"), WIDTHS, 2)
+    for found in shortened(line.elsewhere):
+        page.row(("", "", f"also {found}"), WIDTHS, 2)
 
 
 def unsaid(line: Line) -> str:

@@ -25,6 +25,7 @@ from ringcut_cli.audit.logtext import (
     unknown_job,
     unsaid,
 )
+from ringcut_cli.audit.readtext import count
 from ringcut_cli.shown.page import Page, wide
 
 _LONG = 60
@@ -153,7 +154,16 @@ def _broken(line: Line) -> str:
     wrong = claim or _wrong(head)
     wrong += f" ({head.margin})" if head.margin else ""
     seen = "" if claim else _seen(head)
-    return f"{head.rule}{side}: {wrong}" + (f". {seen}" if seen else "")
+    more = len(line.rules) - 1
+    named = f"{head.rule}{side}" + (f" and {count(more, 'rule')} more" if more else "")
+    return f"{named}: {wrong}" + (f". {seen}" if seen else "") + _elsewhere(line)
+
+
+def _elsewhere(line: Line) -> str:
+    """What the same rule found at other places, with its row; of many the first."""
+    own = [each for each in line.others if each.rule == line.head.rule and each.found not in ("", line.head.found)]
+    told = [each.found + (f" ({each.margin})" if each.margin else "") for each in own]
+    return "".join(f"; also {each}" for each in told[:1]) + (f" and {len(told) - 1} more" if told[1:] else "")
 
 
 def _wrong(head: Finding) -> str:

@@ -150,10 +150,12 @@ class TextSink:
     def _said(self, page: Page, ended: Ended, together: bool) -> None:
         numbers = ", [1]" if len(ended.asks) == 1 else f", [1] to [{len(ended.asks)}]" if ended.asks else ""
         said: Sequence[str] = (
-            f"Questions to the crew: {len(ended.asks)}{numbers}"
-            + (f", in {self.questions}" if self.questions else " (--questions FILE.csv)")
-            if not together or not ended.asks
-            else "",
+            "Questions to the crew: none."
+            if not ended.asks
+            else ""
+            if together
+            else f"Questions to the crew: {len(ended.asks)}{numbers}"
+            + (f", in {self.questions}" if self.questions else " (--questions FILE.csv)"),
             *ended.aloud,
             _from_store(ended.from_store),
             "Stopped from the keyboard: this is what was done until then." if ended.stopped else "",

@@ -13,6 +13,7 @@ import msgspec
 from ringcut.archive.quoting import missing_step, rests_on_times, unknown_fact
 from ringcut.archive.results import LogReport
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UNDETERMINED, Finding
+from ringcut.report.outline import in_groups
 
 _NOT_FINISHED = "the log is not finished"
 _SO_FAR = "kept so far"
@@ -24,7 +25,7 @@ _LINE = re.compile(r" \(line \d+\)")
 
 
 class Line(msgspec.Struct, frozen=True):
-    """A cause: the finding that tells it, all of its rows (with letters), and every rule it concerns."""
+    """A cause: the finding that tells it, all of its rows (with letters), every rule it concerns, and the others."""
 
     head: Finding
     rows: tuple[str, ...]
@@ -35,6 +36,18 @@ class Line(msgspec.Struct, frozen=True):
     def class_(self) -> str:
         """The gravest class that the cause concerns; the rule that tells it may be a lesser one."""
         return min((each.class_ for each in (self.head, *self.others)), key=CLASSES.index)
+
+    @property
+    def common(self) -> str:
+        """What all of it has in common, in words, where what was found does not say that."""
+        return self.head.in_common if self.head.in_common != self.head.found else ""
+
+    @property
+    def elsewhere(self) -> tuple[str, ...]:
+        """What was found at the other places, where it is something else, each with its rule where that is another."""
+        said = [each for each in self.others if each.found and each.found != self.head.found]
+        texts = (f"{_before(each, self.head)}{each.found}{f' ({each.margin})' if each.margin else ''}" for each in said)
+        return tuple(dict.fromkeys(texts))
 
 
 class Arranged(msgspec.Struct, frozen=True):
@@ -96,23 +109,25 @@ def _not_yet(finding: Finding, report: LogReport) -> bool:
 
 
 def _lines(findings: list[Finding]) -> list[Line]:
-    groups: dict[tuple[str, ...], list[Finding]] = {}
-    for finding in findings:
-        # one cause with two numbers is two findings; both sides with one number are one
-        key: tuple[str, ...] = (finding.closure, finding.cause)
-        if finding.verdict == NONCONFORMING:
-            key += (finding.found, finding.needed, finding.margin)
-        groups.setdefault(key, []).append(finding)
-    return [_line(group) for group in groups.values()]
+    return [_line(group) for group in in_groups(findings)]
 
 
 def _line(group: list[Finding]) -> Line:
-    head = min(group, key=lambda each: (bool(each.told_under), CLASSES.index(each.class_)))
+    head, *others = group
     rows = dict.fromkeys(_row(each) for each in sorted(group, key=lambda each: each.line) if each.line)
-    rules = dict.fromkeys((head.rule, *(each.rule for each in group)))
+    rules = dict.fromkeys(each.rule for each in group)
     sides = sorted({each.side for each in group if each.rule == head.rule})
     told = head if "" in sides else msgspec.structs.replace(head, side=", ".join(sides))
-    return Line(told, tuple(rows), tuple(rules), tuple(each for each in group if each is not head))
+    return Line(told, tuple(rows), tuple(rules), tuple(others))
+
+
+def _before(each: Finding, head: Finding) -> str:
+    """Where a finding stands, and its rule where it is not that of the head: in front of what was found there."""
+    row = _row(each) if each.line else ""
+    rule = "" if each.rule == head.rule else each.rule
+    side = f"side {each.side}" if each.side else ""
+    told = " ".join(part for part in (row, ", ".join(filter(None, (rule, side)))) if part)
+    return f"{told}: " if told else ""
 
 
 def _row(finding: Finding) -> str:

@@ -5,6 +5,8 @@ Pure arrangement, shared by the terminal and by pages: no words of its own, no w
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 import msgspec
 
 from ringcut.judge.findings import (
@@ -67,21 +69,46 @@ def outline(report: Report) -> Outline:
 
 
 def _told(findings: tuple[Finding, ...]) -> list[Told]:
-    # where one of a group is under concession, the others are told for themselves: they would be lost under it
+    return [_one(group) for group in in_groups(findings)]
+
+
+def in_groups(findings: Iterable[Finding]) -> list[list[Finding]]:
+    """Findings as they are told together, each group with its head first, in the order in which they first come.
+
+    One verdict and one ``group``: where one of a group is under concession, the others would be lost under it. The two
+    sides of one rule that lack the same, and nothing else, are told together too.
+    """
     groups: dict[tuple[str, int], list[Finding]] = {}
     for number, finding in enumerate(findings):
         groups.setdefault((finding.verdict, finding.group or -number - 1), []).append(finding)
-    return [_one(group) for group in groups.values()]
+    found: list[list[Finding]] = []
+    one_sided: dict[tuple[str, ...], list[Finding]] = {}
+    for group in groups.values():
+        other = one_sided.get(_but_for_its_side(group), [])
+        if other and group[0].side not in {each.side for each in other}:
+            other += group
+            continue
+        if key := _but_for_its_side(group):
+            one_sided[key] = group
+        found.append(group)
+    return [sorted(group, key=lambda each: (bool(each.told_under), CLASSES.index(each.class_))) for group in found]
+
+
+def _but_for_its_side(group: Sequence[Finding]) -> tuple[str, ...]:
+    """What a group about one side of one rule has in common with that about the other; empty where it is no such."""
+    first = group[0]
+    if not first.side or len({(each.rule, each.side, each.found, each.margin) for each in group}) > 1:
+        return ()
+    return (first.verdict, first.rule, first.closure, first.found, first.needed, first.margin, first.concession)
 
 
 def _one(group: list[Finding]) -> Told:
-    head = min(group, key=lambda each: (bool(each.told_under), CLASSES.index(each.class_)))
+    head, *rest = group
     others: dict[str, Finding] = {}
-    for each in sorted(group, key=lambda each: CLASSES.index(each.class_)):
+    for each in sorted(rest, key=lambda each: CLASSES.index(each.class_)):
         if each.rule != head.rule:
             others.setdefault(each.rule, each)
-    places = tuple(each for each in group if each is not head and each.rule == head.rule)
-    return Told(head, places, tuple(others.values()))
+    return Told(head, tuple(each for each in rest if each.rule == head.rule), tuple(others.values()))
 
 
 def shown_order(finding: Finding) -> tuple[str, ...]:
