@@ -371,3 +371,53 @@ def test_the_longest_opening_of_a_long_repair_is_exact(lead: Job, book: Rulebook
     assert conforms_to_limits(with_opening(procedure, bound.value), book)
     assert not conforms_to_limits(with_opening(procedure, bound.value + bound.resolution), book)
     assert "one sleeve more" in bound.beyond[-1]
+
+
+@pytest.mark.parametrize(("sheath", "opening", "sleeve"), [("lead", 4, 18), ("polyethylene", 6, 22), ("lead", 13, 27)])
+def test_a_shorter_opening_takes_a_shorter_sleeve(
+    sheath: str, opening: int, sleeve: int, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """The channel of the model's opening of 14 in held every shorter one to a sleeve of 28 in.
+
+    Common practice, no source: opening, 1 in of rubber or 2 in of aluminum tape, 5-1/2 in and 1/2 in a side.
+    """
+    made = draft({**lead, "sheath": sheath, "core": "plastic", "opening-length": f"{opening} in"}, book, models)
+    cuts = {(cut.step, cut.reading): cut.words for cut in made.cuts}
+    assert cuts["trim-sleeve", "sleeve-length"] == f"{sleeve} in"
+    assert cuts["trim-channel", "channel-length"] == f"{sleeve} in"
+    assert made.conforms
+
+
+@pytest.mark.parametrize(("work", "construction"), [("inter-sheath-dam", "double"), ("trouble-opening", "single")])
+def test_no_model_serves_a_job_of_which_it_knows_one_end(
+    work: str, construction: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """A dam with one end of lead was drafted for polyethylene, and did not conform."""
+    sheath: dict[str, str] = {"A": "lead", "B": "polyethylene"}
+    job: Job = {**lead, "work": work, "construction": construction, "sheath": sheath, "core": "plastic"}
+    made = draft(job, book, models)
+    assert made.text == ""
+    assert f"no model procedure serves this job (work {work}, sheath A lead, B polyethylene)" in made.why[0]
+
+
+def test_a_second_conflict_is_told_with_the_first(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    """No sleeve is long enough and no flame is allowed: it was said that any one rule less made a plan possible."""
+    job: Job = {**lead, "opening-length": "60 in", "location": "vault", "vault-flame-allowed": "no"}
+    made = draft(job, book, models)
+    assert made.conflict is not None
+    assert "sleeve length" in made.conflict.words
+    assert [each.members[0].rule for each in made.besides] == ["vault-flame-allowed"]
+    kept = tuple(rule for rule in book.rules if rule.id != "vault-flame-allowed")
+    assert draft(job, msgspec.structs.replace(book, rules=kept), models).besides == ()
+
+
+def test_a_longer_size_is_only_named_where_it_fits(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    """The longest sleeve in stock was named for a cable that it does not shrink onto, and counted on for pieces."""
+    rows = {row.size: row for row in sleeves(book)}
+    bound = draft(lead, book, models).holds[0]
+    longer = next(each for each in bound.beyond if "fits too" in each)
+    named = rows[longer.removeprefix("size ").split()[0]]
+    assert named.shrinks_to <= Fraction("2.05") * INCH
+    assert named.slips_over >= Fraction("2.39") * INCH
+    far = draft({**lead, "opening-length": "72 in"}, book, models)  # 86 in: 3 of 40 in, not 2 of 48 in
+    assert "3 overlapping sleeves" in far.advice[0]

@@ -14,6 +14,7 @@ from ringcut_cli.options import as_of_option, rulebook_option, today
 if TYPE_CHECKING:
     from ringcut.draft.drafting import Draft
     from ringcut.draft.models import Job, Places
+    from ringcut.fit.bindingwords import Conflict
 
 COMMON = {
     "work": "sheath-repair, trouble-opening, inter-sheath-dam, auxiliary-repair or sleeve-removal.",
@@ -145,9 +146,17 @@ def _why_not(made: Draft) -> list[str]:
     lines = ["No plan: " + "; ".join(made.why), *made.estimates]
     if made.conflict is not None:
         head = "without any one of these there would be one" if made.conflict.minimal else "the conflict is among these"
-        lines.append(f"{head}:")
-        for member in made.conflict.members:
-            along = f" (and with it {', '.join(member.along)})" if member.along else ""
-            lines.append(f"  {member.rule}{along}: {member.says}")
-        lines += made.advice
+        if made.besides:
+            head = "these rules leave no choice together"
+        lines += _members(head, made.conflict)
+        for other in made.besides:
+            lines += _members(f"and there is more, {other.words}", other)
+    return [*lines, *made.advice]
+
+
+def _members(head: str, conflict: Conflict) -> list[str]:
+    lines = [f"{head}:"]
+    for member in conflict.members:
+        along = f" (and with it {', '.join(member.along)})" if member.along else ""
+        lines.append(f"  {member.rule}{along}: {member.says}")
     return lines

@@ -6,10 +6,12 @@ holds.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 import msgspec
 
+from ringcut.draft.stock import Sleeve, sleeves
 from ringcut.draft.tapes import LAYERS, Tape, lap_of, tapes
 from ringcut.fit.bindinglimits import Open
 from ringcut.language import ir
@@ -41,11 +43,11 @@ def estimated(procedure: Procedure, book: ir.Rulebook) -> Estimate | None:
     measured = _measurements(procedure)
     if not measured:
         return None
-    stock = tapes(book)
+    kinds = tapes(book)
     thickest = Fraction(0)
     because = ["the cable" if len(ends) == 1 else "the cable at both ends"]
     for each in procedure.occurrences:
-        added, words = _added(each, stock, book)
+        added, words = build_up(each, kinds)
         if each.index < measured[-1].index and added:
             thickest += added
             because.append(words)
@@ -63,12 +65,27 @@ def assumed(procedure: Procedure, estimate: Estimate | None) -> dict[Open, Value
     return found
 
 
+def expected(estimate: Mapping[Open, Value], which: str) -> Fraction | None:
+    """A diameter as estimated before the work, in metres; of several the one that asks most of a sleeve."""
+    spans = [span for where, span in estimate.items() if where.reading == which and isinstance(span, Span)]
+    found = [edge for span in spans for edge in (span.low, span.high) if edge is not None]
+    return (min(found) if which == "smallest" else max(found)) if found else None
+
+
+def fitting(book: ir.Rulebook, estimate: Mapping[Open, Value]) -> tuple[Sleeve, ...]:
+    """The sleeves in stock that go over the largest estimate and shrink onto the smallest; none where there is none."""
+    least, most = expected(estimate, "smallest"), expected(estimate, "largest")
+    if least is None or most is None:
+        return ()
+    return tuple(row for row in sleeves(book) if row.slips_over >= most and row.shrinks_to <= least)
+
+
 def _measurements(procedure: Procedure) -> list[Occurrence]:
     return [each for each in procedure.occurrences if each.step == MEASURED]
 
 
-def _added(each: Occurrence, stock: dict[str, Tape], book: ir.Rulebook) -> tuple[Fraction, str]:
-    """What a step adds to the diameter, and its name."""
+def build_up(each: Occurrence, stock: dict[str, Tape]) -> tuple[Fraction, str]:
+    """What a step adds to the diameter, in metres, and its name; nothing where it wraps no layer."""
     if each.step == "place-permanent-bond":
         said = each.readings.get(("conductor", ""))
         kind = said.options[0] if isinstance(said, Words) and len(said.options) == 1 else "bar"

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from fractions import Fraction
 
 import msgspec
 
@@ -16,6 +15,7 @@ from ringcut.draft import forbidden, longrepair, plantext, stock, told
 from ringcut.draft.diameters import Estimate, assumed, estimated
 from ringcut.draft.holds import Bound, holds_while
 from ringcut.draft.jobfacts import one_for_both
+from ringcut.draft.longrepair import pieces_of
 from ringcut.draft.materials import Material, materials_of
 from ringcut.draft.models import HERE, Job, Model, facts, job_view, serving
 from ringcut.draft.planned import planned, replaced, with_readings
@@ -24,26 +24,21 @@ from ringcut.draft.timing import Times, times_of
 from ringcut.fit.answers import Budget, Remaining
 from ringcut.fit.binding import open_readings
 from ringcut.fit.bindingdomains import words_of
-from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict
 from ringcut.fit.leftopen import judged
 from ringcut.fit.solve import DEFAULT
 from ringcut.judge import cover
 from ringcut.judge.findings import CONFORMS, NONCONFORMING, Report
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.reading.measures import show
 from ringcut.reading.problems import Problem, Unreadable
 from ringcut.reading.raw import RawProcedure, RawStep
 from ringcut.reading.suggest import canonical
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.resolve import resolve
-from ringcut.relations.spans import Value
 
 FILE = "the drafted plan"
-IN_ONE_PIECE = "sleeve-within-stock"
-"""The rule that a long repair of several sleeves is there for."""
-OVERLAP = Fraction("0.127")
-"""5 in, the house overlap of the sleeves of a long repair."""
 
 
 class Cut(msgspec.Struct, frozen=True, rename="kebab"):
@@ -66,6 +61,8 @@ class Draft(msgspec.Struct, frozen=True, rename="kebab"):
     why: tuple[str, ...] = ()
     conflict: Conflict | None = None
     gave_up: str = ""
+    besides: tuple[Conflict, ...] = ()
+    """Other conflicts, which stand in the way even without a member of ``conflict``."""
     advice: tuple[str, ...] = ()
     """Where there is no plan: what would make one."""
     cuts: tuple[Cut, ...] = ()
@@ -104,15 +101,43 @@ def draft(
         raise Unreadable(problems)
     if len(chosen) != 1:
         return Draft("", "", why=(_no_model(chosen, models, view.whole),), not_known=tuple(not_known))
-    return _Drafting(chosen[0], job, book, tuple(not_known), budget, as_of).draft()
+    made = _Drafting(chosen[0], job, book, tuple(not_known), budget, as_of).draft()
+    if made.conflict is None or not made.conflict.minimal:
+        return made
+    others = [
+        _Drafting(chosen[0], job, less, tuple(not_known), budget, as_of).draft()
+        for less in _each_without(book, made.conflict)
+    ]
+    besides = {other.conflict.words: other.conflict for other in others if other.conflict is not None}
+    return msgspec.structs.replace(made, besides=tuple(besides.values()))
+
+
+def _each_without(book: ir.Rulebook, conflict: Conflict) -> Iterator[ir.Rulebook]:
+    """The rulebook without one member of a conflict, for each of them."""
+    for member in conflict.members:
+        rules = tuple(rule for rule in book.rules if rule.id not in (member.rule, *member.along))
+        yield msgspec.structs.replace(book, rules=rules)
 
 
 def _no_model(chosen: list[Model], models: list[Model], procedure: Procedure) -> str:
     if chosen:
         return f"more than one model procedure serves this job: {', '.join(model.name for model in chosen)}"
-    said = ", ".join(f"{name} {text}" for name, (text, _) in procedure.job_texts.items() if name in ("work", "sheath"))
+    said = ", ".join(each for name in ("work", "sheath") for each in _said(procedure, name))
     known = ", ".join(model.name for model in models)
     return f"no model procedure serves this job ({said or 'nothing is said of work and sheath'}); there are: {known}"
+
+
+def _said(procedure: Procedure, fact: str) -> Iterator[str]:
+    if fact in procedure.job_texts:
+        yield f"{fact} {procedure.job_texts[fact][0]}"
+    sides = {side: value for (name, side), value in procedure.job.items() if name == fact and side}
+    if sides:
+        yield f"{fact} " + ", ".join(f"{side} {' or '.join(getattr(v, 'options', ()))}" for side, v in sides.items())
+
+
+def _listed(job: Job, fact: str) -> list[str]:
+    given = job.get(fact, [])
+    return [given] if isinstance(given, str) else [*given]
 
 
 class _Drafting:
@@ -125,18 +150,12 @@ class _Drafting:
         self.not_known, self.budget, self.as_of = not_known, budget, as_of
 
     def draft(self) -> Draft:
-        raw = planned(self.model, self.job, self.book, [])
-        for plan in self._of_pieces(raw):
-            procedure = resolve(plan, self.book, [])
-            estimate = estimated(procedure, self.book)
-            found = sized(procedure, self.book, assumed(procedure, estimate), self.budget)
-            if found.conflict is None or IN_ONE_PIECE not in {member.rule for member in found.conflict.members}:
-                break
+        plan, procedure, estimate, found = self._fitted(self.job)
         if found.conflict or found.gave_up:
             why = (found.conflict.words,) if found.conflict else (f"gave up: {found.gave_up}",)
             return Draft(
                 "", "", self.model.name, why, found.conflict, found.gave_up, not_known=self.not_known,
-                advice=self._advice(procedure, found.conflict, assumed(procedure, estimate)),
+                advice=self._advice(found.conflict),
                 estimates=self._estimates(estimate), stock=self._stock(),
             )  # fmt: skip
         filled = self._filled(plan, procedure, found)
@@ -161,27 +180,43 @@ class _Drafting:
             advice=tuple(rule.remedy for rule in rules), estimates=made.estimates, stock=made.stock,
         )  # fmt: skip
 
+    def _fitted(self, job: Job) -> tuple[RawProcedure, Procedure, Estimate | None, Sized]:
+        """The plan with its lengths and sizes; where the repair is longer than one sleeve of two pieces, or of more."""
+        for plan in self._of_pieces(planned(self.model, job, self.book, [])):
+            procedure = resolve(plan, self.book, [])
+            estimate = estimated(procedure, self.book)
+            found = sized(procedure, self.book, assumed(procedure, estimate), self.budget)
+            if found.conflict is None or not self._is_about_length(found.conflict):
+                break
+        return plan, procedure, estimate, found
+
     def _of_pieces(self, raw: RawProcedure) -> Iterator[RawProcedure]:
-        """The plan; where the repair is longer than one sleeve for two of them, then for more."""
         if not longrepair.is_long(raw):
             yield raw
             return
         for count in range(2, longrepair.MOST_PIECES + 1):
             yield longrepair.with_pieces(raw, count)
 
-    def _advice(self, procedure: Procedure, conflict: Conflict | None, taken: Mapping[Open, Value]) -> tuple[str, ...]:
+    def _is_about_length(self, conflict: Conflict) -> bool:
+        """Whether a rule of a conflict speaks of how long the sleeve is."""
+        rules = {member.rule for member in conflict.members}
+        return any(
+            isinstance(node, n.Reading) and node.name == "sleeve-length"
+            for rule in self.book.rules
+            if rule.id in rules and isinstance(rule.form, ir.Limit)
+            for node in n.walk(rule.form.what)
+        )
+
+    def _advice(self, conflict: Conflict | None) -> tuple[str, ...]:
         if conflict is None:
             return ("A greater --budget searches longer.",)
-        if IN_ONE_PIECE in {member.rule for member in conflict.members}:
-            kept = tuple(rule for rule in self.book.rules if rule.id != IN_ONE_PIECE)
-            without = sized(procedure, msgspec.structs.replace(self.book, rules=kept), taken, self.budget)
-            need = next((v for w, v in without.values.items() if w.reading == "sleeve-length"), None)
-            longest = max((row.length for row in stock.sleeves(self.book)), default=Fraction(0))
-            if isinstance(need, Fraction) and longest > OVERLAP:
-                count = longrepair.pieces_for(need, longest, OVERLAP)
-                inches, word = show(need, "length", "in"), longrepair.SPECIAL
+        word = longrepair.SPECIAL
+        if self._is_about_length(conflict) and word not in self.job.get("special", ()):
+            job = {**self.job, **{name: [*_listed(self.job, name), word] for name in ("special", "special-procedure")}}
+            _, procedure, _, found = self._fitted(job)
+            if found.texts and pieces_of(procedure) > 1:
                 return (
-                    f"It takes {inches} of sleeve: a long repair of {count} overlapping sleeves.",
+                    f"It takes more than one sleeve: a long repair of {pieces_of(procedure)} overlapping sleeves.",
                     f"Say so in the job, special: [{word}], and special-procedure: [{word}] once the house procedure "
                     "for it is at hand; until then stop and call.",
                 )

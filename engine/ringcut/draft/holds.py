@@ -12,6 +12,7 @@ from fractions import Fraction
 import msgspec
 
 from ringcut.draft import stock
+from ringcut.draft.diameters import expected, fitting
 from ringcut.draft.longrepair import pieces_of
 from ringcut.fit.answers import Remaining, Solution
 from ringcut.fit.binding import open_readings
@@ -47,7 +48,7 @@ class Bound(msgspec.Struct, frozen=True, rename="kebab"):
 def holds_while(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Value]) -> tuple[Bound, ...]:
     """The bounds of a plan, as far as it has what they are about."""
     found = [
-        _opening(procedure, book),
+        _opening(procedure, book, estimate),
         _across(procedure, book, estimate, "largest"),
         _across(procedure, book, estimate, "smallest"),
     ]
@@ -98,7 +99,7 @@ def conforms_to_limits(procedure: Procedure, book: ir.Rulebook) -> bool:
     return not report.counts.nonconforming and not report.counts.undetermined
 
 
-def _opening(procedure: Procedure, book: ir.Rulebook) -> Bound | None:
+def _opening(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Value]) -> Bound | None:
     word = book.facts.get("opening-length")
     given = procedure.job.get(("opening-length", ""))
     if (
@@ -127,7 +128,13 @@ def _opening(procedure: Procedure, book: ir.Rulebook) -> Bound | None:
     then = f"the bond length is then {show(min(bonds), 'length', 'in')} a side" if bonds else ""
     words = f"at most {show(value, word.kind, word.unit)}"
     return Bound(
-        "longest opening", value, words, show(start, word.kind, word.unit), then, _longer(procedure, book), step
+        "longest opening",
+        value,
+        words,
+        show(start, word.kind, word.unit),
+        then,
+        _longer(procedure, book, estimate),
+        step,
     )
 
 
@@ -184,43 +191,37 @@ def _other_size(
     rows = [row for row in stock.sleeves(book) if row.size.lower() != size and row.length >= length]
     if which == "largest":
         better = [row for row in rows if row.slips_over > bound]
-        least = _expected(estimate, "smallest")
-        fitting = [row for row in better if least is None or row.shrinks_to <= least]
+        least = expected(estimate, "smallest")
+        able = [row for row in better if least is None or row.shrinks_to <= least]
         reach = {row.size: row.slips_over for row in better}
         told, wanted, also = "up to {} across", "wider", "shrinks onto"
         other, advice = least, "beyond that two sleeves do not help: stop and call"
     else:
         better = [row for row in reversed(rows) if row.shrinks_to < bound]
-        most = _expected(estimate, "largest")
-        fitting = [row for row in better if most is None or row.slips_over >= most]
+        most = expected(estimate, "largest")
+        able = [row for row in better if most is None or row.slips_over >= most]
         reach = {row.size: row.shrinks_to for row in better}
         told, wanted, also = "down to {} across", "narrower", "slips over"
         other, advice = most, "or build the thin end up with rubber tape to a smooth ramp; else stop and call"
-    if better and not fitting and other is not None:
+    if better and not able and other is not None:
         return (f"no other size in stock is long enough, {wanted} and {also} {show(other, 'length', 'in')}", advice)
-    if not fitting:
+    if not able:
         return (f"no other size in stock is long enough and {wanted}", advice)
-    first = fitting[0]
+    first = able[0]
     return (f"take size {first.size}, {told.format(show(reach[first.size], 'length', 'in'))}", advice)
 
 
-def _expected(estimate: Mapping[Open, Value], which: str) -> Fraction | None:
-    """A diameter as estimated before the work, in the base unit; of several the one that asks most of a sleeve."""
-    spans = [span for where, span in estimate.items() if where.reading == which and isinstance(span, Span)]
-    found = [edge for span in spans for edge in (span.low, span.high) if edge is not None]
-    return (min(found) if which == "smallest" else max(found)) if found else None
-
-
-def _longer(procedure: Procedure, book: ir.Rulebook) -> tuple[str, ...]:
+def _longer(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Value]) -> tuple[str, ...]:
+    """What to do past the longest opening: a longer piece of the size, a longer size that fits, then a long repair."""
     size, length = _cut(procedure)
     rows = {row.size.lower(): row for row in stock.sleeves(book)}
     own = rows.get(size)
     told = []
     if own is not None and own.length > length:
         told.append(f"cut a longer piece: size {own.size} comes {show(own.length, 'length', 'in')} long")
-    longest = max((row.length for row in rows.values()), default=Fraction(0))
-    if own is not None and longest > own.length:
-        told.append(f"the longest sleeve in stock is {show(longest, 'length', 'in')}; see that it fits the diameters")
+    longest = max(fitting(book, estimate), key=lambda row: row.length, default=None)
+    if own is not None and longest is not None and longest.length > max(own.length, length):
+        told.append(f"size {longest.size} fits too and comes {show(longest.length, 'length', 'in')} long")
     if pieces_of(procedure) > 1:
         told.append("or take one sleeve more")
     else:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 import msgspec
 
 from ringcut.draft.models import Items
@@ -43,14 +41,6 @@ def pieces_of(procedure: Procedure) -> int:
         if isinstance(found, Span) and found.low is not None:
             return int(found.low)
     return 1
-
-
-def pieces_for(length: Fraction, stock: Fraction, overlap: Fraction) -> int:
-    """How many pieces of a stock length reach so far, lengths in metres."""
-    count = 1
-    while count < MOST_PIECES and count * stock - (count - 1) * overlap < length:
-        count += 1
-    return count
 
 
 def _counted(step: RawStep, count: int) -> RawStep:

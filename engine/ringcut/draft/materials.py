@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
 import msgspec
 
 from ringcut.draft import stock
-from ringcut.draft.diameters import Estimate
+from ringcut.draft.diameters import Estimate, build_up
 from ringcut.draft.longrepair import pieces_of
 from ringcut.draft.tapes import LAYERS, Layer, Tape, helix_length, lap_of, rolls, spiral_length, tapes
 from ringcut.language import ir
@@ -15,7 +16,6 @@ from ringcut.reading.measures import show
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.spans import Span, Value, Words
 
-INCH = Fraction("0.0254")
 SUNDRIES = {
     "place-desiccant": "desiccant",
     "clean-polyethylene": "solvent and clean cloths",
@@ -101,15 +101,12 @@ def _tape(procedure: Procedure, book: ir.Rulebook, estimate: Estimate | None) ->
     for each in procedure.occurrences:
         layer = LAYERS.get(each.step)
         tape = layer.tape_of(each, kinds) if layer else None
-        if layer is None or tape is None:
-            continue
-        uses.setdefault(tape.name, {})[layer.words] = None
-        length = _length_of(each, layer, tape, diameter, procedure) if estimate else 0.0
-        total[tape.name] = total.get(tape.name, 0.0) + length
-        if estimate:
-            diameter += (
-                0.0 if layer.turns else float(2 * layer.count(each) * tape.thickness / (1 - lap_of(each, layer)))
-            )
+        if layer is not None and tape is not None:
+            uses.setdefault(tape.name, {})[layer.words] = None
+            length = _length_of(each, layer, tape, diameter, procedure) if estimate else 0.0
+            total[tape.name] = total.get(tape.name, 0.0) + length
+        if layer is None or not layer.turns:
+            diameter += float(build_up(each, kinds)[0])
     return [_roll(kinds[name], length, tuple(uses[name])) for name, length in total.items()]
 
 
@@ -145,10 +142,10 @@ def _roll(tape: Tape, length: float, uses: tuple[str, ...]) -> Material:
     if not length:
         return Material(name, "as needed", " and ".join(uses), "the cable diameter is not known")
     count = rolls(length, tape)
-    feet = length / 0.3048
+    feet = ceil(length / 0.3048)
     unit = "roll" if count == 1 else "rolls"
-    amount = f"{count} {unit}" if count else f"{feet:.0f} ft"
-    return Material(name, amount, " and ".join(uses), f"{feet:.0f} ft of {show(tape.roll, 'length', 'ft')} rolls")
+    amount = f"{count} {unit}" if count else f"{feet} ft"
+    return Material(name, amount, " and ".join(uses), f"{feet} ft of {show(tape.roll, 'length', 'ft')} rolls")
 
 
 def _word(procedure: Procedure, step: str, reading: str) -> str:

@@ -139,8 +139,8 @@ def job_view(job: tuple[RawReading, ...], book: ir.Rulebook, problems: list[Prob
 
 
 def serving(models: list[Model], view: View) -> list[Model]:
-    """The models that serve a job."""
-    return [model for model in models if any(truth(model.when, view, side).level == YES for side in view.sides)]
+    """The models that serve a job on both its sides."""
+    return [model for model in models if all(truth(model.when, view, side).level == YES for side in view.sides)]
 
 
 def instantiated(

@@ -26,6 +26,9 @@ from ringcut.relations.spans import Span, Value, Words
 
 CHOSEN = ("size", "sleeve-length")
 """Readings that are found for the job and not taken from the model."""
+FOLLOWING = "channel-length"
+"""The reading that has the length of the sleeve, as near as the limits allow: a pin of the model's would hold the
+sleeve to that of the model's own opening."""
 PULLED_FIRST = (
     "treated-length",
     "scuffed-length",
@@ -121,7 +124,7 @@ class _Fitting:
         self.changed: list[Open] = []
         self.loose: list[Open] = []
         for where, value in self.nominal.items():
-            if where.reading in CHOSEN:
+            if where.reading in CHOSEN or where.reading == FOLLOWING:
                 continue
             if value in opened.domains[where]:
                 self.pins[where] = self._pin(where, value)
@@ -158,7 +161,17 @@ class _Fitting:
         for where in self.opened.domains:
             if where.reading in CHOSEN and where.reading != "size":
                 self.pins[where] = self._pin(where, values[where.name])
+        self._follow([values[where.name] for where in self.opened.domains if where.reading == "sleeve-length"])
         return self._with_size() or values
+
+    def _follow(self, lengths: list[fit.Value]) -> None:
+        """Pin the channel to the length of the sleeve."""
+        wheres = [where for where in self.opened.domains if where.reading == FOLLOWING]
+        left = remaining(self._problem(), self.budget) if wheres and lengths else None
+        for where in wheres:
+            if isinstance(left, Remaining):
+                self.nominal[where] = lengths[-1]
+                self._near(where, left)
 
     def _with_size(self) -> Mapping[str, fit.Value] | None:
         """The first size of the stock list that leaves room for a larger diameter than the estimate."""
