@@ -23,6 +23,10 @@ class Ended(Exception):
     """The answers came to their end before the questions did."""
 
 
+class Back(Exception):
+    """The answer before this one is to be given again."""
+
+
 def can_answer() -> bool:
     """Whether anything can come from stdin: a terminal, a pipe or a file; not the null device."""
     if sys.stdin is None or sys.stdin.closed:
@@ -35,10 +39,13 @@ def can_answer() -> bool:
 
 
 class Terminal:
-    """One conversation; numbers its questions, and explains the choices of a kind once."""
+    """One conversation; numbers its questions, and explains the choices of a kind once.
 
-    def __init__(self) -> None:
-        self.number = 0
+    ``help``: what is said before the first question. ``back``: the word that goes one question back, if any.
+    """
+
+    def __init__(self, help: str = _HELP, back: str = "") -> None:
+        self.number, self._help, self._back = 0, help, back
         self._explained: set[tuple[tuple[str, str], ...]] = set()
 
     def note(self, note: Note) -> None:
@@ -50,16 +57,22 @@ class Terminal:
         err(f"\n{page.written()}")
 
     def ask(self, question: Question) -> Any:
-        """The checked answer, or None where it is not known. Raises Ended."""
+        """The checked answer, or None where it is not known. Raises Ended, and Back."""
         self.number += 1
-        if self.number == 1:
-            err(f"{_HELP}\n")
+        if self._help:
+            page = Page()
+            page.text(self._help)
+            err(page.written())
+            self._help = ""
         self._show(question)
         while True:
             try:
                 text = self._line() or question.guess
                 if not text:
                     raise NotAnAnswer("An answer is needed, or ? for not known.")
+                if self._back and text.casefold() == self._back:
+                    self.number = max(0, self.number - 2)
+                    raise Back
                 return None if text.casefold() in UNKNOWN else question.check(text)
             except NotAnAnswer as error:
                 err(f"  {harmless(error)}\n")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from ringcut.draft.drafting import Draft
     from ringcut.draft.models import Job, Places
     from ringcut.fit.bindingwords import Conflict
+    from ringcut_cli.asking import Halted
 
 COMMON = {
     "work": "sheath-repair, trouble-opening, inter-sheath-dam, auxiliary-repair or sleeve-removal.",
@@ -81,9 +83,13 @@ def command(
     if problems:
         raise Unreadable(problems)
     if ask if ask is not None else sys.stdin.isatty():
-        from ringcut_cli.asking import asked
+        from ringcut_cli.asking import Halted, asked
 
-        job, not_known = asked(job, not_known, book, models)
+        try:
+            job, not_known = asked(job, not_known, book, models)
+        except Halted as halt:
+            options = {"packet": packet, "stock": stock, "output": output, "as-of": as_of, "rulebook": folder}
+            return _halted(halt, options, reference if packet else None, {*places})
     made = draft(job, book, models, not_known, Budget(nodes=budget), day)
     return _written(made, output)
 
@@ -113,6 +119,25 @@ def _facts(
     places = {name: at for name, at in packed.places.items() if canonical(name.split()[0]) not in merged(typed)}
     not_known = [name for name, text in job.items() if isinstance(text, str) and is_not_known(text)]
     return {name: value for name, value in job.items() if name not in not_known}, not_known, places
+
+
+def _halted(halt: Halted, options: Mapping[str, object], reference: str | None, packed: set[str]) -> Exit:
+    """Say with which command the questions go on where they ended; facts of a packet are in the packet."""
+    import shlex
+
+    from ringcut.draft.jobfacts import as_typed
+    from ringcut_cli.shown.page import err, harmless
+
+    err("\nStopped.\n" if halt.stopped else "The answers ended before the questions did.\n")
+    texts = {name: as_typed(value) for name, value in halt.job.items()} | dict.fromkeys(halt.not_known, "not known")
+    typed = [part for name, value in options.items() if value is not None for part in (f"--{name}", str(value))]
+    typed += ["--reference", reference] if reference is not None else []
+    for name, text in texts.items():
+        if name not in packed and not any(each.startswith(f"{name} ") for each in packed):
+            typed += [f"--{name}", text] if name in (*COMMON, "reference") else ["--fact", f"{name}={text}"]
+    if texts:
+        err(f"To go on from here:\n  {harmless(shlex.join(['ringcut', 'draft', *typed]))}\n")
+    return Exit.STOPPED if halt.stopped else Exit.BAD_INPUT
 
 
 def _written(made: Draft, output: Path | None) -> Exit:

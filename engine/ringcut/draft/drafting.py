@@ -19,6 +19,7 @@ from ringcut.draft.longrepair import pieces_of
 from ringcut.draft.materials import Material, materials_of
 from ringcut.draft.models import HERE, Job, Model, facts, job_view, serving
 from ringcut.draft.planned import planned, replaced, with_readings
+from ringcut.draft.questions import hangs_on
 from ringcut.draft.sizing import Sized, sized
 from ringcut.draft.timing import Times, times_of
 from ringcut.fit.answers import Budget, Remaining
@@ -100,7 +101,12 @@ def draft(
     if problems:
         raise Unreadable(problems)
     if len(chosen) != 1:
-        return Draft("", "", why=(_no_model(chosen, models, view.whole),), not_known=tuple(not_known))
+        why = _no_model(chosen, models, view.whole)
+        if missing := hangs_on(view, models):
+            advice = f"Find out first: {', '.join(name for name in book.facts if name in missing)}."
+        else:
+            advice = "Stop and call: such a job takes a procedure of the house."
+        return Draft("", "", why=(why,), advice=(advice,), not_known=tuple(not_known))
     made = _Drafting(chosen[0], job, book, tuple(not_known), budget, as_of).draft()
     if made.conflict is None or not made.conflict.minimal:
         return made

@@ -28,6 +28,13 @@ def said_as(text: str) -> str | dict[str, str] | list[str]:
     return {"A": sides["A"], "B": sides["B"]} if sides else text
 
 
+def as_typed(fact: str | dict[str, str] | list[str]) -> str:
+    """A fact on one line, as :func:`said_as` reads it."""
+    if isinstance(fact, dict):
+        return ", ".join(f"{side} {text}" for side, text in fact.items())
+    return f"[{', '.join(fact)}]" if isinstance(fact, list) else fact
+
+
 def is_not_known(text: str) -> bool:
     """Whether an answer says that the answer is not known."""
     return text.strip().lower() in NOT_KNOWN

@@ -17,6 +17,7 @@ from ringcut.draft.planned import planned
 from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.language import nodes as n
+from ringcut.reading.suggest import canonical
 from ringcut.relations.evaluate import truth
 from ringcut.relations.resolve import resolve
 from ringcut.relations.spans import Missing
@@ -37,18 +38,29 @@ class Question(msgspec.Struct, frozen=True, rename="kebab"):
     choices: tuple[str, ...] = ()
     unit: str = ""
     per_side: bool = False
+    example: str = ""
+    """As a model procedure's own job says it."""
 
 
 def open_questions(
     job: Job, book: ir.Rulebook, models: list[Model], not_known: Collection[str] = ()
 ) -> tuple[Question, ...]:
-    """The facts that still matter, in the order of the vocabulary; the first is to be asked next."""
+    """The facts that still matter, in the order of the vocabulary; the first is to be asked next.
+
+    None where no model procedure can be chosen for want of facts that are not known: there is no plan then.
+    """
     view = job_view(facts(job, HERE), book, [], HERE)
+    if hangs_on(view, models) & {*not_known} and not any(
+        _can_be_asked(name, view, not_known) for name in hangs_on(view, models)
+    ):
+        return ()
     wanted = dict.fromkeys(name for name in _matter(job, view, models) if _can_be_asked(name, view, not_known))
     order = {name: position for position, name in enumerate(book.facts)}
     found = []
     for name in sorted(wanted, key=order.__getitem__):
-        question = _question(book.facts[name], job, book)
+        question = msgspec.structs.replace(
+            _question(book.facts[name], job, book), example=_example(name, _undecided(view, models))
+        )
         if len(question.choices) != 1:
             found.append(question)
     return tuple(found)
@@ -77,10 +89,30 @@ def _question(word: ir.Word, job: Job, book: ir.Rulebook) -> Question:
     return Question(word.name, word.says, tuple(able), word.unit, word.sided)
 
 
+def _example(fact: str, models: list[Model]) -> str:
+    texts = (
+        each.value.text
+        for model in models
+        for each in model.raw.job
+        if canonical(each.name.text) == fact and each.value
+    )
+    return next(texts, "")
+
+
+def _undecided(view: View, models: list[Model]) -> list[Model]:
+    return [model for model in models if any(truth(model.when, view, s).level != NO for s in view.sides)]
+
+
+def hangs_on(view: View, models: list[Model]) -> set[str]:
+    """The unknown facts that decide which of several model procedures serves a job."""
+    if len(serving(models, view)) == 1:
+        return set()
+    return {name for model in _undecided(view, models) for name in _unknown_in(model.when, view)}
+
+
 def _matter(job: Job, view: View, models: list[Model]) -> Iterator[str]:
     book = view.book
-    unsettled = [model for model in models if any(truth(model.when, view, s).level != NO for s in view.sides)]
-    for model in unsettled:
+    for model in _undecided(view, models):
         yield from _unknown_in(model.when, view)
     yield from book.covers
     chosen = serving(models, view)
