@@ -1,9 +1,8 @@
 """Answers of a crew, read back from the file of questions: a cell said again, a reading, a job fact.
 
 An answer to a cell takes the cell's place before the sheet is read, so it is checked like any other cell. An answer to
-a missing reading goes into the step of its row, or, where the log has no such step, stands as a step before it. An
-answer that does not fit costs that answer: it is told, and asked for again; an empty one, or "not known", changes
-nothing.
+a missing reading goes into the step of its row (:mod:`ringcut.archive.putting`). An answer that does not fit costs that
+answer: it is told, and asked for again; an empty one, or "not known", changes nothing.
 
 A question that asks for several things has them in order, with semicolons between: ``21; 27`` under row, ``bar-length;
 sleeve-length`` under reading. What is equal for all stands once. Its answer has as many parts in the same order, or
@@ -23,11 +22,13 @@ import msgspec
 from ringcut.archive.jobs import key_of
 from ringcut.archive.logs import Answered, ReadLog
 from ringcut.archive.parts import alike_of, answered, between, taken_apart
+from ringcut.archive.putting import Putting
 from ringcut.archive.results import Ask, Wanted
 from ringcut.archive.tables import read_table
+from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
-from ringcut.reading.raw import RawGroup, RawReading, RawStep
+from ringcut.reading.raw import RawReading
 from ringcut.reading.suggest import canonical
 from ringcut.report.spreadsheet import defused, plain
 
@@ -85,7 +86,7 @@ class Answers:
             if each.file == file and each.wanted.column and not each.wanted.reading and not each.says
         }
 
-    def given(self, log: ReadLog, spoiled: Mapping[Place, str] = MappingProxyType({})) -> ReadLog:
+    def given(self, log: ReadLog, book: ir.Rulebook, spoiled: Mapping[Place, str] = MappingProxyType({})) -> ReadLog:
         """The log with the readings and facts that were answered for it; ``spoiled``: the answers, by place, that are
         none, and why."""
         file, _, sheet = log.raw.place.file.partition("#")
@@ -100,15 +101,13 @@ class Answers:
         facts = tuple(
             RawReading(Phrase(each.wanted.reading, each.said.place), each.said) for each in mine if not each.wanted.step
         )
-        steps = list(log.raw.steps)
-        for each in mine:
-            if each.wanted.step:
-                put_reading(steps, each.wanted, each.said)
-        raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=tuple(steps))
+        putting = Putting(log.raw.steps, book)
+        unfit = {each.said: putting.put(each.wanted, each.said) for each in mine if each.wanted.step}
+        raw = msgspec.structs.replace(log.raw, job=(*log.raw.job, *facts), steps=putting.steps)
         answered = []
         for each in told:
-            one = each.wanted
-            answered.append(Answered(one.row, one.column, one.step, one.reading, one.side, each.said, each.says))
+            one, says = each.wanted, each.says or unfit.get(each.said, "")
+            answered.append(Answered(one.row, one.column, one.step, one.reading, one.side, each.said, says))
         changed: ReadLog = msgspec.structs.replace(log, raw=raw, answered=tuple(answered))
         return changed
 
@@ -118,29 +117,6 @@ def _is_of(answer: Answer, log: ReadLog, sheet: str) -> bool:
     if not answer.wanted.reading and answer.wanted.column:
         return answer.wanted.row in log.lines and sheet in ("", answer.sheet)
     return key_of(answer.reference) == key_of(log.reference)
-
-
-def put_reading(steps: list[RawStep | RawGroup], ask: Wanted, said: Phrase) -> None:
-    """Give a reading to its step in its row; where the row has no such step, it brings one that stands before it."""
-    name = Phrase(ask.reading, said.place)
-    at = [index for index, step in enumerate(steps) if isinstance(step, RawStep) and step.place.line == ask.row]
-    for index in at:
-        step = steps[index]
-        assert isinstance(step, RawStep)
-        if canonical(step.do.text) == ask.step:
-            known = next((each for each in step.readings if canonical(each.name.text) == ask.reading), None)
-            sides = (*(known.sides if known else ()), (Phrase(ask.side), said)) if ask.side else ()
-            new = RawReading(name, None if ask.side else said, sides)
-            readings = (*(each for each in step.readings if each is not known), new)
-            steps[index] = msgspec.structs.replace(step, readings=readings)
-            return
-    for index, step in enumerate(steps):
-        if isinstance(step, RawStep) and step.do.text == ask.step and step.place == said.place:
-            steps[index] = msgspec.structs.replace(step, readings=(*step.readings, RawReading(name, said)))
-            return
-    note = Phrase("answered when asked", said.place)
-    new_step = RawStep(Phrase(ask.step, said.place), readings=(RawReading(name, said),), note=note, place=said.place)
-    steps.insert(at[0] if at else len(steps), new_step)
 
 
 def _column(letters: str) -> int:

@@ -83,15 +83,16 @@ class Auditor:
     def audit(self, log: ReadLog, sheet: Reading | None = None, answers: Answers = NO_ANSWERS) -> Item:
         """Judge a log, with what was answered for it. A log that cannot be resolved is told with its problems and not
         judged; an answer that cannot be read costs that answer."""
-        unasked, log = log, answers.given(log)
+        unasked, book = log, self.books.on(self.as_of)
+        log = answers.given(log, book)
         unsettled: tuple[NotTaken, ...] = ()
         if sheet is not None:
-            log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
+            log, unsettled = settled(log, book, self.sayings)
         read = self._resolved(log)
         if isinstance(read, list) and (spoiled := _spoiled(log, read)):
-            log = answers.given(unasked, spoiled)
+            log = answers.given(unasked, book, spoiled)
             if sheet is not None:
-                log, unsettled = settled(log, self.books.on(self.as_of), self.sayings)
+                log, unsettled = settled(log, book, self.sayings)
             read = self._resolved(log)
         if isinstance(read, list) and sheet is not None:
             log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))

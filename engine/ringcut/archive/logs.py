@@ -57,6 +57,11 @@ class ReadLog(msgspec.Struct):
     """The words of rows that name no step and claim them all."""
     answered: tuple[Answered, ...] = ()
 
+    @property
+    def asked(self) -> dict[Place, int]:
+        """The row beside which each thing was asked for that was answered, by the place of the answer."""
+        return {each.said.place: each.row for each in self.answered}
+
 
 class Gatherer:
     """Collects the entries of a file; ``logs`` puts them together."""

@@ -16,7 +16,10 @@ from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
 from ringcut.archive.ledger import NotTaken, clipped, ranges
 from ringcut.archive.notes import before_the_work
+from ringcut.archive.putting import WHEN
 from ringcut.archive.quoting import (
+    entry_of,
+    lacks_time,
     missing_reading,
     missing_step,
     names,
@@ -50,6 +53,7 @@ class Asking:
     def asks(self) -> tuple[Ask, ...]:
         """By row; each thing is asked for once."""
         found = [*self._cells(), *self._order(), *self._claims(), *self._run_back(), *self._facts(), *self._swapped()]
+        found += self._when()
         found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
         found += self._strokes({each for ask in found for each in ask.wants})
         if not found and self.report.verdict == UNDETERMINED:
@@ -187,10 +191,14 @@ class Asking:
         shares |= {("beside", *each) for each in recorded_of(rule, self.procedure, self.book)}
         missing = missing_reading(finding.cause)
         if missing is not None:
+            entry = entry_of(missing, finding.closure, self.procedure, self.book)
+            if entry is not None and entry.place.file == self.given.log.raw.place.file:
+                row = entry.place.line
             column = self.given.letter(missing.step, missing.name, finding.side)
             spoiled = self._spoiled(row, missing.step, missing.name)
             text = spoiled[0] if spoiled else ""
-            wanted = Wanted(row, column, text, missing.step, missing.name, finding.side)
+            step = self._numbered(entry) if entry is not None else missing.step
+            wanted = Wanted(row, column, text, step, missing.name, finding.side)
             yield Gap((wanted,), (finding.rule,), frozenset(shares))
         elif missing_step(finding.cause) and rule is not None and isinstance(rule.form, ir.Limit):
             there = {each.step for each in self.procedure.occurrences}
@@ -202,16 +210,30 @@ class Asking:
             if wants:
                 yield Gap(tuple(wants), (finding.rule,), frozenset(shares))
 
+    def _numbered(self, entry: Occurrence) -> str:
+        """The step of an entry, with its number where its row has several of them."""
+        same = [
+            each.index
+            for each in self.procedure.occurrences
+            if (each.step, each.place.line) == (entry.step, entry.place.line) and not (each.implied or each.unlisted)
+        ]
+        return f"{entry.step}#{same.index(entry.index) + 1}" if len(same) > 1 and entry.index in same else entry.step
+
     def _row(self, finding: Finding) -> int:
-        """The row of the log that a finding is about. A step that an answer brought has that of the step behind it."""
-        own = self.given.log.raw.place.file
-        if finding.file == own:
+        """The row of the log that a finding is about. A step that an answer brought has that of its question."""
+        if finding.file == self.given.log.raw.place.file:
             return finding.line
-        behind = iter(self.procedure.occurrences)
-        for each in behind:
-            if (each.place.file, each.place.line) == (finding.file, finding.line):
-                return next((other.place.line for other in behind if other.place.file == own), 0)
-        return 0
+        here = (finding.file, finding.line)
+        return next((row for place, row in self.given.log.asked.items() if (place.file, place.line) == here), 0)
+
+    def _when(self) -> Iterator[Ask]:
+        """The time of what was answered and stands in no row, where something hangs on it."""
+        for each in self.procedure.occurrences:
+            rules = [finding.rule for finding in self.unsaid if lacks_time(finding.cause, each.label)]
+            if each.unlisted and each.begin is None and rules:
+                wanted = Wanted(self.given.log.asked.get(each.place, 0), step=each.step, reading=WHEN)
+                said = f"The log has no row for {each.step.replace('-', ' ')}. At what time was it done?"
+                yield self._ask([wanted], said, tuple(dict.fromkeys(rules)))
 
     def _strokes(self, asked: Collection[Wanted]) -> Iterator[Ask]:
         """A stroke where a reading should stand: a crew that leaves a cell to say so is asked, milestones or not."""
@@ -220,12 +242,19 @@ class Asking:
         for note in (each for each in self.given.noted if each.kind == "no-reading"):
             row = note.place.line
             columns = [each for each in self.given.columns if each.letter == note.place.letter]
-            for step, name, side in ((*held.split(".", 1), each.side) for each in columns for held in each.readings):
-                rules = tuple(dict.fromkeys(each.rule for each in rest if _waits(each, row, step, name)))
-                if rules and (row, step, name) not in known:
-                    wanted = Wanted(row, note.place.letter, note.text, step, name, side)
-                    question = f"That is no reading. What was read: {self._word(wanted, [wanted])}?"
-                    yield self._ask([wanted], question, rules)
+            names = [(name.partition("."), each.side) for each in columns for name in each.readings]
+            held = [Wanted(row, "", "", step, name, side) for (step, _, name), side in names]
+            waiting = {
+                each: [finding.rule for finding in rest if _waits(finding, row, each.step, each.reading)]
+                for each in held
+                if (row, each.step, each.reading) not in known
+            }
+            read = [each for each, rules in waiting.items() if rules]
+            if read:
+                # the answer takes the place of the stroke, and is read as the cell would have been
+                question = f"That is no reading. What was read: {', '.join(self._word(each, read) for each in read)}?"
+                rules = tuple(dict.fromkeys(rule for each in read for rule in waiting[each]))
+                yield self._ask([Wanted(row, note.place.letter, note.text)], question, rules)
 
     def _spoiled(self, row: int, step: str, reading: str) -> tuple[str, str] | None:
         """What stands in a row in place of a reading, and what is said of it."""
@@ -244,18 +273,20 @@ class Asking:
                 question = f"Not in the log: {_listed([self._word(each, gap.wants) for each in gap.wants])}"
             else:
                 spoiled = self._spoiled(first.row, first.step, first.reading)
-                there = any(each.step == first.step for each in self.procedure.occurrences)
+                there = any(each.step == first.step.partition("#")[0] for each in self.procedure.occurrences)
                 question = f"{spoiled[1]}. " if spoiled else ""
                 question += f"Not written: {self._word(first, gap.wants)}?"
                 question += "" if there else f" There is no {first.step.replace('-', ' ')} in the log."
             yield self._ask(gap.wants, question, gap.rules)
 
     def _word(self, wanted: Wanted, beside: Sequence[Wanted]) -> str:
-        words = self.book.steps[wanted.step].readings.get(wanted.reading) if wanted.step in self.book.steps else None
+        step, _, number = wanted.step.partition("#")
+        words = self.book.steps[step].readings.get(wanted.reading) if step in self.book.steps else None
         said = wanted.reading.replace("-", " ")
         said = f"{said} ({words.says})" if words is not None and words.says and words.says != said else said
         said += _choices(words)
         row = f", row {wanted.row}" if wanted.row and len({each.row for each in beside}) > 1 else ""
+        row += f", {step.replace('-', ' ')} no. {number}" if number else ""
         return said + (f", side {wanted.side}" if wanted.side else "") + row
 
 

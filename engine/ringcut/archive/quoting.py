@@ -17,10 +17,11 @@ from ringcut.archive.spreadsheets import Known
 from ringcut.forms.pattern import claimed
 from ringcut.judge.causes import BACKWARDS
 from ringcut.judge.findings import UNDETERMINED, Finding
+from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
 from ringcut.reading.raw import RawReading, RawStep
-from ringcut.relations.procedure import NotDone, Procedure
+from ringcut.relations.procedure import NotDone, Occurrence, Procedure
 
 Cells = dict[str, str]
 """``row:letter``: the text of the cell."""
@@ -54,6 +55,11 @@ def missing_step(cause: str) -> str:
 def unknown_fact(cause: str) -> str:
     """The job fact that the cause of a finding misses, if it is that."""
     return cause[5:-8] if cause.startswith("fact ") and cause.endswith(" unknown") else ""
+
+
+def lacks_time(cause: str, label: str) -> bool:
+    """Whether the cause of a finding is that nobody knows when an entry was done."""
+    return cause == f"no time: {label}"
 
 
 def rests_on_times(cause: str) -> bool:
@@ -172,6 +178,14 @@ def _entry(missing: MissingReading, procedure: Procedure) -> Place | None:
     if len(procedure.closures) > 1 or missing.at >= len(procedure.occurrences):
         return None
     return procedure.occurrences[missing.at].place
+
+
+def entry_of(missing: MissingReading, closure: str, procedure: Procedure, book: ir.Rulebook) -> Occurrence | None:
+    """The entry of a closure that lacks a reading."""
+    own = procedure.occurrences
+    if len(procedure.closures) > 1:
+        own = [each for each in own if each.closure in ("", closure) or book.steps[each.step].site]
+    return own[missing.at] if missing.at < len(own) and own[missing.at].step == missing.step else None
 
 
 def _claim(finding: Finding, procedure: Procedure) -> NotDone | None:

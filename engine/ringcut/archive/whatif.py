@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from ringcut.archive.answering import put_reading
 from ringcut.archive.given import Given
 from ringcut.archive.ledger import NotTaken
 from ringcut.archive.likelier import measure_in
+from ringcut.archive.putting import Putting
 from ringcut.archive.quoting import missing_reading, refused_in
 from ringcut.archive.results import Wanted, Would
 from ringcut.judge.findings import CONFORMS, NONCONFORMING, UNDETERMINED, Finding
@@ -48,17 +48,17 @@ def _if(
     refused: NotTaken, value: str, waiting: Iterable[Finding], findings: Sequence[Finding], given: Given,
     procedure: Procedure, book: ir.Rulebook,
 ) -> str:  # fmt: skip
-    steps = list(given.log.raw.steps)
+    putting = Putting(given.log.raw.steps, book)
     put: set[tuple[str, str]] = set()
     for each in waiting:
         missing = missing_reading(each.cause)
         if missing is not None and (missing.step, missing.name) not in put:
             side = next((c.side for c in given.columns if c.letter == refused.place.letter), "")
             wanted = Wanted(refused.place.line, step=missing.step, reading=missing.name, side=side)
-            put_reading(steps, wanted, Phrase(value, refused.place))
-            put.add((missing.step, missing.name))
+            if not putting.put(wanted, Phrase(value, refused.place)):
+                put.add((missing.step, missing.name))
     problems: list[Problem] = []
-    other = resolve(msgspec.structs.replace(given.log.raw, steps=tuple(steps)), book, problems)
+    other = resolve(msgspec.structs.replace(given.log.raw, steps=putting.steps), book, problems)
     if problems or not put:
         return ""
     before = {each.rule: each for each in reversed(findings) if each.verdict == UNDETERMINED}

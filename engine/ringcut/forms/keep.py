@@ -186,7 +186,8 @@ def _stretch(within: Fraction, kept: Formula, context: Context, truth: Truth, fi
     """Whether a stretch of false lasts no longer than the grace; in a plan p itself must be made true again."""
     view = context.view
     if first.step is None:
-        return Held(truth)
+        # nobody knows how long it was so at the end: what stands there last has no time
+        return Held(truth if view.plan or context.order.n == 0 else _no_time(context, context.order.line[-1]))
     if view.plan:
         healed = last.step is not None and context.conditions.at(kept, Moment(last.step, True)).level != NO
         if last.step is None or not healed:
@@ -202,7 +203,7 @@ def _stretch(within: Fraction, kept: Formula, context: Context, truth: Truth, fi
     if last.step is not None:
         ended = view.occurrences[last.step].finish if last.after else view.occurrences[last.step].begin
     if began is None or ended is None:
-        return Held(_no_time(context, first.step))
+        return Held(_no_time(context, first.step if began is None or last.step is None else last.step))
     return Held(TRUE) if ended - began <= within else Held(truth, lasted=ended - began)
 
 
@@ -282,6 +283,9 @@ def _graced(
         return Held(missed, lasted=min(usual, default=None))
     gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
     gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]
+    # what is not made true again was false until the last time known, if nothing without a time may come later
+    later = any(each.finish is None and not order.before(each.index, index) for each in view.occurrences)
+    gaps.append(None if later else view.elapsed(index, None))
     known = [gap for gap in gaps if gap is not None]
     if known and min(known) <= within:
         return Held(TRUE)

@@ -10,8 +10,9 @@ from ringcut import __version__
 from ringcut.forms.instance import Acceptance, Context, Instance
 from ringcut.forms.judging import instances
 from ringcut.judge import cover
+from ringcut.judge.anywhere import judged_anywhere
 from ringcut.judge.causes import Draft, causes_in, grouped
-from ringcut.judge.doubted import either_way, looks_at_order
+from ringcut.judge.doubted import Judged, either_way, looks_at_order
 from ringcut.judge.findings import (
     CLASSES,
     CONFORMS,
@@ -147,11 +148,16 @@ def _judged(context: Context) -> list[tuple[Instance, Truth]] | None:
     applies = {side: _applies(rule, view, side) for side in (view.sides if rule.sided else ("",))}
     if all(found.level == NO for found in applies.values()):
         return None
-    by_list = context.conditions.by_list if looks_at_order(rule) else None
-    if by_list is None:
+    if not looks_at_order(rule):
         return _with_truth(context, applies)
-    other = Context(rule, by_list.view, by_list)
-    return either_way(_with_truth(context, applies), _with_truth(other, applies), context)
+
+    def judge(given: Context) -> Judged:
+        return judged_anywhere(given, _concerns, lambda each: _with_truth(each, applies))
+
+    by_list = context.conditions.by_list
+    if by_list is None:
+        return judge(context)
+    return either_way(judge(context), judge(Context(rule, by_list.view, by_list)), context)
 
 
 def _with_truth(context: Context, applies: dict[str, Truth]) -> list[tuple[Instance, Truth]]:
@@ -177,13 +183,19 @@ def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
     """An entry without a time in a list without order is ignorance: what may hang on its place is undetermined."""
     if found.level != NO or view.plan or isinstance(rule.form, ir.Include | ir.Record | ir.Pattern):
         return found
-    if found.causes and all(cause.kind == "absent" for cause in found.causes):
-        return found
     lost = [each for each in view.occurrences if not each.placed and _concerns(rule.form, each.step, view.book)]
+    steps = {each.step for each in lost}
+    if isinstance(rule.form, ir.Order) and found.causes and all(_nowhere(cause, steps) for cause in found.causes):
+        return found
     if not lost:
         return found
     cause = Cause("time", lost[0].label, "", lost[0].index, why="not recorded")
     return Truth(UNKNOWN, (cause,))
+
+
+def _nowhere(cause: Cause, lost: set[str]) -> bool:
+    """Whether what an order demands is in no entry, wherever those without a place stand."""
+    return cause.kind == "absent" and lost.isdisjoint(cause.others)
 
 
 def _concerns(form: ir.Form, step: str, book: ir.Rulebook) -> bool:

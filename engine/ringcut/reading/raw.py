@@ -44,6 +44,8 @@ class RawStep(msgspec.Struct, frozen=True):
     """In a model procedure only: the jobs for which the step is there."""
     readings: tuple[RawReading, ...] = ()
     place: Place = NOWHERE
+    unlisted: bool = False
+    """Known of only because somebody was asked: it has no row, so that its place in the list says nothing."""
 
 
 class RawGroup(msgspec.Struct, frozen=True):

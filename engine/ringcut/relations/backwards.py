@@ -73,7 +73,7 @@ def without_times(procedure: Procedure, doubted: Iterable[int]) -> Procedure:
 def _by_person(entries: Iterable[Occurrence]) -> list[list[Occurrence]]:
     rows: dict[tuple[str, ...], list[Occurrence]] = {}
     for each in entries:
-        if each.finish is not None and not each.implied:
+        if each.finish is not None and not each.implied and not each.unlisted:
             rows.setdefault(each.by, []).append(each)
     return list(rows.values())
 

@@ -71,6 +71,8 @@ class Conditions:
         self._sorted: dict[tuple[Literal, int], tuple[int, int, tuple[int, ...]]] = {}
         self._searches: dict[tuple[Formula, tuple[int, ...]], Search] = {}
         self._touching = view.book.touching
+        self.in_lines: dict[tuple[int, ...], Conditions] = {}
+        """The same where the entries without a place stand in some line of all."""
 
     @cached_property
     def by_list(self) -> Conditions | None:

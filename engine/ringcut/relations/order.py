@@ -135,17 +135,19 @@ def log_order(
     keys: Sequence[tuple[Fraction | None, Fraction | None]],
     rows_in_order: bool = True,
     unlisted: Collection[int] = (),
+    lost: Collection[int] = (),
 ) -> tuple[Order, list[bool]]:
     """The order of a log from (begin, finish) of each entry in list order, and which entries have a place.
 
     before(x, y): x finished before y began, or at the same instant and (x began earlier, or x is listed first). An
     entry without a time lies between its timed neighbours in the list where the timed entries are listed in time order,
     else it has none and is unordered. ``unlisted``: entries that have no row of their own (the end of what lasts).
+    ``lost``: those that have no place, wherever they are listed.
     """
     timed = [begin for index, (begin, _) in enumerate(keys) if begin is not None and index not in unlisted]
     in_order = rows_in_order and all(a <= b for a, b in zip(timed, timed[1:], strict=False))
-    placed = [pair[0] is not None or in_order for pair in keys]
-    if rows_in_order and all(pair[0] is None for pair in keys):
+    placed = [(pair[0] is not None or in_order) and index not in lost for index, pair in enumerate(keys)]
+    if rows_in_order and all(placed) and all(pair[0] is None for pair in keys):
         return Order(range(len(keys))), placed
     spans = _spans(keys, unlisted)
     line = sorted(range(len(keys)), key=lambda i: spans[i])

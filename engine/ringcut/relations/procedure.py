@@ -35,6 +35,8 @@ class Occurrence(msgspec.Struct):
     """The end of a step that lasts: it has no row of its own."""
     until: str = ""
     """For a step that lasts: the row that ends it, where that is not its own ``at``."""
+    unlisted: bool = False
+    """Told when asked: it has no row of its own, so that nobody knows where in the list it belongs."""
     uncertain: bool = False
     """The end of a step that lasts of which it is not known whether it was one."""
 

@@ -238,6 +238,7 @@ class _Resolving(ValueReader):
             texts={},
             evidence=tuple(phrase.text for phrase in item.evidence),
             note=item.note.text if item.note else "",
+            unlisted=item.unlisted,
         )
         result.occurrences.append(each)
         self._name(each, item)
@@ -318,7 +319,10 @@ class _Resolving(ValueReader):
                 self.result.assumptions.append(
                     f"{each.label}: {phrase.text} is a leap second, read as the second after"
                 )
-            found[key] = self.clock.seconds(instant, each.label)
+            if item.unlisted and instant.bare and self.clock.several_days:
+                self._problem(phrase.place, f"{key}: {phrase.text} may be on either day: the log passes midnight")
+                continue
+            found[key] = self.clock.seconds(instant, each.label, listed=not item.unlisted)
         each.begin = found.get("started", found.get("at"))
         each.finish = found.get("at", each.begin if self.stamp == "started" else None)
         if each.begin is not None and each.finish is None:

@@ -115,10 +115,15 @@ class Clock:
         self.mixed: set[bool] = set()
         self.zone_given = zone is not None
 
-    def seconds(self, instant: Instant, label: str) -> Fraction:
+    @property
+    def several_days(self) -> bool:
+        """Whether bare times have passed midnight, so that of one alone nobody can say its day."""
+        return self.shift > 0
+
+    def seconds(self, instant: Instant, label: str, *, listed: bool = True) -> Fraction:
         """Seconds on the log's clock. A bare time more than 12 h before the one above is taken as the next day.
 
-        Not so where the rows are in no order.
+        Not so where the rows are in no order, or where it has no row (not ``listed``).
         """
         self.mixed.add(instant.bare)
         if not instant.bare:
@@ -128,6 +133,8 @@ class Clock:
             self._note_day(local)
             return found
         found = self.midnight + self.shift + instant.seconds
+        if not listed:
+            return found - (self.zone or 0)
         if self.rows_in_order and self.last is not None and found < self.last - DAY // 2:
             self.shift += DAY
             found += DAY

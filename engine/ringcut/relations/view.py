@@ -16,6 +16,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.backwards import Backwards, backwards, without_times
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.order import Order, bits, log_order, plan_order
+from ringcut.relations.places import Line, without_place
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.spans import Missing, Span, Value, Words, exactly, plus
 from ringcut.relations.tables import look_up
@@ -25,9 +26,12 @@ from ringcut.relations.truth import Cause, Truth
 class View:
     """A procedure (or one closure of it) on a rulebook, with its order."""
 
-    def __init__(self, procedure: Procedure, book: ir.Rulebook, closure: str = "") -> None:
-        self.whole, self.book, self.closure = procedure, book, closure
+    def __init__(self, procedure: Procedure, book: ir.Rulebook, closure: str = "", line: Line = ()) -> None:
+        """``line``: where the entries of a log stand that have no place of their own, as the only order of all."""
+        self.whole, self.book, self.closure, self.line = procedure, book, closure, line
         self.procedure = procedure if len(procedure.closures) == 1 else _one_closure(procedure, book, closure)
+        if line:
+            self.procedure = _each_for_itself(self.procedure)
         self.plan = procedure.plan
         self.sides = procedure.sides
         self.level = book.decision_level
@@ -41,16 +45,23 @@ class View:
     @cached_property
     def order(self) -> Order:
         """The order of the occurrences."""
+        if self.line:
+            return Order(self.line)
         if not self.plan:
             keys = [(each.begin, each.finish) for each in self.occurrences]
-            ends = {each.index for each in self.occurrences if each.implied}
-            order, placed = log_order(keys, self.procedure.rows_in_order, ends)
+            unlisted = {each.index for each in self.occurrences if each.implied or each.unlisted}
+            order, placed = log_order(keys, self.procedure.rows_in_order, unlisted, self.lost)
             for each, has_place in zip(self.occurrences, placed, strict=True):
                 each.placed = has_place
             return order
         order = plan_order(len(self.occurrences), self.procedure.edges)
         order.total = order.total and not any(each.optional for each in self.occurrences)
         return order
+
+    @cached_property
+    def lost(self) -> tuple[int, ...]:
+        """The entries of a log of which nobody has said where they stand."""
+        return without_place(self.procedure)
 
     @cached_property
     def backwards(self) -> Backwards:
@@ -271,6 +282,13 @@ def assumed(word: ir.Word) -> Value:
     if isinstance(found, Refusal):
         return Missing(Cause("fact", word.name, why="unreadable"))
     return Span(found.low, found.high, found.low_open, found.high_open)
+
+
+def _each_for_itself(procedure: Procedure) -> Procedure:
+    """The same with entries of its own, all of which have a place."""
+    own = [msgspec.structs.replace(each, placed=True) for each in procedure.occurrences]
+    changed: Procedure = msgspec.structs.replace(procedure, occurrences=own)
+    return changed
 
 
 def _one_closure(procedure: Procedure, book: ir.Rulebook, closure: str) -> Procedure:
