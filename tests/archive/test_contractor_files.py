@@ -349,3 +349,22 @@ def test_a_cover_sheet_is_no_job_and_is_named(tmp_path: Path, compiled: Path) ->
     assert "PM-34 Time" in text and "<td>PM-34 Time</td>" in page
     # facts and their units stand in the sheet itself, so that no jobs file is needed for them
     assert {each["reference"]: each["verdict"] for each in report["logs"]}["PM-31"] == "conforms"
+
+
+def test_the_answer_to_a_cell_of_a_workbook_is_taken(tmp_path: Path, compiled: Path) -> None:
+    """Symptom: questions about a workbook with one sheet name no sheet, and their answers went to none."""
+    sheet = SHEETS / HERON
+    columns, jobs = sheet.with_suffix(".yaml"), sheet.with_name(f"{sheet.stem}-jobs.csv")
+    arguments = ["audit", str(sheet), "--columns", str(columns), "--jobs", str(jobs), "--as-of", "2026-06-01"]
+    runner, questions = CliRunner(env={"RINGCUT_CACHE": str(compiled)}), tmp_path / "questions.csv"
+    runner.invoke(cli, [*arguments, "--questions", str(questions)])
+    with questions.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        row["answer"] = "5-1/8; 5-3/8" if row["work order"] == "HS-5" else ""
+    with questions.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(rows)
+    done = runner.invoke(cli, [*arguments, "--answers", str(questions), "--format", "json"])
+    assert [each["verdict"] for each in json.loads(done.stdout)["logs"] if each["reference"] == "HS-5"] == ["conforms"]

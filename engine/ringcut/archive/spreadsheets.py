@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path, PurePath
 
 import msgspec
@@ -86,7 +86,8 @@ def read_spreadsheet(
     every = tables
     tables = [table for table in tables if not asked.sheets or table.sheet in asked.sheets]
     for table in tables if corrected else ():
-        _correct(table, corrected or {})
+        # the questions of a workbook of which one sheet is read name none
+        _correct(table, {table.sheet, ""} if len(tables) == 1 else {table.sheet}, corrected or {})
     ledger = Ledger(name, columns_name)
     found: list[TableRead] = []
     failed: list[tuple[Table, Problem]] = []
@@ -155,10 +156,10 @@ def _offer_columns(sheet: Sheet, ledger: Ledger) -> None:
         ledger.note("column", cell, "may be the reference, and is not the only one: say in a column file which it is")
 
 
-def _correct(table: Table, corrected: Mapping[tuple[str, int, int], str]) -> None:
+def _correct(table: Table, names: Collection[str], corrected: Mapping[tuple[str, int, int], str]) -> None:
     for (sheet, line, column), text in corrected.items():
         row = table.row(line)
-        if sheet == table.sheet and row is not None:
+        if sheet in names and row is not None:
             texts = {cell.column: cell for cell in row.cells} | {column: Cell(text, line, column)}
             cells = tuple(texts.get(each, Cell("", line, each)) for each in range(1, max(texts) + 1))
             table.rows[line - 1] = Row(line, cells)
