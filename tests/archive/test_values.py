@@ -31,6 +31,9 @@ OXYGEN, GAS = "test-atmosphere.oxygen", "test-atmosphere.combustible-gas"
     [
         ("5½", BOND, "in", "5½ in"),
         ("5-1/2", BOND, "in", "5-1/2 in"),
+        # symptom: sixteenths were refused as dates, so that such a sheet had hardly a bond length
+        ("4-15/16", BOND, "in", "4-15/16 in"),
+        ("5-7/32", BOND, "in", "5-7/32 in"),
         ('5 1/2"', BOND, "in", '5 1/2"'),
         ("12.7 cm", BOND, "in", "12.7 cm"),
         ("20.9%", OXYGEN, "%", "20.9%"),
@@ -53,6 +56,7 @@ def test_taken_as_written(text: str, target: str, unit: str, taken: str, lexicon
         ("4-Mar", BOND, "in", "spreadsheet-date", "3/4?"),
         ("Mar 4", BOND, "in", "spreadsheet-date", "3/4?"),
         ("3/4/2026", BOND, "in", "spreadsheet-date", ""),
+        ("5-7-16", BOND, "in", "spreadsheet-date", ""),
         ("12,7", BOND, "in", "decimal-comma", "cm? 12.7 cm is 5 in"),
         ("5,5", BOND, "in", "decimal-comma", "5.5 in?"),
         ("127", BOND, "in", "unit-mixed-up", "mm? 127 mm is 5 in"),

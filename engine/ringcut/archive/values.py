@@ -29,7 +29,8 @@ _MONTH = "(?:" + "|".join(MONTHS) + ")[a-z]*"
 _DAY_MONTH = re.compile(
     rf"(\d{{1,2}})[- ]({_MONTH})(?:[- ]\d{{2,4}})?|({_MONTH})[- ](\d{{1,2}})(?:,? ?\d{{4}})?", re.IGNORECASE
 )
-_DATE = re.compile(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{2,4}")
+_DATE = re.compile(r"\d{1,4}([/.-])\d{1,2}\1\d{2,4}")
+"""With one sign throughout: 5-7/16 is a length."""
 _COMMA = re.compile(r"(?P<sign>[<>]? ?-?)(?P<whole>\d+),(?P<rest>\d+)(?P<unit> ?[^\d,]*)")
 _LONGEST = 200
 _POINT = re.compile(r"[<>\u2264\u2265]? ?-?\d+\.(?P<rest>\d+) ?[^\d.,]*")
