@@ -188,3 +188,21 @@ def test_what_milestones_need_not_have_is_not_left_out(compare: Compare) -> None
     assert found is not None and not found.differs and len(found.not_written) == 2
     every = compare(said, "QC-7", "records: every-step\n")
     assert every is not None and (len(every.left_out), every.not_written) == (2, ())
+
+
+def test_a_reading_changed_alike_on_both_sides_is_one_change(compare: Compare) -> None:
+    """Symptom: each log had its bond length told twice, once a side, with the same two numbers."""
+    found = compare(DONE.replace("bond-length: {A: 5-1/2 in, B: 5-1/2 in}", "bond-length: 5 in"))
+    assert found is not None
+    assert [(each.reading, each.side, each.planned, each.done) for each in found.changed] == [
+        ("bond-length", "", "5-1/2 in", "5 in")
+    ]
+
+
+def test_a_row_of_one_side_keeps_its_side(compare: Compare) -> None:
+    rows = "".join(f"  - {{do: assemble-sleeve, side: {side}, bond-length: 5 in}}\n" for side in "AB")
+    whole = "  - {do: assemble-sleeve, bond-length: {A: 5-1/2 in, B: 5-1/2 in}}\n"
+    assert whole in DONE
+    found = compare(DONE.replace(whole, rows))
+    assert found is not None
+    assert [(each.side, each.done) for each in found.changed] == [("A", "5 in"), ("B", "5 in")]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+import re
 import shutil
 import subprocess
 from collections.abc import Callable
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from ringcut_cli.audit.readtext import verdicts_said
 from ringcut_cli.main import cli
 
 Run = Callable[..., Result]
@@ -101,6 +103,95 @@ def pages(cache: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, st
         arguments = ["audit", "--format", "html", "--as-of", "2026-04-01", str(folder / file), *options]
         made[name] = CliRunner().invoke(cli, arguments, env={"RINGCUT_CACHE": str(cache)}).stdout
     return made
+
+
+PLAN = """procedure: plan
+job: {{reference: {reference}, work: trouble-opening, sheath: polyethylene, construction: single, core: paper}}
+steps:
+  - open-sheath
+  - place-desiccant
+  - {{do: assemble-sleeve, bond-length: 5-1/2 in}}
+  - shrink-sleeve
+"""
+
+
+@pytest.fixture(scope="module")
+def planned(cache: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Three logs of two steps, two of them with a plan; and one of them alone."""
+    folder = tmp_path_factory.mktemp("planned")
+    logs = [log(f"J-{number}", bond, "R. Example") for number, bond in enumerate(("4 in", "5-1/2 in", "5-1/2 in"))]
+    (folder / "many.jsonl").write_text("\n".join(logs) + "\n")
+    (folder / "one.jsonl").write_text(logs[0] + "\n")
+    plans = [folder / f"plan-{number}.yaml" for number in range(2)]
+    for number, plan in enumerate(plans):
+        plan.write_text(PLAN.format(reference=f"J-{number}"))
+    given = [part for plan in plans for part in ("--plan", str(plan))]
+    made = {}
+    for name, options in (("many", given), ("one", given[:2]), ("none", [])):
+        file = folder / ("one.jsonl" if name == "one" else "many.jsonl")
+        arguments = ["audit", "--format", "html", "--as-of", "2026-04-01", str(file), *options]
+        made[name] = CliRunner().invoke(cli, arguments, env={"RINGCUT_CACHE": str(cache)}).stdout
+    return made
+
+
+def cells(part: str) -> list[list[str]]:
+    """The text of each row of a part of a page."""
+    rows = re.findall(r"<tr>(.*?)</tr>", part, re.DOTALL)
+    texts = [
+        [re.sub(r"<[^>]+>", "", cell) for cell in re.findall(r"<t[hd].*?</t[hd]>", row, re.DOTALL)] for row in rows
+    ]
+    return [[html.unescape(" ".join(text.split())) for text in row] for row in texts]
+
+
+def test_logs_that_differ_from_their_plans_are_a_section_of_the_page(planned: dict[str, str]) -> None:
+    """Symptom: of many logs the page said nothing of plans, and of one it had a paragraph that nobody could read."""
+    section = planned["many"].partition('<h2 id="plans">')[2].partition("</section>")[0]
+    assert "2 of 2 logs with a plan differ from it." in section
+    head, *rows = cells(section)
+    told = [dict(zip(head, row, strict=True)) for row in rows]
+    assert [(each["Order"], each["Left out"], each["Not written"]) for each in told] == [
+        ("J-0", "", "2"),
+        ("J-1", "", "2"),
+    ]
+    assert told[0]["Readings changed"] == "assemble-sleeve bond length: 5-1/2 in planned, 4 in done"
+    assert told[1]["Job facts changed"] == "sheath: polyethylene planned, lead done"
+    assert 'id="plans"' not in planned["none"]
+
+
+def test_one_log_stands_beside_its_plan_in_a_table(planned: dict[str, str]) -> None:
+    table = planned["one"].partition("<caption>Against the plan")[2].partition("</table>")[0]
+    assert cells(table) == [
+        ["What", "Planned", "Done"],
+        ["job fact", "sheath: polyethylene", "lead"],
+        ["reading", "assemble-sleeve bond length: 5-1/2 in", "4 in (line 1)"],
+        ["not written", "place-desiccant (line 5)", ""],
+        ["not written", "shrink-sleeve (line 7)", ""],
+    ]
+
+
+def test_the_head_says_in_words_how_many_conform(planned: dict[str, str], pages: dict[str, str]) -> None:
+    """Symptom: «26 conforms»."""
+    head = " ".join(re.sub(r"<[^>]+>", " ", planned["many"].partition("<main>")[0].partition("<body>")[2]).split())
+    assert head.endswith("3 logs: 1 does not conform, of 2 we cannot say")
+    head = " ".join(re.sub(r"<[^>]+>", " ", pages["many"].partition("<main>")[0].partition("<body>")[2]).split())
+    assert head.endswith("40 logs: 10 do not conform, of 30 we cannot say")
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "said"),
+    [
+        ({"conforms": 1}, "1 conforms"),
+        ({"conforms": 26, "nonconforming": 1}, "1 does not conform, 26 conform"),
+        (
+            {"undetermined": 1, "under concession": 1, "nonconforming": 1200},
+            "1,200 do not conform, of 1 we cannot say, 1 is under concession",
+        ),
+        ({"not applicable": 2, "under concession": 3}, "3 are under concession, to 2 no rule applies"),
+        ({}, ""),
+    ],
+)
+def test_verdicts_in_words(verdicts: dict[str, int], said: str) -> None:
+    assert verdicts_said(verdicts) == said
 
 
 def test_a_page_needs_nothing_else(pages: dict[str, str]) -> None:

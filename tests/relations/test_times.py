@@ -10,6 +10,7 @@ import pytest
 
 from ringcut.checking import read
 from ringcut.language.ir import Rulebook
+from ringcut.reading.problems import Unreadable
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.times import read_time, read_zone
 
@@ -113,3 +114,15 @@ def test_full_times_without_an_offset_are_of_the_job_s_zone(log: Callable[..., P
         utc("2026-03-02T14:00:00"),
         utc("2026-03-02T14:10:00"),
     ]
+
+
+def test_a_job_s_zone_counts_without_its_date(log: Callable[..., Procedure]) -> None:
+    """Symptom: times with a Z were shown, and the day taken, as of UTC, whatever zone the job named without a date."""
+    found = log("2026-03-05T03:00:00Z", "2026-03-05T04:30", keys="job: {timezone: America/Chicago}")
+    assert (found.day, found.zone) == ("2026-03-04", -6 * 3600)
+    assert [each.finish for each in found.occurrences] == [utc("2026-03-05T03:00:00"), utc("2026-03-05T10:30:00")]
+
+
+def test_a_zone_that_there_is_not_is_told_without_a_date_too(log: Callable[..., Procedure]) -> None:
+    with pytest.raises(Unreadable, match="timezone: America/Nowhere"):
+        log("2026-03-05T03:00:00Z", keys="job: {timezone: America/Nowhere}")

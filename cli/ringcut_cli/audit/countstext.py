@@ -1,4 +1,4 @@
-"""Counts over many logs: by contractor, crew and place, of uncertain readings, and what only several logs show."""
+"""Counts over many logs: by contractor, crew, place and week, of uncertain readings, and what only several show."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ def counts_page(page: Page, summary: Summary) -> None:
     risks_page(page, summary)
     for title, shares in (
         ("BY CONTRACTOR", summary.by_contractor), ("BY CREW", summary.by_crew), ("BY PLACE", summary.by_place),
+        ("BY WEEK", summary.by_week[-SHOWN:]),
     ):  # fmt: skip
         _shares(page, title, shares)
 

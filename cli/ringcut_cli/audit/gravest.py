@@ -1,22 +1,33 @@
-"""The logs of many that a reviewer has to look at first, by name: held while logs go by, however many they are."""
+"""The logs of many that a reviewer has to look at first: held while logs go by, however many they are."""
 
 from __future__ import annotations
 
 from collections import Counter
 from typing import NamedTuple
 
-from ringcut.archive.results import LogReport
+import msgspec
+
+from ringcut.archive.results import LogReport, PlanCompared
 from ringcut.archive.telling import Line, arranged
 from ringcut.judge.findings import NONCONFORMING
 
 
 class Grave(NamedTuple):
-    """A log that does not conform: how it is called, the cause that breaks it worst, and how many causes more."""
+    """A log that does not conform: how it is called, its report without what no screen of many has, its causes."""
 
     name: str
-    file: str
-    worst: Line
-    more: int
+    report: LogReport
+    broken: tuple[Line, ...]
+
+    @property
+    def worst(self) -> Line:
+        """The cause that breaks it worst."""
+        return self.broken[0]
+
+    @property
+    def more(self) -> int:
+        """How many causes more."""
+        return len(self.broken) - 1
 
 
 class Gravest:
@@ -54,12 +65,14 @@ class Gravest:
 
 
 def _short(each: Grave) -> str:
-    return each.file.rpartition("/")[2]
+    return each.report.file.rpartition("/")[2]
 
 
 def _grave(report: LogReport) -> Grave:
-    worst, *others = arranged(report).broken
-    return Grave(called(report), report.file, worst, len(others))
+    held = msgspec.structs.replace(
+        report, rules=(), measured=(), notes=(), warnings=(), to_measure=(), chances=(), timeline=None
+    )
+    return Grave(called(report), held, arranged(report).broken)
 
 
 def called(report: LogReport) -> str:
@@ -68,3 +81,44 @@ def called(report: LogReport) -> str:
         line = min((each.line for each in report.findings if each.line), default=0)
         return f"{report.file}:{line}" if line else report.file
     return f"{report.reference} closure {report.order_closure}" if report.order_closure else report.reference
+
+
+class Departure(NamedTuple):
+    """A log that differs from its plan: how it is called, in what it differs, how many logs came before it, and one."""
+
+    name: str
+    compared: PlanCompared
+    number: int
+
+
+class Departures:
+    """Logs beside their plans: how many were compared, how many differ, and ``most`` of these, the largest first.
+
+    A step left out, added or moved counts before a fact, a fact before a reading.
+    """
+
+    def __init__(self, most: int) -> None:
+        self.most, self.compared, self.differ, self._came = most, 0, 0, 0
+        self._held: list[tuple[tuple[int, int, int, int], Departure]] = []
+
+    def add(self, report: LogReport) -> None:
+        """Count a log, and hold it where it departs from its plan by more than others."""
+        self._came += 1
+        compared = report.compared
+        self.compared += compared is not None
+        if compared is None or not compared.differs:
+            return
+        self.differ += 1
+        steps = len(compared.left_out) + len(compared.added) + len(compared.out_of_order)
+        key = (-steps, -len(compared.facts), -len(compared.changed), self._came)
+        self._held.append((key, Departure(called(report), compared, self._came)))
+        if len(self._held) >= 2 * self.most:
+            self._cut()
+
+    def _cut(self) -> None:
+        self._held = sorted(self._held, key=lambda each: each[0])[: self.most]
+
+    def found(self) -> list[Departure]:
+        """Those held."""
+        self._cut()
+        return [departure for _, departure in self._held]

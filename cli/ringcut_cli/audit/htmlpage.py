@@ -6,6 +6,7 @@ first, up to a number that a browser can still sort and filter.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,18 +14,25 @@ from typing import Any
 import msgspec
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
-from ringcut.archive.telling import Arranged, arranged
-from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE
+from ringcut.archive.telling import Arranged, arranged, short_cause
+from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding
+from ringcut_cli.audit.gravest import Departures
+from ringcut_cli.audit.logtext import as_planned
 from ringcut_cli.audit.outputs import overall
-from ringcut_cli.audit.readtext import noted_alike, unread_line
+from ringcut_cli.audit.picture import picture
+from ringcut_cli.audit.readtext import count, noted_alike, unread_line, verdicts_said
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import harmless
-from ringcut_cli.shown.reporttext import verdict_word
+from ringcut_cli.shown.reporttext import shortened, verdict_word
 
 PAGES = Path(__file__).parent / "pages"
 WHOLE = 30
 """So many logs are shown whole, each with its picture; of more, the gravest that do not conform or cannot be said."""
 MOST_ROWS = 5000
+WHY = 3
+"""Causes that a row names of a log that cannot be said."""
+MOST_PLANS = 200
+"""So many logs that differ from their plan have a row; of more, those that differ most."""
 SIGNS = {"nonconforming": "\u2715", "undetermined": "?", "conforms": "\u2713", "not applicable": "\u2013",
          "under concession": "\u00a7"}  # fmt: skip
 """A sign for each verdict, because colour never carries meaning alone."""
@@ -47,6 +55,7 @@ class Row(msgspec.Struct, frozen=True):
     where: str
     day: str
     rules: str
+    """What is broken, and of a log that cannot be said, why."""
 
     @property
     def grave(self) -> tuple[int, ...]:
@@ -72,6 +81,7 @@ class HtmlSink:
         self.whole: list[tuple[tuple[int, ...], LogReport]] = []
         self.rows: list[Row] = []
         self.came = 0
+        self.planned = Departures(MOST_PLANS)
 
     def file(self, read: FileRead) -> None:
         """Kept."""
@@ -80,6 +90,7 @@ class HtmlSink:
     def log(self, report: LogReport) -> None:
         """A row; the gravest whole."""
         self.came += 1
+        self.planned.add(report)
         row = _row(report, self.came)
         self.rows.append(row)
         self.whole.append((row.grave, report))
@@ -107,7 +118,6 @@ class HtmlSink:
         shown = self._shown()
         text = _page(
             verdict=overall(ended),
-            verdicts=[(name, ended.summary.verdicts[name]) for name in SIGNS if name in ended.summary.verdicts],
             ended=ended,
             summary=ended.summary,
             files=self.files,
@@ -117,6 +127,10 @@ class HtmlSink:
             judged=self.whole[0][1] if self.whole else None,
             rows=rows if ended.summary.logs > 1 else [],
             left=ended.summary.logs - len(rows),
+            planned=self.planned,
+            departures=self.planned.found(),
+            assumed=sum(len(each.assumptions) for each in self.files),
+            left_out=sum(len(each.not_taken) for each in self.files),
         )
         self.write(text.encode("utf-8", "xmlcharrefreplace"))
 
@@ -127,8 +141,24 @@ def _row(report: LogReport, number: int) -> Row:
     return Row(
         number, report.reference, report.file, report.findings[0].line if report.findings else 0, report.verdict,
         counts.critical, counts.major, counts.minor, report.contractor, report.crew, report.where, report.day,
-        ", ".join(broken),
+        ", ".join(broken) if broken or report.verdict != UNDETERMINED else "; ".join(_why(report)),
     )  # fmt: skip
+
+
+def _why(report: LogReport) -> list[str]:
+    """What keeps us from saying, the commonest first."""
+    causes = Counter(short_cause(each) for each in report.findings if each.verdict == UNDETERMINED)
+    return [cause for cause, _ in causes.most_common(WHY)] or list(report.not_covered[:WHY])
+
+
+def _evidence(finding: Finding) -> list[str]:
+    """What shows a finding, apart from what was found and from what is only not there."""
+    absent = bool(finding.why_undetermined)
+    return [
+        each
+        for each in finding.evidence
+        if each != finding.found and not (absent and each.partition(",")[0].endswith("is not there"))
+    ]
 
 
 def _page(**about: Any) -> str:
@@ -145,7 +175,18 @@ def _page(**about: Any) -> str:
         keep_trailing_newline=True,
         finalize=lambda value: harmless(value) if type(value) is str else value,
     )
-    environment.globals.update(signs=SIGNS, word=verdict_word, classes=CLASSES, noted_alike=noted_alike)
+    environment.globals.update(
+        signs=SIGNS,
+        word=verdict_word,
+        classes=CLASSES,
+        noted_alike=noted_alike,
+        count=count,
+        shortened=shortened,
+        picture=picture,
+        as_planned=as_planned,
+        evidence=_evidence,
+        verdicts_said=verdicts_said,
+    )
     # our own style and script, not a text of somebody's file
     own = {
         name: Markup((PAGES / f"audit.{end}").read_text("utf-8")) for name, end in (("style", "css"), ("script", "js"))

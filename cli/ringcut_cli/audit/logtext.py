@@ -5,6 +5,7 @@ from __future__ import annotations
 from ringcut.archive.results import LogReport, Measured, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
 from ringcut.judge.findings import CLASSES
+from ringcut_cli.audit.readtext import count
 from ringcut_cli.shown.page import Page
 from ringcut_cli.shown.reporttext import LOUD, shortened, verdict_word
 
@@ -105,7 +106,7 @@ def judged_page(page: Page, report: LogReport) -> None:
     """What was judged, and what is said aloud."""
     judged = ", ".join(name.replace("-", " ") for name in report.judged) or "nothing"
     scope = "conforms in these subjects, as written, and in no other" if report.verdict == "conforms" else "judged"
-    page.text(f"{scope}: {judged}; {report.counts.conforms} rules conform", 2)
+    page.text(f"{scope}: {judged}; {count(report.counts.conforms, 'rule conforms', 'rules conform')}", 2)
     for said in report.aloud:
         page.text(said, 2)
 

@@ -9,22 +9,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from heapq import nsmallest
 from itertools import groupby
-from typing import NamedTuple
 
 from ringcut.archive.results import Ask, FileRead
 from ringcut.archive.summary import Summary
 from ringcut_cli.audit.countstext import interval
-from ringcut_cli.audit.gravest import Grave
+from ringcut_cli.audit.gravest import Departures, Grave
 from ringcut_cli.audit.readtext import count
 from ringcut_cli.audit.running import Ended
-from ringcut_cli.audit.screentext import Numbered, asked, rows_asked, shorter
+from ringcut_cli.audit.screentext import Numbered, asked, otherwise, rows_asked, shorter
 from ringcut_cli.shown.page import Page, wide
 from ringcut_cli.shown.reporttext import LOUD, verdict_word
 
 ROOM = 12
 """Lines of the screen for logs that do not conform."""
-RULES, CAUSES, QUESTIONS = 5, 5, 3
+RULES, CAUSES, QUESTIONS, OTHERWISE = 5, 5, 3, 5
 _CLASS, _NAME = 8, 24
+_BROKEN = 12
+"""Columns that may stay empty at the end of a line that is broken between words."""
 _ORDER = ("nonconforming", "undetermined", "under concession", "conforms", "not applicable")
 
 
@@ -39,15 +40,7 @@ def files_line(page: Page, files: Sequence[FileRead]) -> None:
     page.parts([(count(len(files), "file"), "bold"), (f"   {', '.join(said)}", "")])
 
 
-class Planned(NamedTuple):
-    """Logs beside their plans: how many were compared, how many differ, and the first of these with what differs."""
-
-    compared: int
-    differ: int
-    told: Sequence[tuple[str, str]]
-
-
-def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str, planned: Planned) -> None:
+def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str, planned: Departures) -> None:
     """Write the screen. ``grave``: the gravest logs, in their order; ``questions``: the file that has them, if any."""
     summary = ended.summary
     page.heading(f"{count(summary.logs, 'log')}", f"{summary.not_read:,} not read" if summary.not_read else "")
@@ -75,19 +68,20 @@ def _logs(page: Page, summary: Summary, grave: Sequence[Grave]) -> None:
     critical = [each for each in grave if each.worst.class_ == "critical"]
     if len(critical) <= ROOM:
         page.heading("DO NOT CONFORM", "the gravest first, each with its worst finding")
-        grave_rows(page, grave[:ROOM])
-        _more(page, bad - min(len(grave), ROOM))
+        _grave_rows(page, grave[:ROOM])
+        _more(page, bad - min(len(grave), ROOM), "", bad <= len(grave))
         return
     page.heading("DO NOT CONFORM", "logs with a critical finding, by the worst rule of each")
     shown = _by_rule(page, critical, len(critical) == summary.classes["critical"])
     left = summary.classes["critical"] - shown
-    _more(page, bad - shown, f"{left:,} of them critical" if left else "none of them critical")
+    _more(page, bad - shown, f"{left:,} of them critical" if left else "none of them critical", bad <= len(grave))
 
 
-def grave_rows(page: Page, grave: Sequence[Grave]) -> None:
-    """One line a log: class, name, and as much of its worst finding as the line holds."""
+def _grave_rows(page: Page, grave: Sequence[Grave]) -> None:
+    """Class, name, and as much of its worst finding as a line holds; two lines a log, where the logs are few."""
     names = min(max(wide(each.name) for each in grave), _NAME)
     room = page.width - 2 - _CLASS - 2 - names - 2
+    room = 2 * room - _BROKEN if 2 * len(grave) <= ROOM else room
     for each in grave:
         page.row((each.worst.class_, each.name, _fitting(each, room)), (_CLASS, names), 2, ("bold", "bold", ""))
 
@@ -139,25 +133,28 @@ def _names(group: Sequence[Grave], room: int) -> Iterator[str]:
         yield each.name
 
 
-def _more(page: Page, number: int, about: str = "") -> None:
+def _more(page: Page, number: int, about: str, below: bool) -> None:
+    """``below``: every one of them follows below the screen."""
     if number > 0:
-        page.text(f"and {number:,} more{f', {about}' if about else ''}: --format csv names all", 2)
+        where = ": all below" if below else ": --format csv names all"
+        page.text(f"and {number:,} more{f', {about}' if about else ''}{where}", 2)
 
 
 def _of(shown: int, number: int, more: str) -> str:
     return f"; {shown} of {number:,}, {more} has all" if number > shown else ""
 
 
-def _otherwise(page: Page, planned: Planned) -> None:
+def _otherwise(page: Page, planned: Departures) -> None:
     """What was done otherwise than planned, also where it conforms."""
     if not planned.compared:
         return
     page.heading("OTHERWISE THAN PLANNED", f"{planned.differ:,} of {count(planned.compared, 'log')} with a plan")
-    names = min(max((wide(name) for name, _ in planned.told), default=0), _NAME)
-    for name, told in planned.told:
-        page.row((name, told), (names,), 2, ("bold", ""))
-    if planned.differ > len(planned.told):
-        page.text(f"and {planned.differ - len(planned.told):,} more: --format json has all", 2)
+    told = planned.found()[:OTHERWISE]
+    names = min(max((wide(each.name) for each in told), default=0), _NAME)
+    for each in told:
+        page.row((each.name, otherwise(each.compared)), (names,), 2, ("bold", ""))
+    if planned.differ > len(told):
+        page.text(f"and {planned.differ - len(told):,} more: --format html and json have all", 2)
 
 
 def _rules(page: Page, summary: Summary) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from ringcut.archive.ledger import Noted, NotTaken, ranges
 from ringcut.archive.results import FileRead, UnreadLog
 from ringcut.archive.spreadsheets import TableRead
 from ringcut_cli.shown.page import Page
+
+_NAMES = 4
+"""Names of files with nothing to say of them that one line has."""
 
 
 def file_page(page: Page, read: FileRead, close: bool = False) -> None:
@@ -103,6 +106,29 @@ def unread_line(found: UnreadLog) -> Iterator[str]:
         yield f"{place}  {found.reference + '  ' if found.reference else ''}{said}"
 
 
-def count(number: int, word: str) -> str:
-    """A number with its word, as ``3 logs``."""
-    return f"{number:,} {word}{'' if number == 1 else 's'}"
+def quiet_page(page: Page, files: Sequence[FileRead]) -> None:
+    """Files with one log each and nothing to say of them: one line."""
+    names = [read.file for read in files]
+    named = ", ".join(names) if len(names) <= _NAMES else f"{names[0]} to {names[-1]}"
+    page.gap()
+    page.parts([(count(len(names), "file"), "bold"), (f"   one log each: {named}", "")], 0, 2)
+
+
+def count(number: int, word: str, several: str = "") -> str:
+    """A number with its word, as ``3 logs``; ``several``: the words for other numbers, where an s is not enough."""
+    return f"{number:,} {word if number == 1 else several or word + 's'}"
+
+
+_SAID = {
+    "nonconforming": ("{} does not conform", "{} do not conform"),
+    "undetermined": ("of {} we cannot say", "of {} we cannot say"),
+    "under concession": ("{} is under concession", "{} are under concession"),
+    "conforms": ("{} conforms", "{} conform"),
+    "not applicable": ("to {} no rule applies", "to {} no rule applies"),
+}
+
+
+def verdicts_said(verdicts: Mapping[str, int]) -> str:
+    """Verdicts of many logs in words, the gravest first: ``3 do not conform, of 1 we cannot say, 26 conform``."""
+    told = [(verdicts[name], said) for name, said in _SAID.items() if verdicts.get(name)]
+    return ", ".join((one if number == 1 else several).format(f"{number:,}") for number, (one, several) in told)

@@ -69,13 +69,13 @@ def _file(ask: Ask) -> str:
     return f"{ask.file}#{ask.sheet}" if ask.sheet else ask.file
 
 
-def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered]) -> None:
-    """Write a log."""
+def screen_page(page: Page, report: LogReport, asks: Sequence[Numbered], detailed: bool = True) -> None:
+    """Write a log; ``detailed``: its details follow below."""
     told = arranged(report)
     title_page(page, report)
     if said := unknown_job(report):
         page.text(said, 2, "bold")
-    for class_, rows, text in _broken_rows(told.broken):
+    for class_, rows, text in _broken_rows(told.broken, detailed):
         page.row((class_, rows, text), _WIDTHS, 2, ("bold", "bold", ""))
     for line in told.conceded:
         page.row(("conceded", rows_of(line), f"{line.head.rule}: {line.head.message}"), _WIDTHS, 2)
@@ -104,12 +104,24 @@ def _fitting(names: Sequence[str], width: int) -> str:
 
 def beside_plan(compared: PlanCompared) -> str:
     """How much was done otherwise than planned, in one line."""
-    counted = {
-        "left out": compared.left_out, "added": compared.added, "moved": compared.out_of_order,
-        "changed": compared.changed, "job facts changed": compared.facts, "not written": compared.not_written,
-    }  # fmt: skip
-    told = ", ".join(f"{len(each)} {name}" for name, each in counted.items() if each)
-    return f"against the plan {compared.plan}: {told}" if compared.differs else as_planned(compared)
+    return f"against the plan {compared.plan}: {otherwise(compared)}" if compared.differs else as_planned(compared)
+
+
+def otherwise(compared: PlanCompared) -> str:
+    """How much was done otherwise than planned: the steps with their names as far as they are few, then numbers."""
+    steps = {"left out": compared.left_out, "added": compared.added, "moved": compared.out_of_order}
+    told = [f"{name} {_few(each)}" for name, each in steps.items() if each]
+    counted = [
+        count(len(compared.changed), "reading changed", "readings changed"),
+        count(len(compared.facts), "job fact changed", "job facts changed"),
+        f"{len(compared.not_written)} not written",
+    ]
+    return "; ".join([*told, *(each for each in counted if not each.startswith("0 "))])
+
+
+def _few(steps: Sequence[str]) -> str:
+    named = [_LINE.sub("", each).partition(", planned")[0] for each in steps]
+    return ", ".join(named) if len(named) <= _MANY else f"{len(named)} steps"
 
 
 def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> None:
@@ -126,7 +138,7 @@ def _rest(page: Page, report: LogReport, told: Arranged, waited: set[str]) -> No
             page.row(("can't say", "", f"not covered: {gap}"), _WIDTHS, 2)
 
 
-def _broken_rows(lines: Sequence[Line]) -> Iterator[tuple[str, str, str]]:
+def _broken_rows(lines: Sequence[Line], detailed: bool) -> Iterator[tuple[str, str, str]]:
     """(class, rows, text) of what is broken, gravest first; many steps that are not there are one row a class."""
     for class_ in CLASSES:
         own = [line for line in lines if line.class_ == class_]
@@ -139,7 +151,8 @@ def _broken_rows(lines: Sequence[Line]) -> Iterator[tuple[str, str, str]]:
         if absent:
             steps = dict.fromkeys(missing_step(line.head.cause) for line in absent)
             rules = dict.fromkeys(rule for line in absent for rule in line.rules)
-            yield class_, "", f"not in the log: {', '.join(steps)} ({len(rules)} rules, below)"
+            breaks = f"{len(rules)} rules, below" if detailed else f"breaks {', '.join(rules)}"
+            yield class_, "", f"not in the log: {', '.join(steps)} ({breaks})"
 
 
 def _is_absent(line: Line) -> bool:

@@ -10,23 +10,27 @@ from collections.abc import Sequence
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut_cli.audit.countstext import counts_page, patterns_page
-from ringcut_cli.audit.gravest import Gravest, called
+from ringcut_cli.audit.gravest import Departures, Gravest
 from ringcut_cli.audit.logtext import log_page
-from ringcut_cli.audit.manytext import ROOM, Planned, files_line, grave_rows, many_page
-from ringcut_cli.audit.readtext import count, file_page, read_page, unread_line
+from ringcut_cli.audit.manytext import ROOM, files_line, many_page
+from ringcut_cli.audit.readtext import count, file_page, quiet_page, read_page, unread_line
 from ringcut_cli.audit.running import Ended
-from ringcut_cli.audit.screentext import beside_plan, questions_of, screen_page
+from ringcut_cli.audit.screentext import questions_of, screen_page
 from ringcut_cli.shown.page import Page, out
 
 FEW = 12
 """Up to so many logs are told one by one, up to so many files one by one before everything else."""
 SCREEN = 44
 """Lines that logs told one by one may fill; where they are more, what all of them come to stands before them."""
+QUIET = 2
+"""Up to so many files with one log each are told one by one."""
 UNREAD_SHOWN = 40
 UNREAD_ON_SCREEN = 4
 """Texts about what could not be read that stand on the screen of many logs; the others follow below it."""
 NAMED = 200
-"""Of so many logs that do not conform, the gravest, the page below the screen has a line each."""
+"""Of so many logs that do not conform, the gravest, the page below the screen tells what breaks them."""
+ASKED = 2000
+"""Up to so many questions stand with their logs below the screen of many; of more only the file has all."""
 
 
 class TextSink:
@@ -39,8 +43,7 @@ class TextSink:
         self.gravest = Gravest(NAMED)
         self.lost: list[UnreadLog] = []
         self.count = 0
-        self.compared = self.differ = 0
-        self.otherwise: list[tuple[str, str]] = []
+        self.planned = Departures(ROOM)
 
     def file(self, read: FileRead) -> None:
         """Kept."""
@@ -52,11 +55,7 @@ class TextSink:
         self.gravest.add(report)
         if self.count <= FEW:
             self.logs.append(report)
-        if report.compared is not None:
-            self.compared += 1
-            self.differ += report.compared.differs
-            if report.compared.differs and len(self.otherwise) < ROOM:
-                self.otherwise.append((called(report), beside_plan(report.compared)))
+        self.planned.add(report)
 
     def unread(self, found: UnreadLog) -> None:
         """Kept, the first ones."""
@@ -68,21 +67,31 @@ class TextSink:
         page = Page()
         if len(self.files) > FEW:
             files_line(page, self.files)
-        for read in self.files if len(self.files) <= FEW else ():
-            file_page(page, read)
+        else:
+            self._few_files(page)
         lost = [text for found in self.lost for text in unread_line(found)]
         shown = len(lost) if self.count <= FEW else UNREAD_ON_SCREEN
         self._lost(page, ended, lost[:shown], "" if len(lost) <= shown else "and more, below")
         together = self._together(ended)
         if together:
-            planned = Planned(self.compared, self.differ, self.otherwise)
-            many_page(page, ended, self.gravest.found(), self.questions, planned)
+            many_page(page, ended, self.gravest.found(), self.questions, self.planned)
         else:
             self._one_by_one(page, ended)
         patterns_page(page, ended.patterns)
         self._said(page, ended, together)
         self._details(page, ended, lost if len(lost) > shown else [], together)
         out(page.written())
+
+    def _few_files(self, page: Page) -> None:
+        """A file each; those with one log of which nothing is to be said in one line, where they are several."""
+        lost = {found.file for found in self.lost}
+        read = [each for each in self.files if each.kind != "procedure" or each.file not in lost]
+        quiet = [each for each in read if each.kind == "procedure"]
+        for each in read:
+            if each not in quiet or len(quiet) <= QUIET:
+                file_page(page, each)
+        if len(quiet) > QUIET:
+            quiet_page(page, quiet)
 
     def _together(self, ended: Ended) -> bool:
         """Whether the logs are told together first: they are many, or one by one they fill more than a screen."""
@@ -130,12 +139,14 @@ class TextSink:
             page.text(f"and {count(len(telling) - NAMED, 'file')} more: --format json tells of all")
 
     def _counted(self, page: Page, ended: Ended) -> None:
-        """Every log that does not conform, where the screen has not named all, and the counts by whom and where."""
-        grave = self.gravest.found()
-        if len(grave) > ROOM:
+        """Every log that does not conform, with all that breaks it, and the counts by whom and where."""
+        grave = [each.report for each in self.gravest.found()]
+        if grave:
             bad = ended.summary.rate.nonconforming
             page.heading("EACH LOG THAT DOES NOT CONFORM", f"the {len(grave)} gravest" if bad > len(grave) else "")
-            grave_rows(page, grave)
+            asks = questions_of(grave, ended.asks) if len(ended.asks) <= ASKED else [[] for _ in grave]
+            for report, own in zip(grave, asks, strict=True):
+                screen_page(page, report, own, detailed=False)
         counts_page(page, ended.summary)
 
     def _lost(self, page: Page, ended: Ended, texts: Sequence[str], more: str) -> None:

@@ -207,12 +207,25 @@ def _changes(
     way: Alignment, planned: list[Occurrence], done: list[list[Occurrence]], book: ir.Rulebook
 ) -> Iterator[Changed]:
     for plan, log in ((planned[p], row) for p, d in way.pairs for row in done[d]):
-        for (name, side), meant in plan.readings.items():
-            sides = [side] if side else sorted({s for n, s in log.readings if n == name}) or [""]
-            for each in sides:
-                was = log.readings.get((name, each), log.readings.get((name, "")))
-                if was is not None and _differs(meant, was):
-                    yield Changed(log.step, log.place.line, name, each, _text(plan, name, side), _text(log, name, each))
+        for name in dict.fromkeys(name for name, _ in plan.readings):
+            yield from _changed(name, plan, log)
+
+
+def _changed(name: str, plan: Occurrence, log: Occurrence) -> Iterator[Changed]:
+    """One reading of a step; once, where both sides were planned and done alike."""
+    planned = [side for reading, side in plan.readings if reading == name]
+    sides = (
+        planned if "" not in planned else sorted({side for reading, side in log.readings if reading == name}) or [""]
+    )
+    found = []
+    for side in sides:
+        meant = plan.readings.get((name, side), plan.readings.get((name, "")))
+        was = log.readings.get((name, side), log.readings.get((name, "")))
+        if meant is not None and was is not None and _differs(meant, was):
+            found.append(Changed(log.step, log.place.line, name, side, _text(plan, name, side), _text(log, name, side)))
+    if len(found) == len(sides) > 1 and len({(each.planned, each.done) for each in found}) == 1:
+        found = [msgspec.structs.replace(found[0], side="")]
+    yield from found
 
 
 def _differs(meant: Value, was: Value) -> bool:

@@ -146,7 +146,8 @@ def short_cause(finding: Finding) -> str:
     if fact := unknown_fact(cause):
         return f"the job does not say: {fact.replace('-', ' ')}"
     if reading := _READING.fullmatch(cause):
-        return f"{reading['name'].replace('-', ' ')} of {reading['step']} not there"
+        unread = finding.why_undetermined == "unreadable"
+        return f"{reading['name'].replace('-', ' ')} of {reading['step']} not {'readable' if unread else 'there'}"
     if lost := _LOST.fullmatch(cause):
         if ended := next((found for each in finding.evidence if (found := _ENDED.fullmatch(each))), None):
             return f"{ended['what']} since {ended['step']}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import msgspec
 
 from ringcut.language import ir
@@ -27,12 +29,15 @@ SHOWN = (
 
 
 class Stop(msgspec.Struct, frozen=True, rename="kebab"):
-    """A step on the line: ``at`` is where, from 0 to 1; by the clock where every step has a time, else by number."""
+    """A step on the line: ``at`` is where, from 0 to 1, by its number, so that no two share a place."""
 
     step: str
     line: int
     clock: str
+    """In the job's zone, as 07:15."""
     at: float
+    minutes: float = -1.0
+    """Since the first step that has a time; -1 where it has none."""
 
 
 class Stretch(msgspec.Struct, frozen=True):
@@ -57,6 +62,7 @@ class Timeline(msgspec.Struct, frozen=True, rename="kebab"):
     stops: tuple[Stop, ...]
     tracks: tuple[Track, ...]
     by_clock: bool
+    """Whether every step has a time."""
 
 
 def timeline(procedure: Procedure, book: ir.Rulebook) -> Timeline:
@@ -67,13 +73,9 @@ def timeline(procedure: Procedure, book: ir.Rulebook) -> Timeline:
     times = [view.occurrences[index].finish for index in order]
     timed = [each for each in times if each is not None]
     by_clock = len(timed) == len(order) > 1 and max(timed) > min(timed)
-    places = [
-        float((each - min(timed)) / (max(timed) - min(timed))) if by_clock and each is not None else
-        number / max(len(order) - 1, 1)
-        for number, each in enumerate(times)
-    ]  # fmt: skip
+    places = [number / max(len(order) - 1, 1) for number in range(len(order))]
     stops = [
-        Stop(each.label, each.place.line, _clock(each, view), place)
+        Stop(each.label, each.place.line, _clock(each, view), place, _minutes(each, timed))
         for each, place in zip((view.occurrences[index] for index in order), places, strict=True)
         if not each.implied
     ]
@@ -112,6 +114,10 @@ def _stretches(
         else:
             found.append(Stretch(start, end, known))
     return tuple(found)
+
+
+def _minutes(each: Occurrence, timed: list[Fraction]) -> float:
+    return float((each.finish - min(timed)) / 60) if each.finish is not None else -1.0
 
 
 def _clock(each: Occurrence, view: View) -> str:

@@ -7,6 +7,7 @@ values that will conform.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from fractions import Fraction
 
 from ringcut.language import ir
@@ -27,6 +28,8 @@ from ringcut.relations.values import ValueReader
 from ringcut.relations.view import View
 
 STATUSES = ("done", "not-done", "not-applicable", "not-recorded")
+_SOME_DAY = date(2000, 1, 1)
+"""For looking whether there is a zone of that name."""
 ADMINISTRATIVE = ("reference", "date", "contractor", "district", "timezone", "sides", "closures")
 """Job facts that every vocabulary has."""
 
@@ -143,12 +146,13 @@ class _Resolving(ValueReader):
         day = read_date(date_text[0]) if date_text else None
         if date_text and day is None:
             self._problem(date_text[1], f"date: {date_text[0]}", "a date as 2026-03-01")
-        zone = read_zone(zone_text[0], day) if zone_text and day else None
-        if zone_text and day and zone is None:
+        zone = read_zone(zone_text[0], day or _SOME_DAY) if zone_text else None
+        if zone_text and zone is None:
             self._problem(
                 zone_text[1], f"timezone: {zone_text[0]}", "an offset as -05:00, or a zone as America/Chicago"
             )
-        return Clock(day, zone, self.result.assumptions, self.result.rows_in_order)
+        named = zone_text[0] if zone_text and zone is not None and not day else ""
+        return Clock(day, zone if day else None, self.result.assumptions, self.result.rows_in_order, named)
 
     # the steps
 

@@ -103,10 +103,15 @@ def read_date(text: str) -> date | None:
 
 
 class Clock:
-    """Turns the times of one log into seconds on one clock, telling what was assumed."""
+    """Turns the times of one log into seconds on one clock, telling what was assumed.
 
-    def __init__(self, day: date | None, zone: int | None, assumptions: list[str], rows_in_order: bool = True) -> None:
-        self.rows_in_order = rows_in_order
+    ``named``: the zone of a job without a date, which has its offset by the first full time.
+    """
+
+    def __init__(
+        self, day: date | None, zone: int | None, assumptions: list[str], rows_in_order: bool = True, named: str = ""
+    ) -> None:
+        self.rows_in_order, self.named = rows_in_order, named
         self.day, self.zone, self.assumptions = day, zone, assumptions
         self.midnight = int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()) if day else 0
         self.shift = 0
@@ -127,6 +132,8 @@ class Clock:
         """
         self.mixed.add(instant.bare)
         if not instant.bare:
+            if self.zone is None and self.named:
+                self.zone, self.zone_given = read_zone(self.named, _day(instant.seconds + instant.offset)), True
             self.zone = instant.offset if self.zone is None else self.zone
             found = instant.seconds - (self.zone if instant.local and self.zone_given and self.zone else 0)
             local = found + (self.zone or 0)
@@ -145,4 +152,8 @@ class Clock:
 
     def _note_day(self, local: Fraction) -> None:
         if self.first_day is None and (self.day is not None or False in self.mixed):
-            self.first_day = (datetime(1970, 1, 1) + timedelta(seconds=int(local))).date()
+            self.first_day = _day(local)
+
+
+def _day(local: Fraction) -> date:
+    return (datetime(1970, 1, 1) + timedelta(seconds=int(local))).date()
