@@ -7,6 +7,7 @@ import io
 import json
 import shutil
 import sqlite3
+import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -251,7 +252,8 @@ def test_a_report_is_made_again_and_compared(sheets: Path, run: Run) -> None:
     (sheets / "contractor-c.csv").write_bytes(data.replace(b"4 7/8", b"5 1/8"))
     other = run("audit", "--verify", report)
     assert other.exit_code == Exit.NONCONFORMING
-    assert "HV-2031: the log itself has changed" in other.stdout
+    assert "contractor-c.csv has changed: HV-2031, 2044.0, HV-2047" in other.stdout
+    assert "HV-2031: its findings differ" in other.stdout
     (sheets / "contractor-c.csv").unlink()
     assert run("audit", "--verify", report).exit_code == Exit.BAD_INPUT
 
@@ -271,7 +273,85 @@ def test_a_report_with_a_number_changed_is_not_only_of_another_form(part: str, s
     assert lines == ["  only the form of the text" if part == "form" else f"  {part}: not the same"]
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[1]", "no json"])
+HOUSE = """rulebook: Testfield district
+edition: "1"
+based-on: base-practice
+in-force-from: 2020-01-01
+change:
+  - {rule: adhesive-bond-length, shortest: 5-1/8 in, reason: invented}
+"""
+OF_PLAN = """procedure: plan
+job: {reference: HV-2031, work: trouble-opening, sheath: lead}
+steps: [open-sheath]
+"""
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "said"),
+    [
+        ("house.yaml", "5-1/8 in", "5-1/4 in", "house.yaml: the rulebook has changed"),
+        ("contractor-c.yaml", "# ", "#  ", "contractor-c.yaml: the columns have changed"),
+        (
+            "contractor-c.yaml",
+            "\nclock:",
+            "\ntimezone: '-06:00'\nclock:",
+            "contractor-c.yaml: the columns have changed",
+        ),
+        ("workorders.csv", ",paper", ",Paper", "workorders.csv: the jobs have changed"),
+        ("plan.yaml", "[open-sheath]", "[ open-sheath]", "plan.yaml: the plan has changed"),
+        ("concessions.yaml", "[]", "[ ]", "concessions.yaml: the concessions have changed"),
+        ("answers.csv", "side\r\n", "side\n", "answers.csv: the answers have changed"),
+    ],
+)
+def test_whatever_a_report_rests_on_is_named_when_it_has_changed(
+    file: str, old: str, new: str, said: str, sheets: Path, run: Run
+) -> None:
+    """Symptom: of six inputs one was changed, and the answer was that one of the six was not the same."""
+    (sheets / "house.yaml").write_text(HOUSE)
+    (sheets / "plan.yaml").write_text(OF_PLAN)
+    (sheets / "concessions.yaml").write_text("concessions: []\n")
+    run(*WEEK, "--questions", "answers.csv")
+    given = [f"--{name}" for name in ("rulebook", "plan", "concessions")]
+    files = ("house.yaml", "plan.yaml", "concessions.yaml")
+    options = [part for pair in zip(given, files, strict=True) for part in pair] + ["--answers", "answers.csv"]
+    (sheets / "r.json").write_bytes(run(*WEEK, *options, "--format", "json").stdout_bytes)
+    assert run("audit", "--verify", "r.json").exit_code == Exit.CONFORMS
+    data = (sheets / file).read_bytes()
+    assert old.encode() in data
+    (sheets / file).write_bytes(data.replace(old.encode(), new.encode(), 1))
+    told = run("audit", "--verify", "r.json")
+    assert told.exit_code == Exit.NONCONFORMING
+    assert [line for line in told.stdout.splitlines() if " ha" in line and "changed" in line] == [f"  {said}"]
+
+
+def test_two_logs_of_one_reference_are_compared_each_with_its_own(
+    tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Symptom: of two logs of one order in one file the first was not looked at."""
+    monkeypatch.chdir(tmp_path)
+    lines = [
+        json.dumps({"procedure": "log", "job": {"reference": "J"}, "steps": [step]})
+        for step in ("open-sheath", "shrink-sleeve")
+    ]
+    Path("two.jsonl").write_text("\n".join(lines) + "\n")
+    Path("r.json").write_bytes(run("audit", "two.jsonl", "--format", "json").stdout_bytes)
+    Path("two.jsonl").write_text("\n".join([lines[0].replace("open-sheath", "ring-cut"), lines[1]]) + "\n")
+    told = run("audit", "--verify", "r.json").stdout
+    assert "two.jsonl has changed: J\n" in told
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{}",
+        "[1]",
+        "no json",
+        '{"made-from": 3, "logs": [], "digests": {}}',
+        '{"made-from": {"logs": ["x"], "as-of": "2026-01-01"}, "logs": [1], "digests": {}}',
+        '{"made-from": {"logs": "x"}, "logs": [], "digests": {}}',
+    ],
+)
 def test_what_is_no_report_is_told(text: str, tmp_path: Path, run: Run) -> None:
     (tmp_path / "r.json").write_text(text)
     result = run("audit", "--verify", tmp_path / "r.json")
@@ -401,3 +481,11 @@ def test_a_log_that_names_a_plan_that_is_not_given_says_so(form: str, count: int
     (first, *_) = json.loads(result.stdout)["logs"]
     assert first["compared"] is None
     assert first["not-compared"].startswith("the log names the plan")
+
+
+def test_a_build_server_tells_the_cases_of_two_logs_in_one_file_apart(sheets: Path, run: Run) -> None:
+    """Symptom: three logs of one sheet had cases of one class and name, of which a build server kept the last."""
+    root = ElementTree.fromstring(run(*WEEK, "--format", "junit").stdout)
+    cases = [(case.get("classname"), case.get("name")) for case in root.iter("testcase")]
+    assert len(cases) == len(set(cases)) > 100
+    assert {each.get("name") for each in root} == {"HV-2031", "2044.0", "HV-2047"}

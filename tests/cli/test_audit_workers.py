@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import Result
 
+from ringcut.archive.auditreport import AuditDigests
 from ringcut.archive.work import Bench
 from ringcut_cli.audit.running import Run as Running
 from ringcut_cli.exits import Exit
@@ -29,14 +30,14 @@ def many(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_a_file_that_goes_before_a_process_begins(many: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = Bench.context
+    real = Bench.digests
 
-    def going(self: Bench) -> str:
+    def going(self: Bench) -> AuditDigests:
         made = real(self)
         (many / "columns.yaml").unlink()
         return made
 
-    monkeypatch.setattr(Bench, "context", going)
+    monkeypatch.setattr(Bench, "digests", going)
     result = run("audit", "many.jsonl", "--columns", "columns.yaml", "--workers", "2", "--format", "json")
     assert result.exit_code == Exit.BAD_INPUT
     assert "A worker process was lost: it could not begin: columns.yaml: cannot be opened" in result.stderr

@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from ringcut import __version__
-from ringcut.archive.auditreport import AuditDigests, AuditReport, MadeFrom
+from ringcut.archive.auditreport import AuditReport, MadeFrom
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.report import csvreport, junit, sarif
 from ringcut.report.published import NotRead
@@ -50,7 +50,7 @@ class JsonSink:
         # what may be as many as the logs is written one by one, and stands empty here
         rest = AuditReport(
             (), (), (), overall(ended), ended.summary.worst_class, ended.summary, ended.patterns, (), ended.aloud,
-            ended.complete, ended.as_of, AuditDigests(ended.context, __version__), self.made_from,
+            ended.complete, ended.as_of, ended.digests, self.made_from,
         )  # fmt: skip
         many: dict[str, Iterable[object]] = {"not_read": self.lost, "files": self.files, "questions": ended.asks}
         self.write(b"\n]")
@@ -130,7 +130,7 @@ class JunitSink:
 
     def log(self, report: LogReport) -> None:
         """Its suite."""
-        for line in junit.suite(report):
+        for line in junit.suite(report, report.order_closure):
             self.write(line)
 
     def unread(self, found: UnreadLog) -> None:

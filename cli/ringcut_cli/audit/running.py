@@ -9,6 +9,7 @@ from typing import Protocol
 
 import msgspec
 
+from ringcut.archive.auditreport import AuditDigests
 from ringcut.archive.copied import Copied, Copies
 from ringcut.archive.crowd import NoBench, WorkerLost, decoded, encoded, worked
 from ringcut.archive.results import Ask, Audited, FileRead, Item, LogReport, UnreadLog
@@ -30,7 +31,7 @@ class Ended(msgspec.Struct):
     patterns: tuple[Copied, ...]
     asks: Sequence[Ask]
     aloud: tuple[str, ...]
-    context: str
+    digests: AuditDigests
     as_of: str
     stopped: bool = False
     """From the keyboard."""
@@ -83,7 +84,8 @@ class Run:
     def __init__(self, settings: Settings, fail_on: str, workers: int = 1, store: Path | None = None) -> None:
         self.settings, self.fail_on, self.workers, self.store_path = settings, fail_on, workers, store
         self.bench = Bench(settings)
-        self.context = self.bench.context()
+        self.digests = self.bench.digests()
+        self.keyed = self.bench.keyed(self.digests.context)
         self.tally, self.copies = Tally(), Copies()
         self.asks: Spool[Ask] = Spool(Ask)
         self.ends: list[Exit] = []
@@ -125,7 +127,7 @@ class Run:
 
         def missing() -> Iterator[Piece]:
             for piece in work:
-                plan = _Planned(piece, piece.keys(self.context), store)
+                plan = _Planned(piece, piece.keys(self.keyed), store)
                 plans.append(plan)
                 yield plan.left
 
@@ -195,7 +197,7 @@ class Run:
             code = Exit.BAD_INPUT if isinstance(lost, NoBench) else Exit.INTERNAL
         return Ended(
             self.tally.summary(), self.copies.found(), self.asks, aloud,
-            self.context, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
+            self.digests, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
         )  # fmt: skip
 
     def _without_logs(self) -> Iterator[str]:

@@ -3,27 +3,37 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import click
+import msgspec
 
 from ringcut import __version__
+from ringcut.archive.auditreport import MadeFrom
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut_cli.audit.progress import Progress
+from ringcut_cli.audit.readtext import count
 from ringcut_cli.audit.running import Run, files_of
 from ringcut_cli.audit.settings import Asked, sink
 from ringcut_cli.exits import Exit
+
+Told = dict[str, Any]
+"""A report as JSON has it."""
+Log = tuple[str, str, str, int]
+"""File, reference and closure of a log, and which of those that have all three."""
 
 
 def verified(report: Path) -> Exit:
     """Say whether the report comes out the same. Raises Unreadable where it is no report, or its files are gone."""
     data = report.read_bytes()
     told = _report(data, report)
-    asked = _asked(told["made-from"])
+    asked = _asked(told["made-from"], report)
     missing = [name for name in _files(asked) if not Path(name).exists()]
     if missing:
-        raise Unreadable([Problem(Place(name), "the report names it, and it is not here") for name in missing])
+        where = "run it in the folder in which the report was made"
+        raise Unreadable([Problem(Place(name), "the report names it, and it is not here", where) for name in missing])
     made = bytearray()
     run = Run(asked.settings(), "minor")
     run.over(list(files_of(asked.logs)), sink("json", asked, "", made.extend), Progress(0, wanted=False))
@@ -36,23 +46,41 @@ def verified(report: Path) -> Exit:
     return Exit.NONCONFORMING
 
 
-def _report(data: bytes, path: Path) -> dict[str, Any]:
+def _report(data: bytes, path: Path) -> Told:
     try:
         told = json.loads(data)
     except (ValueError, RecursionError):
         told = None
-    if not isinstance(told, dict) or not {"made-from", "logs", "digests"} <= set(told):
-        raise Unreadable([Problem(Place(str(path)), "this is no report of audit --format json")])
-    return told
+    whole = isinstance(told, dict) and isinstance(told.get("digests"), dict) and isinstance(told.get("made-from"), dict)
+    if not whole or not all(isinstance(log, dict) for log in _listed(told, "logs") or [None]):
+        raise Unreadable([_no_report(path)])
+    known: Told = told
+    return known
 
 
-def _asked(names: dict[str, Any]) -> Asked:
-    def path(key: str) -> Path | None:
-        return Path(names[key]) if names.get(key) else None
+def _listed(told: Told, key: str) -> list[Any]:
+    found = told.get(key)
+    return found if isinstance(found, list) else [None]
+
+
+def _no_report(path: Path) -> Problem:
+    return Problem(Place(str(path)), "this is no report of audit --format json")
+
+
+def _asked(names: Told, report: Path) -> Asked:
+    """What made it; a report of an earlier version lacks what could not be asked for then."""
+    known = {"plans": [], **dict.fromkeys(("rulebook", "columns", "jobs", "concessions", "answers"), "")}
+    try:
+        made = msgspec.convert(known | names, MadeFrom)
+    except msgspec.ValidationError as error:
+        raise Unreadable([_no_report(report)]) from error
+
+    def path(name: str) -> Path | None:
+        return Path(name) if name else None
 
     return Asked(
-        tuple(names["logs"]), names["as-of"], path("rulebook"), path("columns"), path("jobs"),
-        tuple(Path(each) for each in names.get("plans", ())), path("concessions"), path("answers"),
+        made.logs, made.as_of, path(made.rulebook), path(made.columns), path(made.jobs),
+        tuple(map(Path, made.plans)), path(made.concessions), path(made.answers),
     )  # fmt: skip
 
 
@@ -61,22 +89,12 @@ def _files(asked: Asked) -> list[str]:
     return [*asked.logs, *(str(each) for each in (*single, *asked.plans) if each)]
 
 
-def _differences(old: dict[str, Any], new: dict[str, Any]) -> list[str]:
+def _differences(old: Told, new: Told) -> list[str]:
     """What differs, from the inputs to the verdicts."""
-    told = []
-    if old["digests"].get("version") != __version__:
-        told.append(f"made by ringcut {old['digests'].get('version')}, this is {__version__}")
-    if old["digests"].get("context") != new["digests"]["context"]:
-        told.append("rulebook, columns, jobs, plans, answers or concessions are not the same")
+    told = [*_inputs(old, new)]
     if not old.get("complete", True):
         told.append("the report was stopped before its end")
-    before = {_key(log): log for log in old["logs"]}
-    after = {_key(log): log for log in new["logs"]}
-    told += [f"{key[1] or key[0]}: only in the report" for key in before if key not in after]
-    told += [f"{key[1] or key[0]}: not in the report" for key in after if key not in before]
-    for key, log in before.items():
-        if key in after and log != after[key]:
-            told.append(f"{key[1] or key[0]}: {_of_log(log, after[key])}")
+    told += _logs(old, new)
     apart = ("logs", "digests", "made-from", "complete")
     told += [
         f"{part}: not the same" for part in dict.fromkeys((*new, *old)) if part not in apart and _other(part, old, new)
@@ -84,20 +102,73 @@ def _differences(old: dict[str, Any], new: dict[str, Any]) -> list[str]:
     return told or ["only the form of the text"]
 
 
-def _other(part: str, old: dict[str, Any], new: dict[str, Any]) -> bool:
+def _inputs(old: Told, new: Told) -> Iterator[str]:
+    """What besides the logs is not what it was, by its file."""
+    before, after = old["digests"], new["digests"]
+    if before.get("version") != __version__:
+        yield f"made by ringcut {before.get('version')}, this is {__version__}"
+    if "rulebook" not in before:
+        if before.get("context") != after["context"]:
+            yield "rulebook, columns, jobs, plans, answers or concessions are not the same"
+        return
+    names = new["made-from"]
+    for what in ("rulebook", "columns", "jobs", "concessions", "answers"):
+        if before.get(what) != after[what]:
+            yield f"{names[what] or 'the built-in rulebook'}: the {what} {'have' if what[-1] == 's' else 'has'} changed"
+    for number, (name, digest) in enumerate(zip(names["plans"], after["plans"], strict=True)):
+        if [digest] != (before.get("plans") or [])[number : number + 1]:
+            yield f"{name}: the plan has changed"
+
+
+def _logs(old: Told, new: Told) -> Iterator[str]:
+    """Logs that are gone, new or not the same; those of one changed file under its name."""
+    before, after = _by_key(old["logs"]), _by_key(new["logs"])
+    yield from (f"{_called(key)}: only in the report" for key in before if key not in after)
+    yield from (f"{_called(key)}: not in the report" for key in after if key not in before)
+    changed: dict[str, list[Log]] = {}
+    for key, log in before.items():
+        if key in after and _digest(log) != _digest(after[key]):
+            changed.setdefault(key[0], []).append(key)
+    for file, keys in changed.items():
+        named = ", ".join(map(_called, keys)) if len(keys) <= _FEW else count(len(keys), "log")
+        yield f"{file} has changed: {named}"
+    for key, log in before.items():
+        if key in after and (said := _of_log(log, after[key])):
+            yield f"{_called(key)}: {said}"
+
+
+_FEW = 4
+
+
+def _by_key(logs: list[Told]) -> dict[Log, Told]:
+    found: dict[Log, Told] = {}
+    seen: dict[tuple[str, str, str], int] = {}
+    for log in logs:
+        key = (str(log.get("file")), str(log.get("reference")), str(log.get("order-closure")))
+        seen[key] = seen.get(key, 0) + 1
+        found[(*key, seen[key])] = log
+    return found
+
+
+def _called(key: Log) -> str:
+    return (key[1] or key[0]) + (f" ({key[3]})" if key[3] > 1 else "")
+
+
+def _digest(log: Told) -> object:
+    digests = log.get("digests")
+    return digests.get("procedure") if isinstance(digests, dict) else None
+
+
+def _other(part: str, old: Told, new: Told) -> bool:
     """Whether a part differs, or only one of the two has it."""
     return part not in old or part not in new or bool(old[part] != new[part])
 
 
-def _key(log: dict[str, Any]) -> tuple[str, str, str]:
-    return str(log.get("file")), str(log.get("reference")), str(log.get("order-closure"))
-
-
-def _of_log(old: dict[str, Any], new: dict[str, Any]) -> str:
-    if old.get("digests", {}).get("procedure") != new["digests"]["procedure"]:
-        return "the log itself has changed"
+def _of_log(old: Told, new: Told) -> str:
+    """What is not the same of a log; nothing where only its text has changed."""
     if old.get("verdict") != new["verdict"]:
         return f"was {old.get('verdict')}, is {new['verdict']}"
     if old.get("findings") != new["findings"]:
         return "its findings differ"
-    return "its details differ"
+    apart = ("digests",)
+    return "its details differ" if any(_other(part, old, new) for part in {*old, *new} - {*apart}) else ""

@@ -7,13 +7,24 @@ import msgspec
 from ringcut.archive.copied import Copied
 from ringcut.archive.results import Ask, FileRead, LogReport, UnreadLog
 from ringcut.archive.summary import Summary
+from ringcut.judge.findings import FORMAT
 
 
 class AuditDigests(msgspec.Struct, frozen=True, rename="kebab"):
-    """SHA-256, hexadecimal, of everything that results rest on besides the logs, and the version that judged."""
+    """SHA-256, hexadecimal, of everything that results rest on besides the logs, and the version that judged.
+
+    ``context`` is of all of it; then each for itself, empty where none was given. Format 1.3 added these.
+    """
 
     context: str
     version: str
+    rulebook: str = ""
+    columns: str = ""
+    jobs: str = ""
+    plans: tuple[str, ...] = ()
+    """In the order in which ``made-from`` names them."""
+    concessions: str = ""
+    answers: str = ""
 
 
 class MadeFrom(msgspec.Struct, frozen=True, rename="kebab"):
@@ -52,3 +63,5 @@ class AuditReport(msgspec.Struct, frozen=True, rename="kebab"):
     as_of: str
     digests: AuditDigests
     made_from: MadeFrom
+    format: str = FORMAT
+    """As of a single report: the second number grows with new keys."""

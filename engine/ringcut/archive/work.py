@@ -15,6 +15,7 @@ import msgspec
 from ringcut import __version__
 from ringcut.archive.answering import Answers, read_answers
 from ringcut.archive.auditing import Auditor
+from ringcut.archive.auditreport import AuditDigests
 from ringcut.archive.columnfile import read_columns
 from ringcut.archive.columns import ColumnFile
 from ringcut.archive.jobs import Jobs, read_jobs
@@ -157,17 +158,31 @@ class Bench:
         sayings = [say for task in self.columns.tasks for say in task.say] if self.columns else []
         self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures, sayings)
 
-    def context(self) -> str:
-        """The digest of everything that results rest on besides the logs."""
+    def digests(self) -> AuditDigests:
+        """Of everything that results rest on besides the logs, as a whole and each for itself."""
         settings = self.settings
-        found = hashlib.sha256(f"{__version__}\0{self.books.digest}\0{settings.pictures}".encode())
+        whole = hashlib.sha256(f"{__version__}\0{self.books.digest}\0{settings.pictures}".encode())
         # the day decides only where something is dated; a log without a day gets the day of the run when it is told
         if settings.concessions or self.books.known:
-            found.update(settings.as_of.encode())
+            whole.update(settings.as_of.encode())
         given = (settings.concessions, settings.columns, settings.jobs, settings.answers, *settings.plans)
-        for path in given:
-            found.update(b"\0" + (hashlib.sha256(path.read_bytes()).digest() if path else b"-"))
-        return found.hexdigest()
+        each = [hashlib.sha256(path.read_bytes()) if path else None for path in given]
+        for one in each:
+            whole.update(b"\0" + (one.digest() if one else b"-"))
+        concessions, columns, jobs, answers, *plans = [one.hexdigest() if one else "" for one in each]
+        return AuditDigests(
+            whole.hexdigest(), __version__, self.books.digest, columns, jobs, tuple(plans), concessions, answers
+        )
+
+    def context(self) -> str:
+        """The digest of everything that results rest on besides the logs."""
+        return self.digests().context
+
+    def keyed(self, context: str) -> str:
+        """What a result that is kept is known by, besides its log: results name the files they rest on."""
+        settings = self.settings
+        named = (settings.columns, settings.jobs, settings.answers, settings.concessions, *settings.plans)
+        return hashlib.sha256("\0".join([context, *map(str, named)]).encode()).hexdigest()
 
     def done(self, piece: Piece) -> Audited:
         """The results of a piece; problems are results too, nothing is raised for what stands in a file of logs."""

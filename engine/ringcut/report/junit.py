@@ -19,12 +19,16 @@ BEGIN = '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="ringcut audit
 END = "</testsuites>\n"
 
 
-def suite(report: Report) -> Iterator[str]:
-    """The lines of one log's suite."""
+def suite(report: Report, closure: str = "") -> Iterator[str]:
+    """The lines of one log's suite; ``closure``: which of the order it is of, where it has several.
+
+    Build servers know a case by its class and name: the class names the log too, since a file has many.
+    """
     cases = [each for each in report.rules if each.verdict != NOT_APPLICABLE]
     failures = sum(each.verdict == NONCONFORMING for each in cases)
     skipped = sum(each.verdict == UNDETERMINED for each in cases)
-    name = _attribute(f"{report.reference or report.file}")
+    log = " ".join(part for part in (report.reference, f"closure {closure}" if closure else "") if part)
+    name, of = _attribute(log or report.file), _attribute(f"{report.file} {log}".strip())
     counts = f'tests="{len(cases)}" failures="{failures}" errors="0" skipped="{skipped}"'
     yield f"  <testsuite name={name} {counts}>\n"
     by_rule: dict[str, list[Finding]] = {}
@@ -32,7 +36,7 @@ def suite(report: Report) -> Iterator[str]:
         by_rule.setdefault(finding.rule, []).append(finding)
     for rule in cases:
         found = by_rule.get(rule.rule, [])
-        head = f"    <testcase classname={_attribute(report.file)} name={_attribute(rule.rule)}"
+        head = f"    <testcase classname={of} name={_attribute(rule.rule)}"
         if rule.verdict == NONCONFORMING:
             yield f"{head}><failure type={_attribute(rule.class_)} {_told(found, NONCONFORMING)}</failure></testcase>\n"
         elif rule.verdict == UNDETERMINED:
