@@ -20,5 +20,5 @@ class Searching(StatusLine):
 
 
 def line(share: float, doing: str, seconds: float) -> str:
-    """The line, as ``9 edits found; looking for fewer: 40% of the budget, 4 s``."""
-    return f"{doing}: {share:.0%} of the budget, {seconds:.0f} s"
+    """The line, as ``9 edits found; looking for fewer: 40% of the budget, 4 s; Ctrl-C shows what is found``."""
+    return f"{doing}: {share:.0%} of the budget, {seconds:.0f} s; Ctrl-C shows what is found"

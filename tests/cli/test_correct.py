@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import signal
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from ringcut.correct.effort import BudgetEnded, Effort
+from ringcut.correct.finders import Found, ListFinder
 from ringcut.reading.problems import Unreadable
-from ringcut_cli.commands.correct import replaced
+from ringcut_cli.commands.correct import replaced, stopping
 from ringcut_cli.exits import Exit
 from ringcut_cli.main import cli
 from ringcut_cli.searching import Searching
@@ -153,3 +157,32 @@ def test_a_line_tells_how_far_the_search_is(capsys: pytest.CaptureFixture[str]) 
     assert "9 edits found; looking for fewer: 40% of the budget, 0 s" in told.err
     assert told.err.endswith("\r\x1b[K")
     assert told.out == ""
+
+
+def test_ctrl_c_ends_the_search_and_a_second_one_the_program() -> None:
+    effort = Effort(1_000)
+    with stopping(effort):
+        signal.raise_signal(signal.SIGINT)
+        with pytest.raises(BudgetEnded, match="stopped"):
+            effort.spend()
+        with effort.besides(100):
+            effort.spend(50)  # to write down what was found
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+
+
+def test_what_was_found_is_shown_where_the_search_is_stopped(
+    runner: CliRunner, plan: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first look for fewer edits is answered with Ctrl-C."""
+    ask = ListFinder.within
+
+    def stopped(self: ListFinder, edits: int) -> Iterator[Found]:
+        signal.raise_signal(signal.SIGINT)
+        return ask(self, edits)
+
+    monkeypatch.setattr(ListFinder, "within", stopped)
+    shown = runner.invoke(cli, ["correct", str(plan)])
+    assert shown.exit_code == Exit.NONCONFORMING
+    assert "move wipe-lead" in shown.stdout
+    assert "Judged again: undetermined." in shown.stdout  # how deep the hole is only people can say

@@ -10,10 +10,14 @@ import msgspec
 import pytest
 
 from ringcut.correct.correcting import correct
+from ringcut.correct.finders import GraphFinder
+from ringcut.correct.graphsearch import Ordering
+from ringcut.correct.verdicts import Verdicts
 from ringcut.draft.models import Model
 from ringcut.judge.judge import judge_procedure
 from ringcut.language.ir import Rulebook
 from ringcut.reading.phrase import Phrase
+from ringcut.reading.procedurefile import read_procedure
 from ringcut.reading.raw import RawProcedure, RawReading, RawStep
 from ringcut.relations.resolve import resolve
 
@@ -167,3 +171,26 @@ def _agrees(plan: Plan, book: Rulebook, able: list[str], most: int, models: list
         assert len(found.edits) == fewest, (text_of(plan), [edit.words for edit in found.edits])
         assert found.smallest
         assert found.in_place
+
+
+def test_needless_edits_are_taken_back(book: Rulebook) -> None:
+    """Of edits found one after the other some do nothing once the last is made: a move, a wait, a step more."""
+    names = ("clean-lead", "scuff-lead", "wipe-lead", "assemble-sleeve")
+    text = text_of((names, (frozenset(), frozenset({0}), frozenset({1}), frozenset({2}))))
+    raw = read_procedure(text.encode(), "plan.yaml")
+    finder = GraphFinder(Verdicts(raw, book), raw.steps, lambda name: [RawStep(Phrase(name))], [])
+    search, graph = finder.search, finder.graph
+    broken = search.verdicts.broken(graph)
+    without = graph.without(2)
+    moved = without.put(2, next(gap for gap in without.gaps() if gap.earlier == without.present))
+    found = Ordering(graph).then("move", 2, moved, [])
+    waiting = moved.waiting(0, moved.free_to_precede(0))
+    found = found.then("wait", 0, waiting, [])
+    step = finder._steps("solvent-dry", 0)[0]
+    more = waiting.with_step(step)
+    found = found.then("add", 4, more.put(4, next(iter(more.gaps()))), [])
+    fewer = search.fewer(graph, found, broken)
+    assert fewer.edits == ()
+    assert fewer.graph.before()[:4] == graph.before()
+    assert search.verdicts.broken(fewer.graph) == broken
+    assert search.fewer(graph, Ordering(graph), broken) == Ordering(graph)

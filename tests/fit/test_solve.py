@@ -212,3 +212,19 @@ def test_limits_that_only_together_exclude_everything_need_no_search() -> None:
     problem = Problem(dict.fromkeys("xyz", values), limits)
     assert consistent(Compiled(problem), problem.labels(), Budget(nodes=1)) is False
     assert first(problem) == NoSolution((Label("sum"), Label("difference"), Label("least")))
+
+
+def test_values_left_of_some_variables_only() -> None:
+    """The same values as when all are asked for; a part that nobody asked for may still be impossible."""
+    grid = tuple(Fraction(number) for number in range(8))
+    sums = [
+        Linear({"a": Fraction(1), "b": Fraction(1)}, "<=", Fraction(5)),
+        Linear({"b": Fraction(1)}, ">=", Fraction(3)),
+    ]
+    problem = Problem(dict.fromkeys("abcd", grid), tuple(sums))
+    whole, some = remaining(problem), remaining(problem, names=("a",))
+    assert isinstance(whole, Remaining)
+    assert isinstance(some, Remaining)
+    assert some.values == {"a": whole.values["a"]}
+    odd = Linear({"c": Fraction(2), "d": Fraction(-2)}, "=", Fraction(1), Label("odd"))
+    assert isinstance(remaining(Problem(problem.variables, (*sums, odd)), names=("a",)), NoSolution)

@@ -98,6 +98,8 @@ VOCABULARIES = [
     ("conditions: {x: {says: s, means: x or y}, y: {says: s}}", "derived from itself"),
     ("conditions: {x: {says: s, means: y}, y: {says: s, means: x}}", "derived from itself"),
     ("conditions: {x: {says: s, means: y}, y: {says: s}}\nsteps: {a: {says: a, makes: [x]}}", "derived, and a sets it"),
+    ("steps: {a: {says: a, protects: b / c}, c: {says: c}}", "no step b"),
+    ("steps: {a: {says: a, protects: any hold}, c: {says: c, traits: [holds]}}", "did you mean holds?"),
     ("steps: {a: {says: a, makes: [saef]}}\nconditions: {safe: {says: s}}", "did you mean safe?"),
     ("steps: {a: {says: a, also: [same]}, b: {says: b, also: [same]}}", "means b and a"),
     ("quantities: {x: {means: y + 1 in}, y: {means: x + 1 in}}", "uses itself"),

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ringcut_cli.exits import Exit, exit_for
 from ringcut_cli.options import as_of_option, rulebook_option, today
+
+if TYPE_CHECKING:
+    from ringcut.correct.effort import Effort
 
 
 @click.command()
@@ -45,14 +51,36 @@ def command(
 
         book = with_stock(book, read_stock(stock.read_bytes(), str(stock)))
     data = file.read_bytes()
-    with Searching() as searching:
-        found = correct(data, str(file), book, models_of(folder, book), day, Effort(budget, searching.told))
+    models = models_of(folder, book)
+    with Searching() as searching, stopping(effort := Effort(budget, searching.told)):
+        found = correct(data, str(file), book, models, day, effort)
     written = write and found.found and found.in_place
     if written:
         replaced(file, data, found.text.encode())
     out(correction_text(found, file, written, stock))
     assert found.report is not None
     return Exit.NONCONFORMING if found.found and not written else exit_for(found.report)
+
+
+@contextmanager
+def stopping(effort: Effort) -> Iterator[None]:
+    """Ctrl-C ends the search, and what it has found is shown; a second one ends the program."""
+    import signal
+    import threading
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def stop(number: int, frame: object) -> None:
+        effort.stop()
+        signal.signal(signal.SIGINT, before)
+
+    before = signal.signal(signal.SIGINT, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def replaced(file: Path, before: bytes, after: bytes) -> None:

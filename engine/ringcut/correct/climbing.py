@@ -15,6 +15,7 @@ import msgspec
 from ringcut.correct.edits import Add, Move, bare, demanded, exchanged, leaves, places, put_in, taken_out
 from ringcut.correct.effort import BudgetEnded, Effort
 from ringcut.correct.modelling import modelled
+from ringcut.correct.protection import PROTECTION
 from ringcut.correct.search import Search, Version
 from ringcut.correct.seats import Edited, Kind, Seat, located, seat, seated, taken_back
 from ringcut.correct.verdicts import Verdicts
@@ -29,6 +30,8 @@ TIED = 12
 """Of edits that leave as little broken, so many are judged by the rules about time too."""
 LOOKED_BEHIND = 16
 """Edits that help nothing for themselves, behind each of which a second one is tried."""
+REPLACING = 20_000
+"""Work for replacing two edits by one: among many edits hardly any two can be."""
 Score = tuple[int, ...]
 
 
@@ -127,11 +130,11 @@ class Climber:
 
     def _ranked(self, found: Climbed) -> list[tuple[tuple[object, ...], _Try]]:
         """What is worth a look with the rules about time, the most promising first."""
-        timed = {name for name in found.broken if self.verdicts.about[name].timed}
+        late = {name for name in found.broken if name in self.verdicts.late}
         before = self._score(found.broken)
         ranked: list[tuple[tuple[object, ...], _Try]] = []
         for number, each in enumerate(self._tries(found)):
-            rest = [name for name in each.broken if name not in timed]
+            rest = [name for name in each.broken if name not in late]
             if self._score(rest) < before:
                 odd = self._is_odd(each)
                 ranked.append(((*self._score(rest), odd, each.kind == "add", -self._beside(each), number), each))
@@ -202,13 +205,12 @@ class Climber:
         return _Try(kind, step, where, items, self._soon(items, step, found.broken))
 
     def _soon(self, items: Items, step: RawStep, before: tuple[str, ...]) -> tuple[str, ...]:
-        """What is broken after an edit of a step; of the rules about time what was broken before it."""
+        """What is broken after an edit of a step; of the late rules what was broken before it."""
         return tuple(self.verdicts.broken_after(items, self.verdicts.name_of(step), before))
 
     def _all_broken(self, items: Items, soon: tuple[str, ...]) -> tuple[str, ...]:
-        timed = self.verdicts.broken(items, self.verdicts.timed)
-        rest = [name for name in soon if not self.verdicts.about[name].timed]
-        return (*rest, *timed)
+        late = self.verdicts.broken(items, self.verdicts.late)
+        return (*(name for name in soon if name not in self.verdicts.late), *late)
 
     def _new(self, name: str, version: Edited) -> list[RawStep]:
         """Steps to add, each with a place of its own, the same for the same."""
@@ -224,7 +226,12 @@ class Climber:
 
     def _score(self, broken: tuple[str, ...] | list[str]) -> Score:
         classes = [self.verdicts.rules[name].class_ for name in broken if name in self.verdicts.rules]
-        return (2 * len(broken) - len(self.first.intersection(broken)), *(classes.count(each) for each in CLASSES))
+        unsafe = PROTECTION in broken  # what takes protection away is no mend, whatever else it mends
+        return (
+            unsafe,
+            2 * len(broken) - len(self.first.intersection(broken)),
+            *(classes.count(each) for each in CLASSES),
+        )
 
     def _is_odd(self, each: _Try) -> bool:
         """Whether a step is added that the model does not have, or not so often."""
@@ -250,7 +257,15 @@ class Climber:
     # fewer edits for the same
 
     def _fewer(self) -> None:
-        while self._one_taken_back() or not self.best.broken and self._two_replaced():
+        while self._one_taken_back():
+            pass
+        try:
+            with self.effort.no_more_than(REPLACING):
+                while not self.best.broken and self._two_replaced():
+                    pass
+        except BudgetEnded:
+            pass
+        while self._one_taken_back():
             pass
 
     def _one_taken_back(self) -> bool:

@@ -107,8 +107,8 @@ class _Correcting:
         most = MOST_EDITS if soon.broken else soon.count
         self.effort.doing = "looking for any" if soon.broken else f"{soon.count} edits found; looking for fewer"
         try:
-            while least <= most:
-                offered = self._offer(self._solutions(least))
+            while least <= most and (least <= MOST_EDITS or least == soon.count):
+                offered = self._offer(self._solutions(least, soon))
                 if offered is not None:
                     return self._with_proof(offered, least, least)
                 least += 1
@@ -127,10 +127,17 @@ class _Correcting:
 
     # solutions
 
-    def _solutions(self, most: int) -> list[tuple[Found, Changes]]:
-        """Corrections of so many moves and additions; with one known, some more to choose the most natural from."""
+    def _solutions(self, most: int, soon: Found) -> list[tuple[Found, Changes]]:
+        """Corrections of so many moves and additions; with one known, some more to choose the most natural from.
+
+        ``soon``: the one that is known already, if it has no more edits.
+        """
         taken: list[tuple[Found, Changes]] = []
         with ExitStack() as stack:
+            if not soon.broken and soon.count <= most:
+                with self.effort.besides(FINISHING):
+                    taken.append((soon, self._mended(soon)))
+                stack.enter_context(self.effort.no_more_than(AFTERWARDS))
             try:
                 for found in self.finder.within(most):
                     if not taken:

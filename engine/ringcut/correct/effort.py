@@ -24,6 +24,8 @@ class Effort:
         self.spent = 0
         self._cap = most
         self._next = TELL_EVERY
+        self._stopped = False
+        self._needed = 0
 
     def spend(self, units: int = 1) -> None:
         """Count work; :class:`BudgetEnded` where it is more than is left."""
@@ -31,8 +33,14 @@ class Effort:
         if self.told is not None and self.spent >= self._next:
             self._next = self.spent + TELL_EVERY
             self.told(min(1.0, self.spent / self.most), self.doing)
+        if self._stopped and not self._needed:
+            raise BudgetEnded("the search was stopped")
         if self.spent > self._cap:
             raise BudgetEnded(f"the search ended after {self.most:,} looks")
+
+    def stop(self) -> None:
+        """Let no more be looked for: what was found is written down, as where the budget ends."""
+        self._stopped = True
 
     @property
     def left(self) -> int:
@@ -54,7 +62,9 @@ class Effort:
         """Work that has to be done whatever is left, such as to write down what was found; it counts for nothing."""
         before, spent = self._cap, self.spent
         self._cap = self.spent + units
+        self._needed += 1
         try:
             yield
         finally:
             self._cap, self.spent = before, spent
+            self._needed -= 1

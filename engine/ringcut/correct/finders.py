@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 
-from ringcut.correct.climbing import Climber
+from ringcut.correct.climbing import UPWARDS, Climber
 from ringcut.correct.edits import Add, Edit, Move, bare, is_plain
 from ringcut.correct.graph import Gap, Graph, Labels, graph_of
 from ringcut.correct.graphsearch import GraphSearch, Ordering, Placing
@@ -68,7 +68,7 @@ class ListFinder:
     def __init__(self, verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> None:
         self.verdicts, self.items, self.steps, self.model = verdicts, items, steps, model
         self.usual = _pairs(verdicts, model)
-        self.search = Search(verdicts, steps)
+        self.search = Search(verdicts, steps, {verdicts.name_of(step) for step in model})
 
     def broken(self) -> tuple[str, ...]:
         """The rules that are broken as it is."""
@@ -114,7 +114,7 @@ class GraphFinder:
         labels, numbers = Labels(items, verdicts.named), dict[Place, int]()
         self.graph: Graph = graph_of(items, numbers, labels)
         self.weaver = Weaver(items, numbers, labels, self.verdicts.holds, self.usual)
-        self.search = GraphSearch(self.verdicts, self._steps)
+        self.search = GraphSearch(self.verdicts, self._steps, {verdicts.name_of(step) for step in model})
         self._serial: dict[tuple[str, int], int] = {}
 
     def _steps(self, name: str, there: int) -> list[RawStep]:
@@ -148,7 +148,10 @@ class GraphFinder:
 
     def soon(self) -> Found:
         """A correction that is found soon, not proved smallest; what nothing mends is still broken in it."""
-        ordering, broken = self.search.greedy(self.graph)
+        effort = self.verdicts.verdicts.effort
+        with effort.no_more_than(int(effort.left * UPWARDS)):
+            ordering, broken = self.search.greedy(self.graph)
+        ordering = self.search.fewer(self.graph, ordering, broken)
         with self.verdicts.verdicts.effort.besides(FINISHING):
             return msgspec.structs.replace(self._found(ordering), broken=tuple(broken))
 

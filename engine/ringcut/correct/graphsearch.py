@@ -8,14 +8,14 @@ where it waits for as much, and is waited for by as much, as its place allows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Set
 from typing import Literal
 
 import msgspec
 
 from ringcut.correct.edits import demanded
 from ringcut.correct.effort import BudgetEnded
-from ringcut.correct.graph import Graph
+from ringcut.correct.graph import Gap, Graph
 from ringcut.correct.graphverdicts import NO_SUCCESSOR, GraphVerdicts
 from ringcut.reading.raw import RawStep
 from ringcut.relations.order import bits
@@ -48,10 +48,10 @@ StepsFor = Callable[[str, int], list[RawStep]]
 
 
 class GraphSearch:
-    """A search from one plan."""
+    """A search from one plan; ``usual``: the names of steps that are added first."""
 
-    def __init__(self, verdicts: GraphVerdicts, steps_for: StepsFor) -> None:
-        self.verdicts, self.steps_for = verdicts, steps_for
+    def __init__(self, verdicts: GraphVerdicts, steps_for: StepsFor, usual: Set[str] = frozenset()) -> None:
+        self.verdicts, self.steps_for, self.usual = verdicts, steps_for, usual
         self._seen: dict[tuple[object, ...], int] = {}
 
     def within(self, graph: Graph, edits: int) -> Iterator[Ordering]:
@@ -109,7 +109,7 @@ class GraphSearch:
         for at in bits(graph.present):
             yield "wait", at, graph.waiting(at, graph.free_to_precede(at))
         names = [edit.step.do.text for edit in found.edits if edit.kind == "add"]
-        for name in sorted(added):
+        for name in sorted(added, key=lambda each: (each not in self.usual, each)):
             for step in self.steps_for(name, names.count(name)):
                 new = graph.with_step(step)
                 for gap in graph.gaps():
@@ -169,3 +169,35 @@ class GraphSearch:
                     return best
             self._seen = {}
         return None
+
+    def fewer(self, original: Graph, found: Ordering, broken: list[str]) -> Ordering:
+        """The order without the edits that it can do without, as far as the budget allows."""
+        try:
+            while (fewer := self._one_taken_back(original, found, broken)) is not None:
+                found = fewer
+        except BudgetEnded:
+            pass
+        return found
+
+    def _one_taken_back(self, original: Graph, found: Ordering, broken: list[str]) -> Ordering | None:
+        for edit in reversed(found.edits):
+            graph = _taken_back(edit, original, found.graph)
+            if not graph.is_circle() and set(self.verdicts.broken(graph)) <= set(broken):
+                return Ordering(graph, tuple(each for each in found.edits if each is not edit))
+        return None
+
+
+def _taken_back(edit: Placing, original: Graph, graph: Graph) -> Graph:
+    """An order with one step where and as it was; steps that were put beside it since stay there."""
+    at = edit.at
+    if edit.kind == "add":
+        return graph.without(at)
+    if edit.kind == "demand":
+        return graph.with_other(at, original.steps[at])
+    if edit.kind == "wait":
+        new = graph.waits[at] & ~original.present
+        return graph.waiting(at, original.waits[at] | new)
+    without = graph.without(at)
+    behind = sum(1 << number for number, mask in enumerate(original.waits) if mask >> at & 1)
+    put = without.put(at, Gap(original.waits[at], behind))
+    return put if not original.ends >> at & 1 else msgspec.structs.replace(put, ends=put.ends | 1 << at)

@@ -34,19 +34,19 @@ class GraphVerdicts:
 
     def broken(self, graph: Graph) -> list[str]:
         """The rules that an order does not conform to, in the order of the rulebook."""
-        found = set(self.one_by_one(graph, self.verdicts.rules))
-        return [name for name in (*self.verdicts.rules, NO_SUCCESSOR) if name in found]
+        found = set(self.one_by_one(graph, self.verdicts.about))
+        return [name for name in (*self.verdicts.about, NO_SUCCESSOR) if name in found]
 
     def holds(self, graph: Graph) -> bool:
         """Whether nothing is broken."""
-        return next(self.one_by_one(graph, self.verdicts.rules), None) is None
+        return next(self.one_by_one(graph, self.verdicts.about), None) is None
 
     def one_by_one(self, graph: Graph, rules: Iterable[str]) -> Iterator[str]:
         """The broken rules, each as soon as it is known, those about time last."""
         try:
             before = graph.before()
         except Waiting:
-            yield from self.verdicts.rules
+            yield from self.verdicts.about
             return
         self.verdicts.effort.spend(LOOKED_AT)
         if graph.lost():

@@ -15,12 +15,12 @@ from ringcut.correct.edits import Change, exchanged, leaves
 from ringcut.draft.models import Items
 from ringcut.draft.planned import set_reading
 from ringcut.fit import problem as fit
-from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining
+from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining, Solution
 from ringcut.fit.binding import Opened, facts_again, given_readings, open_readings
 from ringcut.fit.bindingdomains import as_in, nearest
 from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict, conflict_of
-from ringcut.fit.solve import best, remaining
+from ringcut.fit.solve import best, first, remaining
 from ringcut.language import ir
 from ringcut.reading.measures import show
 from ringcut.reading.raw import RawStep
@@ -248,13 +248,23 @@ class _Mending:
         pinned: dict[Open, fit.Value] = {}
         for text in (*sorted(gone), *self.empty, *free):
             for where in self.typed[text]:
-                left = remaining(self._problem(kept, pinned), self.budget)
+                if self._stays(where, kept, pinned):
+                    pinned[where] = self.values[where]
+                    continue
+                left = remaining(self._problem(kept, pinned), self.budget, (where.name,))
                 if isinstance(left, NoSolution):
                     return GaveUp("the readings let go leave nothing")
                 if isinstance(left, GaveUp):
                     return left
                 pinned[where] = self._chosen(where, left)
         return self._changes(pinned)
+
+    def _stays(self, where: Open, kept: list[Text], pinned: Mapping[Open, fit.Value]) -> bool:
+        """Whether a reading that was let go, or came with a step of the model, may be what it is."""
+        wanted = self.values.get(where)
+        if wanted is None or wanted not in self.opened.domains[where]:
+            return False
+        return isinstance(first(self._problem(kept, {**pinned, where: wanted}), self.budget), Solution)
 
     def _chosen(self, where: Open, left: Remaining) -> fit.Value:
         values, wanted = left.values[where.name], self.values.get(where)

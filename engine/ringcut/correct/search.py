@@ -47,10 +47,12 @@ def signature(edits: Iterable[Edit]) -> Signature:
 
 
 class Search:
-    """A search from one plan. ``steps_for`` gives the steps to add under a name."""
+    """A search from one plan. ``steps_for`` gives the steps to add under a name; ``usual``: the names added first."""
 
-    def __init__(self, verdicts: Verdicts, steps_for: Callable[[str], list[RawStep]]) -> None:
-        self.verdicts, self.steps_for = verdicts, steps_for
+    def __init__(
+        self, verdicts: Verdicts, steps_for: Callable[[str], list[RawStep]], usual: Set[str] = frozenset()
+    ) -> None:
+        self.verdicts, self.steps_for, self.usual = verdicts, steps_for, usual
         self.done: set[Signature] = set()
         """Edits for which a place is known that mends: other places for them are not looked at."""
         self._seen: dict[Key, int] = {}
@@ -108,7 +110,7 @@ class Search:
                 yield Demand(demanded(step), path), exchanged(version.items, path, demanded(step))
             if name in moved:
                 yield from self._moves(version.items, path, step)
-        for name in sorted(added):
+        for name in sorted(added, key=lambda each: (each not in self.usual, each)):
             for new in self.steps_for(name):
                 for place in places(version.items):
                     yield Add(new, place), put_in(version.items, place, new)

@@ -10,6 +10,7 @@ import msgspec
 
 from ringcut.correct.edits import edges_of, is_plain, leaves, part
 from ringcut.correct.effort import Effort
+from ringcut.correct.protection import PROTECTION, Doing, Protection
 from ringcut.correct.relevance import Relevance, relevance
 from ringcut.draft.models import Items
 from ringcut.fit.notimes import times_exclude
@@ -53,13 +54,23 @@ class Verdicts:
         }
         self.about: dict[str, Relevance] = {name: relevance(rule, book) for name, rule in self.rules.items()}
         self.together = self._together()
+        self.protection = Protection(book)
+        self.about[PROTECTION] = Relevance(self.protection.steps, self.protection.given)
         self.untimed = tuple(name for name, about in self.about.items() if not about.timed)
         self.timed = tuple(name for name, about in self.about.items() if about.timed)
+        self.late = (*self.timed, PROTECTION)
+        """Those for which nearly every edit is a new order."""
         self._known: dict[tuple[str, Key], bool] = {}
         self._numbers: dict[RawStep, int] = {}
         self._facts: dict[int, StepFacts] = {}
         self._looking: dict[str, tuple[str, ...]] = {}
         self._read: dict[RawStep, Occurrence] = {}
+        self._doings: dict[int, Doing] = {}
+        self._seen: dict[Relevance, set[int]] = {about: set() for about in self.about.values()}
+        """Of the steps met so far those that a rule looks at, by their numbers."""
+        self._loose: dict[Relevance, set[int]] = {}
+        for closure in self.closures:
+            self.protection.begin(closure, View(whole, book, closure))
 
     def name_of(self, step: RawStep) -> str:
         """A step's name in the vocabulary."""
@@ -71,10 +82,21 @@ class Verdicts:
         if known is None:
             name = self.named(step.do.text, tuple(each.text for each in step.side))
             takes = self.book.steps[name].takes or Fraction(0)
-            number = self._numbers.setdefault(step, len(self._numbers))
+            number = self._number(step, name)
             length = takes.numerator if takes.denominator == 1 else takes
             known = self._facts[id(step)] = StepFacts(step, name, number, length)
         return known
+
+    def _number(self, step: RawStep, name: str) -> int:
+        number = self._numbers.get(step)
+        if number is None:
+            number = self._numbers[step] = len(self._numbers)
+            for about, seen in self._seen.items():
+                if name in about.steps:
+                    seen.add(number)
+                if name in about.loose:
+                    self._loose.setdefault(about, set()).add(number)
+        return number
 
     def named(self, text: str, sides: tuple[str, ...] = ()) -> str:
         """The name in the vocabulary for what was typed; of a word that steps share the one that the job means."""
@@ -86,7 +108,7 @@ class Verdicts:
 
     def broken(self, items: Items, among: Iterable[str] | None = None) -> list[str]:
         """The rules that a version does not conform to, in the order of the rulebook."""
-        keys = self._keys(items, self.rules if among is None else among)
+        keys = self._keys(items, self.about if among is None else among)
         self.effort.spend(1 + len(keys) // LOOKED)
         new = [name for name, key in keys.items() if (name, key) not in self._known]
         if new:
@@ -96,7 +118,7 @@ class Verdicts:
     def broken_after(self, items: Items, name: str, before: Iterable[str]) -> list[str]:
         """What is broken after an edit of a step of this name, before which other rules were broken.
 
-        Only rules that look at the step are judged again, those about time not at all.
+        Only rules that look at the step are judged again, the late ones not at all.
         """
         touching = self._touching(name)
         rest = [rule for rule in before if rule not in touching]
@@ -123,6 +145,9 @@ class Verdicts:
             self.effort.spend(JUDGED)
             about, broken = self.about[name], False
             for closure in self.closures:
+                if name == PROTECTION and (line := self._line(items)) is not None:
+                    broken = broken or self.protection.lost_in_line(closure, self._protecting(line, closure))
+                    continue
                 if not about.timed:
                     views = self._views(self._part(items, about, closure), closure)
                 elif closure in whole:
@@ -134,9 +159,19 @@ class Verdicts:
 
     def is_broken(self, name: str, view: View, conditions: Conditions) -> bool:
         """Whether a rule is broken; or, where it stands for all limits of time, whether they exclude each other."""
+        if name == PROTECTION:
+            return self.protection.lost(view.closure, view)
         if is_broken(Context(self.rules[name], view, conditions)):
             return True
         return name == self.together and times_exclude(view)
+
+    def _protecting(self, line: tuple[StepFacts, ...], closure: str) -> Iterator[Doing]:
+        for each in line:
+            if each.name in self.protection.steps and self.is_seen(each.step, closure):
+                found = self._doings.get(each.number)
+                if found is None:
+                    found = self._doings[each.number] = self.protection.doing(self.occurrence(each.step, 0))
+                yield found
 
     def _together(self) -> str:
         """The rule that stands for all limits of time together; empty where there is no least time to keep."""
@@ -197,30 +232,48 @@ class Verdicts:
     def _keys(self, items: Items, rules: Iterable[str]) -> dict[str, Key]:
         """For each rule what its verdict depends on: the order of its own steps, or all that is between them too."""
         line = self._line(items)
-        plain = line is not None or is_plain(items)
-        shape: Shape = line if line is not None else self._shape(items)
-        whole: Key | None = None
+        if line is not None:
+            return self._keys_of_line(line, rules)
+        if not is_plain(items):
+            return dict.fromkeys(rules, _projected(self._shape(items), None, _NONE))
+        shape = self._shape(items)
+        whole = _projected(shape, None, _NONE)
         parts: dict[Relevance, Key] = {}
+        for name in rules:
+            about = self.about[name]
+            if about not in parts:
+                parts[about] = whole if about.timed else _projected(shape, about.steps, about.loose)
+        return {name: parts[self.about[name]] for name in rules}
+
+    def _keys_of_line(self, line: tuple[StepFacts, ...], rules: Iterable[str]) -> dict[str, Key]:
+        """The same where the steps come one after the other, which is most often, and has to be quick."""
+        numbers = [each.number for each in line]
+        parts: dict[int, Key] = {}
         found: dict[str, Key] = {}
         for name in rules:
             about = self.about[name]
-            if not plain or line is None and about.timed:
-                whole = whole or _projected(shape, None, _NONE)
-                found[name] = whole
-                continue
-            if about not in parts:
-                timed = line is not None and about.timed
-                parts[about] = (
-                    _with_lengths(line or (), about.steps) if timed else _projected(shape, about.steps, about.loose)
-                )
-            found[name] = parts[about]
+            key = parts.get(id(about))
+            if key is None:
+                if about.timed:
+                    key = _with_lengths(line, about.steps)
+                else:
+                    seen = self._seen[about]
+                    key = tuple([number for number in numbers if number in seen])
+                    if about in self._loose:
+                        key = _in_rows(key, self._loose[about])
+                parts[id(about)] = key
+            found[name] = key
         return found
 
     def _line(self, items: Items) -> tuple[StepFacts, ...] | None:
         """The steps of a plain list; None where there is more than that."""
-        if not all(isinstance(item, RawStep) and item.after is None for item in items):
-            return None
-        return tuple([self.facts(step) for step in items if isinstance(step, RawStep)])
+        known = self._facts
+        found = []
+        for item in items:
+            if not isinstance(item, RawStep) or item.after is not None:
+                return None
+            found.append(known.get(id(item)) or self.facts(item))
+        return tuple(found)
 
     def _shape(self, items: Items) -> Shape:
         return tuple(
@@ -229,10 +282,10 @@ class Verdicts:
         )
 
     def _touching(self, step: str) -> tuple[str, ...]:
-        """The rules, save those about time, that look at a step."""
+        """The rules, save the late ones, that look at a step."""
         if step not in self._looking:
             self._looking[step] = tuple(
-                name for name, about in self.about.items() if step in about.steps and not about.timed
+                name for name, about in self.about.items() if step in about.steps and name not in self.late
             )
         return self._looking[step]
 
@@ -279,6 +332,19 @@ def _projected(shape: Shape, steps: frozenset[str] | None, loose: frozenset[str]
         if row:
             found[-1:-1] = sorted(row)
             row = []
+    return (*found, *sorted(row))
+
+
+def _in_rows(numbers: tuple[int, ...], loose: set[int]) -> Key:
+    """An order in which loose steps that stand in a row come by their numbers."""
+    found: list[object] = []
+    row: list[int] = []
+    for number in numbers:
+        if number in loose:
+            row.append(number)
+            continue
+        found += (*sorted(row), number)
+        row = []
     return (*found, *sorted(row))
 
 

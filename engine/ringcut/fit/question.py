@@ -5,7 +5,7 @@ Everything here is in masks, and raises OutOfBudget where the meter ends; ``solv
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 from itertools import islice
 
@@ -75,15 +75,21 @@ class Question:
         if best is None:
             yield from islice(self._search(limits, part, start), 1)
 
-    def remaining(self) -> list[int] | None:
-        """For each variable the mask of the values that occur in some solution; None if there is none."""
+    def remaining(self, wanted: Collection[int] | None = None) -> list[int] | None:
+        """For each variable the mask of the values that occur in some solution; None if there is none.
+
+        ``wanted``: only for these; of the others some are left out.
+        """
         start = self._tightened(self._compiled.full)
         if start is None:
             return None
         proved = [mask if mask & (mask - 1) == 0 else 0 for mask in start]
         for part in self._parts(start):
             network = Network(self._limits, len(start))
-            for variable in self._asked(part):
+            asked_for = [v for v in self._asked(part) if wanted is None or v in wanted]
+            if not asked_for and next(self._search(self._limits, part, start), None) is None:
+                return None
+            for variable in asked_for:
                 self._prove_ends(variable, part, start, proved, network)
                 while unproved := start[variable] & ~proved[variable]:
                     asked = start.copy()

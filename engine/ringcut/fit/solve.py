@@ -48,8 +48,10 @@ def best(
     return Solution(values, tuple(preference.worth(values) for preference in preferences))
 
 
-def remaining(problem: Problem, budget: Budget = DEFAULT) -> Remaining | NoSolution | GaveUp:
-    """For each variable exactly the values that occur in some solution.
+def remaining(
+    problem: Problem, budget: Budget = DEFAULT, names: Collection[str] | None = None
+) -> Remaining | NoSolution | GaveUp:
+    """For each variable, or each of ``names``, exactly the values that occur in some solution.
 
     Each solution met proves, besides its own values, every value it still allows with all others kept; a
     search for a solution among the unproved values of a variable refutes all of them at once.
@@ -57,7 +59,7 @@ def remaining(problem: Problem, budget: Budget = DEFAULT) -> Remaining | NoSolut
     compiled = Compiled(problem)
     question = Question(compiled, _in_force(compiled, problem.labels()), Meter(budget))
     try:
-        left = question.remaining()
+        left = question.remaining(None if names is None else {compiled.position(name) for name in names})
     except OutOfBudget as reason:
         return GaveUp(str(reason))
     if left is None:
@@ -66,6 +68,7 @@ def remaining(problem: Problem, budget: Budget = DEFAULT) -> Remaining | NoSolut
         {
             name: tuple(values[position] for position in members(mask))
             for name, values, mask in zip(compiled.names, compiled.values, left, strict=False)
+            if names is None or name in names
         }
     )
 

@@ -224,6 +224,8 @@ class Step(msgspec.Struct, frozen=True):
     place: Place = NOWHERE
     meant_where: Node | None = None
     """The jobs on which a shared synonym means this step."""
+    protects: tuple[str, ...] = ()
+    """Steps that rely on what this one makes or sets, traits expanded."""
 
 
 class State(msgspec.Struct, frozen=True):

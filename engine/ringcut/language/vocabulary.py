@@ -168,7 +168,10 @@ def _read_steps(text: VocabularyText, words: Words, problems: list[Problem]) -> 
     for name, step in text.steps.items():
         effects = _effects(step, words, words.steps[name], problems)
         where = typed(step.meant_where, words.scope(facts_only=True), problems) if step.meant_where else None
-        words.steps[name] = msgspec.structs.replace(words.steps[name], effects=effects, meant_where=where)
+        covered = words.step_set(step.protects, problems) if step.protects else None
+        words.steps[name] = msgspec.structs.replace(
+            words.steps[name], effects=effects, meant_where=where, protects=covered.names if covered else ()
+        )
 
 
 def _effects(text: StepText, words: Words, step: ir.Step, problems: list[Problem]) -> tuple[ir.Effect, ...]:

@@ -130,6 +130,8 @@ class StepText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     readings: dict[str, ReadingText] = {}
     lasting: str = ""
     """The step that ends it: this one lasts from ``started`` until that one."""
+    protects: Phrase | None = None
+    """Work that relies on what this step makes or sets, whether or not a rule says so; written as in a rule."""
     place: Place = NOWHERE
 
 
