@@ -20,6 +20,7 @@ from ringcut.draft.models import Job, Model
 from ringcut.language.ir import Rulebook
 from ringcut.reading.problems import NOWHERE
 from ringcut.reading.procedurefile import read_procedure
+from ringcut.reading.raw import RawStep
 
 LEAD: Job = {
     "work": "trouble-opening", "sheath": "lead", "construction": "single", "core": "paper", "pressurized": "yes",
@@ -98,13 +99,17 @@ def test_whoever_had_a_test_has_one_after_random_damage_is_corrected(
 def _lost(before: str, after: str, book: Rulebook) -> bool:
     """Whether a version, with the steps of the plan in its own lines, has lost a protection."""
     raw = read_procedure((HEAD + before).encode(), "plan.yaml")
-    steps = {step.do.text: step for step in raw.steps}  # type: ignore[union-attr]
+    steps: dict[str, list[RawStep]] = {}
+    for step in raw.steps:
+        assert isinstance(step, RawStep)
+        steps.setdefault(step.do.text, []).append(step)
     new = read_procedure((HEAD + after).encode(), "plan.yaml").steps
-    items = tuple(
-        steps.get(step.do.text, msgspec.structs.replace(step, place=NOWHERE))  # type: ignore[union-attr]
-        for step in new
-    )
-    return PROTECTION in Verdicts(raw, book).broken(items)
+    items = []
+    for step in new:
+        assert isinstance(step, RawStep)
+        there = steps.get(step.do.text)
+        items.append(there.pop(0) if there else msgspec.structs.replace(step, place=NOWHERE))
+    return PROTECTION in Verdicts(raw, book).broken(tuple(items))
 
 
 @pytest.mark.parametrize(
@@ -116,6 +121,20 @@ def _lost(before: str, after: str, book: Rulebook) -> bool:
         # what comes to stand between was behind the work before, or not there: the rules say whether it may
         (["test-atmosphere", "enter-manhole", "pump-water"], ["test-atmosphere", "pump-water", "enter-manhole"], False),
         (["test-atmosphere", "enter-manhole"], ["test-atmosphere", "open-manhole", "enter-manhole"], False),
+        # work that is itself put elsewhere: it stood behind a reading of zero that was not for it
+        (
+            ["confirm-zero", "ring-cut", "check-bond", "clean-lead", "confirm-zero", "remove-shield"],
+            ["confirm-zero", "ring-cut", "remove-shield", "check-bond", "clean-lead", "confirm-zero"],
+            False,
+        ),
+        (["test-atmosphere", "ventilate", "pump-water"], ["pump-water", "test-atmosphere", "ventilate"], True),
+        # what a bond undoes where it is fitted protects nobody
+        (
+            ["place-pads", "place-permanent-bond", "remove-temporary-bond"],
+            ["place-permanent-bond", "place-pads", "remove-temporary-bond"],
+            False,
+        ),
+        (["light-torch", "shut-torch", "leave-manhole"], ["light-torch", "leave-manhole", "shut-torch"], True),
         # a bond taken off earlier than it was: the bond itself is where it was
         (
             ["place-temporary-bond", "open-sheath", "remove-temporary-bond"],

@@ -91,22 +91,20 @@ class Climber:
 
     def _higher(self) -> bool:
         """Every edit that helps, the best first, each judged again behind those made before it and made at once."""
-        higher = False
+        made: set[Place] = set()
         for each in self._helping(self.best):
-            again = self._again(each)
+            again = None if each.step.place in made else self._again(each)
             if again is None:
                 continue
             broken = self._all_broken(again.items, again.broken)
             if self._score(broken) < self._score(self.best.broken):
                 self.best = Climbed(self.best.version.having(again.items, each.step.place, each.kind), broken)
-                higher = True
-        return higher
+                made.add(each.step.place)
+        return bool(made)
 
     def _again(self, each: _Try) -> _Try | None:
         """The same edit of the version that is the best by now; None where it mends nothing more."""
-        items, kinds = self.best.version.items, self.best.version.kinds
-        if each.step.place in kinds and each.kind != "demand":
-            return None
+        items = self.best.version.items
         path = located(items, each.step.place)
         if each.where is None:
             changed = exchanged(items, path, each.step) if path is not None else None
@@ -133,7 +131,7 @@ class Climber:
         late = {name for name in found.broken if name in self.verdicts.late}
         before = self._score(found.broken)
         ranked: list[tuple[tuple[object, ...], _Try]] = []
-        for number, each in enumerate(self._tries(found)):
+        for number, each in enumerate(self._in_time(self._tries(found))):
             rest = [name for name in each.broken if name not in late]
             if self._score(rest) < before:
                 odd = self._is_odd(each)
@@ -147,6 +145,17 @@ class Climber:
             if taken[what] <= TIED:
                 kept.append((key, each))
         return kept
+
+    def _in_time(self, tries: Iterator[_Try]) -> Iterator[_Try]:
+        """As many as half of what is left is enough for: the other half is for those that are worth a second look."""
+        tried: list[_Try] = []
+        try:
+            with self.effort.no_more_than(self.effort.left // 2):
+                tried.extend(tries)
+        except BudgetEnded:
+            if not tried or not self.effort.left:
+                raise
+        return iter(tried)
 
     def _together(self, edits: int) -> bool:
         """So many edits that help together where fewer do not."""
@@ -186,7 +195,11 @@ class Climber:
         about = [self.verdicts.about[name] for name in found.broken]
         moved = frozenset[str]().union(*(each.steps for each in about))
         added = frozenset[str]().union(*(each.addable for each in about))
-        for path, step in leaves(items):
+        steps = leaves(items)
+        there = {self.verdicts.name_of(step) for _, step in steps}
+        # what is missing altogether comes first, in case not all can be looked at
+        yield from self._additions(found, sorted(added - there))
+        for path, step in steps:
             name = self.verdicts.name_of(step)
             if step.optional is not None and (name in moved or name in added):
                 yield self._try(found, "demand", demanded(step), None, exchanged(items, path, demanded(step)))
@@ -196,7 +209,11 @@ class Climber:
                     changed = put_in(without, place, step)
                     if changed != items:
                         yield self._try(found, "move", step, seat(without, place), changed)
-        for name in sorted(added):
+        yield from self._additions(found, sorted(added & there))
+
+    def _additions(self, found: Climbed, names: list[str]) -> Iterator[_Try]:
+        items = found.version.items
+        for name in names:
             for new in self._new(name, found.version):
                 for place in places(items):
                     yield self._try(found, "add", new, seat(items, place), put_in(items, place, new))

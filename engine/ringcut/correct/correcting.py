@@ -42,8 +42,10 @@ AFTERWARDS = 8_000
 """Work for more of them when the first is known."""
 TRIED = 5
 """Of these, how many are written and judged again, at most."""
-SOON = 0.7
-"""Share of the budget for the correction that is found soon."""
+SOON, SOON_OF_MANY = 0.7, 0.9
+"""Share of the budget for the correction that is found soon, where few or :data:`MANY` edits are needed."""
+MANY = 3
+"""Edits needed at least, from which on hardly any search for fewer looks at all there is."""
 
 
 def correct(
@@ -102,7 +104,8 @@ class _Correcting:
         why = ""
         with self.effort.besides(FINISHING):
             least = self.finder.at_least()
-        with self.effort.no_more_than(int(self.effort.most * SOON)):
+        share = SOON if least < MANY else SOON_OF_MANY
+        with self.effort.no_more_than(int(self.effort.most * share)):
             soon = self.finder.soon()
         most = MOST_EDITS if soon.broken else soon.count
         self.effort.doing = "looking for any" if soon.broken else f"{soon.count} edits found; looking for fewer"

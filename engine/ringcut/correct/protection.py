@@ -4,16 +4,19 @@ A test of the air that is moved behind the pump satisfies every rule about entry
 The vocabulary says which work relies on what a step makes or sets (``protects``). Work had that protection where the
 step was surely done before it and nothing had changed the condition since; it has lost it where no such doing is left,
 or where what changes the condition has got between. A step that was not there before, or came behind the work, takes
-nothing away: the rules say whether it may stand there.
+nothing away: the rules say whether it may stand there. Work that is itself put elsewhere has to keep each protecting
+step, but may do with fewer of its conditions: that zero was read since the last cut is no matter before that cut.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Set
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence, Set
 
 import msgspec
 
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.reading.problems import Place
 from ringcut.relations.procedure import Occurrence
 from ringcut.relations.view import View
@@ -44,7 +47,7 @@ class Protection:
     def __init__(self, book: ir.Rulebook) -> None:
         self.book = book
         protecting = [step for step in book.steps.values() if step.protects]
-        atoms = {effect.condition for step in protecting for effect in step.effects}
+        atoms = {effect.condition for step in protecting for effect in _relied_on(step)}
         changing = {name for name, step in book.steps.items() if atoms & {e.condition for e in step.effects}}
         self.steps = frozenset(changing) | {name for step in protecting for name in step.protects}
         """The steps whose order decides it."""
@@ -54,13 +57,15 @@ class Protection:
         """By a step that protects, the steps that rely on it."""
         self._had: dict[str, Had] = {}
         self._first: dict[str, dict[Place, frozenset[Place]]] = {}
+        self._rank: dict[str, dict[Place, int]] = {}
+        self._by: dict[str, dict[Place, frozenset[str]]] = {}
 
     def doing(self, each: Occurrence) -> Doing:
         """A step of a procedure as far as protection goes; one that is optional protects nobody."""
         step = self.book.steps[each.step]
         atoms = tuple(
             (effect.condition, side)
-            for effect in step.effects
+            for effect in (_relied_on(step) if step.protects else step.effects)
             if effect.condition in self._atoms
             for side in (each.sides if self.book.conditions[effect.condition].per == "side" else ("",))
         )
@@ -73,41 +78,87 @@ class Protection:
         order = _Protected(view, self)
         had: dict[Place, tuple[Atom, ...]] = {}
         first: dict[Place, frozenset[Place]] = {}
+        by: dict[Place, frozenset[str]] = {}
         for at, each in enumerate(order.doings):
-            found = tuple(atom for atom in order.gives if order.covers(atom, at, None))
-            if found:
-                had[each.place] = found
+            covered = {atom: names for atom in order.gives if (names := order.by(atom, at, None))}
+            if covered:
+                had[each.place] = tuple(covered)
+                by[each.place] = frozenset().union(*covered.values())
                 earlier = (other for number, other in enumerate(order.doings) if view.order.before(number, at))
                 first[each.place] = frozenset(other.place for other in earlier)
+        self._by[closure] = by
         self._had[closure], self._first[closure] = had, first
+        self._rank[closure] = {place: rank for rank, place in enumerate(order.line)}
 
-    def lost_in_line(self, closure: str, line: Iterable[Doing]) -> bool:
+    def lost_in_line(self, closure: str, line: Sequence[Doing]) -> bool:
         """Whether some work has lost a protection in a version whose steps come one after the other."""
         had, first = self._had[closure], self._first[closure]
         since: dict[Atom, dict[str, list[Place]]] = {}
+        less: dict[Place, set[str]] = {}
         for each in line:
-            for atom in had.get(each.place, ()):
+            atoms, earlier = had.get(each.place, ()), first.get(each.place, frozenset())
+            for atom in atoms:
                 for name, changed in since.get(atom, _NOBODY).items():
-                    if each.name in self.served[name] and (not changed or first[each.place].isdisjoint(changed)):
+                    if each.name in self.served[name] and (not changed or earlier.isdisjoint(changed)):
                         break
                 else:
-                    return True
+                    less[each.place] = {
+                        name for atom in atoms for name, changed in since.get(atom, _NOBODY).items()
+                        if each.name in self.served[name] and earlier.isdisjoint(changed)
+                    }  # fmt: skip
+                    break
             for atom in each.gives:
                 since.setdefault(atom, {})[each.name] = []
             for atom in each.changes:
                 for changed in since.get(atom, {}).values():
                     changed.append(each.place)
-        return False
+        return bool(less) and self._is_lost(closure, less, [each.place for each in line])
 
     def lost(self, closure: str, view: View) -> bool:
         """Whether some work has lost a protection in some order of a version."""
         had, first = self._had[closure], self._first[closure]
         order = _Protected(view, self)
-        return any(
-            not order.covers(atom, at, first[each.place])
-            for at, each in enumerate(order.doings)
-            for atom in had.get(each.place, ())
-        )
+        less: dict[Place, set[str]] = {}
+        for at, each in enumerate(order.doings):
+            by_atom = [order.by(atom, at, first[each.place]) for atom in had.get(each.place, ())]
+            if not all(by_atom):
+                less[each.place] = set[str]().union(*by_atom)
+        return bool(less) and self._is_lost(closure, less, order.line)
+
+    def _is_lost(self, closure: str, less: Mapping[Place, Set[str]], line: Sequence[Place]) -> bool:
+        """Whether of the work that some condition protects no longer some has lost its protection.
+
+        ``less``: with the steps that protect it still. Work that is itself put elsewhere may do with less of each.
+        """
+        moved = self._moved(closure, line)
+        return any(place not in moved or not self._by[closure][place] <= names for place, names in less.items())
+
+    def _moved(self, closure: str, line: Sequence[Place]) -> set[Place]:
+        """The steps that surely stand elsewhere than before: they are in no longest part that kept its order."""
+        rank = self._rank[closure]
+        kept = [place for place in line if place in rank]
+        ranks = [rank[place] for place in kept]
+        up = _rising(ranks)
+        down = _rising([-each for each in reversed(ranks)])[::-1]
+        longest = max(up, default=0)
+        return {place for place, a, b in zip(kept, up, down, strict=True) if a + b - 1 < longest}
+
+
+def _rising(ranks: Sequence[int]) -> list[int]:
+    """How long the longest rising part is that ends with each member of a list of different numbers."""
+    ends: list[int] = []
+    found = []
+    for rank in ranks:
+        at = bisect_left(ends, rank)
+        ends[at : at + 1] = [rank]
+        found.append(at + 1)
+    return found
+
+
+def _relied_on(step: ir.Step) -> tuple[ir.Effect, ...]:
+    """What a step makes or sets, not what it undoes on the way; of one that only ends something, what it ends."""
+    made = tuple(effect for effect in step.effects if effect.to != n.Fixed(False))
+    return made or step.effects
 
 
 class _Protected:
@@ -116,6 +167,8 @@ class _Protected:
     def __init__(self, view: View, protection: Protection) -> None:
         self.before, self.served = view.order.before, protection.served
         self.doings = [protection.doing(each) for each in view.occurrences]
+        self.line = [self.doings[at].place for at in view.order.line]
+        """A line that respects the order."""
         self.gives: dict[Atom, list[int]] = {}
         self.changes: dict[Atom, list[int]] = {}
         for at, each in enumerate(self.doings):
@@ -124,9 +177,13 @@ class _Protected:
             for atom in each.changes:
                 self.changes.setdefault(atom, []).append(at)
 
-    def covers(self, atom: Atom, at: int, first: Set[Place] | None) -> bool:
-        """Whether a condition surely protects a step; ``first``: only what came before it can take that away."""
+    def by(self, atom: Atom, at: int, first: Set[Place] | None) -> set[str]:
+        """The steps whose doing surely protects one by a condition.
+
+        ``first``: only what came before it can take that away.
+        """
         name = self.doings[at].name
+        found = set[str]()
         for giver in self.gives.get(atom, ()):
             if name not in self.served[self.doings[giver].name] or giver == at or not self.before(giver, at):
                 continue
@@ -135,5 +192,5 @@ class _Protected:
                 if other != at and (first is None or self.doings[other].place in first)
             )  # fmt: skip
             if all(self.before(other, giver) or self.before(at, other) for other in changing):
-                return True
-        return False
+                found.add(self.doings[giver].name)
+        return found

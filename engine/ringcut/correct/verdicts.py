@@ -31,6 +31,8 @@ from ringcut.relations.view import View
 Key = tuple[object, ...]
 JUDGED = 10
 """What it costs to judge a rule anew, in looks at a few that were judged before."""
+KEPT = 3
+"""What it costs to look whether every protection is kept, which needs no judgement."""
 LOOKED = 12
 """So many are a few."""
 
@@ -142,11 +144,11 @@ class Verdicts:
     def _judge(self, items: Items, names: list[str], keys: dict[str, Key]) -> None:
         whole: dict[str, tuple[View, Conditions]] = {}
         for name in names:
-            self.effort.spend(JUDGED)
+            self.effort.spend(JUDGED if name != PROTECTION else KEPT)
             about, broken = self.about[name], False
             for closure in self.closures:
                 if name == PROTECTION and (line := self._line(items)) is not None:
-                    broken = broken or self.protection.lost_in_line(closure, self._protecting(line, closure))
+                    broken = broken or self.protection.lost_in_line(closure, list(self._protecting(line, closure)))
                     continue
                 if not about.timed:
                     views = self._views(self._part(items, about, closure), closure)
