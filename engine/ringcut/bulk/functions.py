@@ -81,35 +81,26 @@ class _Lengths:
 class Alike:
     """Gathers the checks of a log with their outcomes into a function that tells whether another log has the same."""
 
-    def __init__(self, ends: Ends) -> None:
-        self.ends = ends
+    def __init__(self, ends: Ends, size: int | None = None) -> None:
+        """``size``: how many entries a rule looks at, for its checks alone; the function then takes their places."""
+        self.ends, self.size = ends, size
         self.short: dict[Span, int] = {}
         """Gaps with the most whole seconds that they last."""
         self.long: dict[Span, int] = {}
         """Gaps with the least."""
         self.texts: dict[str, None] = {}
-        self.taken: list[str] = []
         self.names: dict[str, object] = {}
         self.lengths = _Lengths()
 
-    def take(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int]) -> None:
-        """Take the checks of one rule, whose k-th entry is at ``at[k]``, for :meth:`outcomes`."""
-        where = self._where(names, at)
-        self.taken += [self._placed(_text(check, self.lengths), at, where) for check in checks]
-
-    def outcomes(self) -> Function:
-        """A function that gives a tuple, one outcome a check taken."""
-        return self._function(self.taken, f"({', '.join(self.taken)},)")
-
-    def _where(self, names: dict[str, object], at: Sequence[int]) -> str:
-        """The name of the places of a rule's entries."""
-        where = f"at{len(self.names)}"
-        self.names |= names | {where: at}
-        return where
-
     def add(self, checks: Sequence[Check], names: dict[str, object], at: Sequence[int], found: Sequence[Any]) -> None:
-        """Take the checks of one rule with their outcomes, for :meth:`function`."""
-        where = self._where(names, at)
+        """Take the checks of one rule with their outcomes; its k-th entry is at ``at[k]``."""
+        where = "at"
+        if self.size is None:
+            where = f"at{len(self.names)}"
+            self.names[where] = at
+        else:
+            at = range(self.size)
+        self.names |= names
         for check, outcome in zip(checks, found, strict=True):
             match check:
                 case Gap(one, two, op, length):
@@ -131,9 +122,17 @@ class Alike:
         return _ENTRY.sub(r"e\1", placed).replace(", at, ", f", {where}, ")
 
     def _place(self, said: str, at: Sequence[int]) -> int:
-        if said in ("first", "last"):
-            return self.ends[0] if said == "first" else self.ends[1]
+        """A place in the log, or among the entries of the rule; there the ends of the log lie beyond them."""
+        if said == "first":
+            return self.ends[0] if self.size is None else -1
+        if said == "last":
+            return self.ends[1] if self.size is None else self.size
         return at[int(said[1:-1])]
+
+    def _time(self, place: int) -> str:
+        if self.size is None or 0 <= place < self.size:
+            return f"t[{place}]"
+        return "t[first]" if place < 0 else "t[last]"
 
     def _gap(self, span: Span, op: str, length: Fraction, holds: bool) -> None:
         least = floor(length) + 1 if op == ">" else ceil(length)
@@ -150,18 +149,17 @@ class Alike:
 
     def function(self) -> Function:
         """A function that tells whether the outcomes of all checks are those that were added."""
-        texts = [f"t[{two}] - t[{one}] <= {most}" for (one, two), most in sorted(_widest(self.short))]
-        texts += [f"t[{two}] - t[{one}] >= {least}" for (one, two), least in sorted(_narrowest(self.long))]
+        time = self._time
+        texts = [f"{time(two)} - {time(one)} <= {most}" for (one, two), most in sorted(_widest(self.short))]
+        texts += [f"{time(two)} - {time(one)} >= {least}" for (one, two), least in sorted(_narrowest(self.long))]
         texts += self.texts
-        return self._function(texts, " and ".join(texts) or "True")
-
-    def _function(self, texts: Sequence[str], body: str) -> Function:
-        body = _NUMBERS.sub(r"n\1", _TIME.sub(r"t\1", body))
-        before = [f"t{place} = t[{place}]" for place in _places(_TIME, texts)]
-        before += [f"n{place} = e[x[{place}]].numbers" for place in _places(_NUMBERS, texts)]
+        takes, place = (_TAKES, "{0}") if self.size is None else (f"{_TAKES}, at", "at[{0}]")
         whole = [_NUMBERS.sub("", text) for text in texts]
-        before += [f"e{place} = e[x[{place}]]" for place in _places(_WHOLE, whole)]
-        return _made(_TAKES, before, body, self.names | self.lengths.names)
+        before = [f"t{each} = t[{place.format(each)}]" for each in _places(_TIME, texts)]
+        before += [f"n{each} = e[x[{place.format(each)}]].numbers" for each in _places(_NUMBERS, texts)]
+        before += [f"e{each} = e[x[{place.format(each)}]]" for each in _places(_WHOLE, whole)]
+        body = _NUMBERS.sub(r"n\1", _TIME.sub(r"t\1", " and ".join(texts) or "True"))
+        return _made(takes, before, body, self.names | self.lengths.names)
 
 
 def _places(named: re.Pattern[str], texts: Sequence[str]) -> list[int]:

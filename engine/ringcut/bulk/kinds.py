@@ -33,13 +33,15 @@ MOST_PLAIN = 10_000
 MOST_CREWS = 1000
 """Sets of hands that are kept for one run of letters."""
 OFTEN, VERY_OFTEN = 16, 100
-"""Times that an outcome, or a run of letters, must be met before it is worth a function of its own: compiling the
-first takes as long as some twenty logs, the second as some eighty."""
+"""Times that the outcomes of a run, and that of one group one after the other, must be met before they are worth a
+function of their own, since compiling one takes as long as looking at some logs."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
 Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[int], Sequence[float], View]
 """The entries by text, the texts and times of a log, the numbers of its job, the job."""
 Outcome = tuple[Any, ...]
+Outcomes = tuple[int, ...]
+"""The number of the outcome of each part of a run."""
 Crew = tuple[tuple[int, ...], ...]
 """For each entry of a step that changes a condition of persons, who did it, by number."""
 
@@ -59,12 +61,37 @@ class Judged(msgspec.Struct, frozen=True, eq=False):
 class Local:
     """What a group knows of one run of the letters that it sees, and in how many runs of all letters that was met."""
 
-    __slots__ = ("check", "checks", "codes", "runs")
+    __slots__ = ("_again", "_alike", "_check", "_numbers", "_usual", "checks", "codes", "outcomes", "runs")
 
     def __init__(self, checks: Checks) -> None:
         self.checks, self.runs = checks, 0
-        self.codes: dict[Outcome, bytes] = {}
-        self.check = outcomes(checks.items, checks.names)
+        self.outcomes: list[Outcome] = []
+        """The outcomes of the checks that were met, by number."""
+        self.codes: dict[int, bytes] = {}
+        self._numbers: dict[Outcome, int] = {}
+        self._check = outcomes(checks.items, checks.names)
+        self._alike: Function | None = None
+        self._usual = 0
+        """The outcome that was met last, or that one function asks for."""
+        self._again = 0
+
+    def outcome(self, log: Log, ends: Ends, at: Sequence[int]) -> int:
+        """The number of the outcome of all checks; what was met very often is asked for first, in one function."""
+        if self._alike is not None and self._alike(*log, *ends, at):
+            return self._usual
+        outcome = self._check(*log, *ends, at)
+        found = self._numbers.get(outcome)
+        if found is None:
+            found = self._numbers[outcome] = len(self.outcomes)
+            self.outcomes.append(outcome)
+        if self._alike is None:
+            self._again = self._again + 1 if found == self._usual else 0
+            self._usual = found
+            if self._again == VERY_OFTEN:
+                alike = Alike(ends, len(at))
+                alike.add(self.checks.items, self.checks.names, at, outcome)
+                self._alike = alike.function()
+        return found
 
 
 class Group:
@@ -96,33 +123,19 @@ class Result:
 class Run:
     """What is known of one run of all letters of a log."""
 
-    __slots__ = ("_uses", "_whole", "codes", "ends", "parts", "results", "usual")
+    __slots__ = ("codes", "ends", "parts", "results", "usual")
 
     def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen) -> None:
         self.codes, self.parts = codes, parts
-        self.results: dict[Outcome, Result] = {}
+        self.results: dict[Outcomes, Result] = {}
         self.usual: list[tuple[Function, Result]] = []
         """The outcomes that are met most often, those first."""
-        self._whole: Function | None = None
-        self._uses = 0
         done = compact(seen.places)
         self.ends: Ends = (done[0], done[-1], len(done), done) if done else (0, 0, 0, done)
 
-    def outcome(self, log: Log) -> Outcome:
-        """The outcomes of all checks, one part after the other; after some uses by one function."""
-        self._uses += 1
-        if self._uses == VERY_OFTEN:
-            whole = Alike(self.ends)
-            for _, local, at in self.parts:
-                whole.take(local.checks.items, local.checks.names, at)
-            self._whole = whole.outcomes()
-        if self._whole is not None:
-            whole_outcome: Outcome = self._whole(*log, *self.ends)
-            return whole_outcome
-        found: Outcome = ()
-        for _, local, at in self.parts:
-            found += local.check(*log, *self.ends, at)
-        return found
+    def outcomes(self, log: Log) -> Outcomes:
+        """The number of the outcome of each part."""
+        return tuple([local.outcome(log, self.ends, at) for _, local, at in self.parts])
 
     @property
     def met(self) -> int:
@@ -130,38 +143,36 @@ class Run:
         return sum(result.met for result in self.results.values())
 
     def keep(self) -> None:
-        """Drop the outcomes that were met once."""
-        self.results = {outcome: result for outcome, result in self.results.items() if result.met > 1}
+        """Drop outcomes that were met once."""
+        self.results = {outcomes: result for outcomes, result in self.results.items() if result.met > 1}
 
-    def result(self, log: Log) -> Result | Outcome:
-        """What logs of this outcome get; the outcome, where it was not met before."""
+    def result(self, log: Log) -> Result | Outcomes:
+        """What logs of these outcomes get; the outcomes, where they were not met before."""
         for alike, result in self.usual:
             if alike(*log, *self.ends):
                 result.met += 1
                 return result
-        outcome = self.outcome(log)
-        found = self.results.get(outcome)
+        outcomes = self.outcomes(log)
+        found = self.results.get(outcomes)
         if found is None:
-            return outcome
-        self.meet(outcome, found)
+            return outcomes
+        self.meet(outcomes, found)
         return found
 
-    def meet(self, outcome: Outcome, result: Result) -> None:
-        """Take note of an outcome that is met once more, and is none of the usual ones."""
+    def meet(self, outcomes: Outcomes, result: Result) -> None:
+        """Take note of outcomes that are met once more, and are none of the usual ones."""
         result.met += 1
         least = self.usual[-1][1].met if len(self.usual) == MOST_USUAL else 0
         if result.met < max(OFTEN, 2 * least):
             return
         del self.usual[MOST_USUAL - 1 :]
-        self.usual.append((self._alike(outcome), result))
+        self.usual.append((self._alike(outcomes), result))
         self.usual.sort(key=lambda each: -each[1].met)
 
-    def _alike(self, outcome: Outcome) -> Function:
-        alike, first = Alike(self.ends), 0
-        for _, local, at in self.parts:
-            size = len(local.checks.items)
-            alike.add(local.checks.items, local.checks.names, at, outcome[first : first + size])
-            first += size
+    def _alike(self, outcomes: Outcomes) -> Function:
+        alike = Alike(self.ends)
+        for (_, local, at), number in zip(self.parts, outcomes, strict=True):
+            alike.add(local.checks.items, local.checks.names, at, local.outcomes[number])
         return alike.function()
 
 
@@ -250,10 +261,10 @@ class Kind:
         found = run.result((self.entries, texts, times, self._numbers(frame), frame.view))
         if not isinstance(found, Result):
             self.learnt += 1
-            outcome = found
-            codes = self._codes(run, outcome, seen or Seen(frame, parts, self.entries, times, self.book))
-            found = run.results[outcome] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
-            run.meet(outcome, found)
+            outcomes = found
+            codes = self._codes(run, outcomes, seen or Seen(frame, parts, self.entries, times, self.book))
+            found = run.results[outcomes] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
+            run.meet(outcomes, found)
         if glance is not None and parts.alone:
             self._chains.meet(glance, letters, [self.entries[text] for text in texts], run)
         return found.judged
@@ -334,13 +345,11 @@ class Kind:
             return Checks([], {})
         return self.maker.of(group.rules[0], seen, at)
 
-    def _codes(self, run: Run, outcome: Outcome, seen: Seen) -> bytes:
-        codes, first = bytearray(run.codes), 0
-        for group, local, _ in run.parts:
-            own = outcome[first : first + len(local.checks.items)]
-            first += len(own)
-            if own not in local.codes:
-                local.codes[own] = seen.judged(group.rules)
-            for place, code in zip(group.places, local.codes[own], strict=True):
+    def _codes(self, run: Run, outcomes: Outcomes, seen: Seen) -> bytes:
+        codes = bytearray(run.codes)
+        for (group, local, _), number in zip(run.parts, outcomes, strict=True):
+            if number not in local.codes:
+                local.codes[number] = seen.judged(group.rules)
+            for place, code in zip(group.places, local.codes[number], strict=True):
                 codes[place] = code
         return bytes(codes)
