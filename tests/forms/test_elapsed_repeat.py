@@ -32,6 +32,9 @@ CASES = [
     (SOON, "log use", BAD),
     (SOON, "log records: milestones | 10:00 use", UNCLEAR),
     (SOON, "log finished: no | 10:00 make-p", UNCLEAR),
+    (f"{SOON[:-1]}, while: q}}", "log finished: no | 10:00 make-q", UNCLEAR),  # no b yet, so no moment of it
+    (f"{SOON[:-1]}, while: q}}", "log finished: no | {do: close, status: not-done, reason: rain}", UNCLEAR),
+    (f"{SOON[:-1]}, while: q}}", "log 10:00 make-q", NONE),
     (LATE, "log 10:00 make-p, 10:10 use", OK),
     (LATE, "log 10:00 make-p, 10:09 use", BAD),
     (LATE, "log 10:00 use", NONE),  # at-least only: no a, nothing to wait for

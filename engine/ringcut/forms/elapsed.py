@@ -44,8 +44,8 @@ def _from_start_or_to_end(form: ir.Elapsed, context: Context) -> list[Instance]:
 
 
 def _where(during: n.Node, form: ir.Elapsed, context: Context, instance: Instance) -> Instance:
-    """``while``: a limit that does not hold is excused where the condition is not true."""
-    if instance.truth.level <= OPEN:
+    """``while``: a limit that does not hold is excused where the condition is not true, if anything was done."""
+    if instance.truth.level <= OPEN or instance.at < 0:
         return instance
     item = formula(during, context.view, instance.side)
     here = context.conditions.worst_before(item, Moment(instance.at, not form.each_to))[0]
