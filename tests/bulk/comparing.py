@@ -33,14 +33,13 @@ def reference(line: bytes, book: Rulebook) -> Report | None:
 
 def differences(line: bytes, bulk: Bulk, book: Rulebook) -> list[str] | None:
     """The rules whose verdicts part; None where the bulk leaves the line to the audit of single logs."""
-    found = bulk.judge(line)
-    if found is None:
+    judged = bulk.judge(line)
+    if judged is None:
         return None
     report = reference(line, book)
     if report is None:
         return ["the reference does not judge it"]
     said = {verdict.rule: verdict.verdict for verdict in report.rules}
-    judged, _ = found
     parted = [
         f"{rule.id}: bulk {SAID[code]}, reference {said[rule.id]}"
         for rule, code in zip(book.rules, judged.codes, strict=True)

@@ -57,7 +57,7 @@ def test_verdicts_do_not_depend_on_what_was_learnt_before(book: Rulebook) -> Non
             here, there = each.judge(line), judged[line]
             assert (here is None) == (there is None)
             if here and there:
-                assert (here[0].codes, here[0].uncovered, here[1]) == (there[0].codes, there[0].uncovered, there[1])
+                assert (here.codes, here.uncovered) == (there.codes, there.uncovered)
 
 
 def test_a_bulk_that_forgets_judges_alike(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:

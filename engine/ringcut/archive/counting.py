@@ -101,19 +101,10 @@ class Counter:
 
     def counted(self, work: Stretch | Piece) -> Counted:
         """The counts of one stretch or piece."""
-        told, found = Counted(), dict[Judged, int]()
+        told = Counted()
         self._found = {}
         if isinstance(work, Stretch):
-            rules: dict[Judged, Rules] = {}
-            for number, line in _lines(work):
-                told.lines = number
-                if self.plain and self._in_bulk(line, found, rules):
-                    told.in_bulk += 1
-                elif line.strip():
-                    self._take(self.bench.done(Piece(work.path, work.name, ((number, line),))).items, told)
-            for judged, logs in found.items():
-                self._add(rules[judged], judged.codes, judged.uncovered, logs)
-            told.logs += told.in_bulk
+            self._count(work, told)
         else:
             audited = self.bench.done(work)
             self._take(audited.items, told)
@@ -123,21 +114,27 @@ class Counter:
         told.results = _sheets(self._found)
         return told
 
-    def _in_bulk(self, line: bytes, found: dict[Judged, int], rules: dict[Judged, Rules]) -> bool:
-        """Count a line, if the bulk can judge it and nothing else can change its verdict."""
-        day = self.settings.as_of if not self.bench.books.known else ""
-        book, bulk = self._bulk(day or _day(line) or self.settings.as_of)
-        read = bulk.judge(line)
-        if read is None:
-            return False
-        judged = read[0]
-        if self.bench.concessions.usable and max(judged.codes, default=0) > CONFORMS:
-            return False
-        if judged not in found:
-            found[judged] = 0
-            rules[judged] = book
-        found[judged] += 1
-        return True
+    def _count(self, work: Stretch, told: Counted) -> None:
+        """Count the lines of a stretch: in bulk, what the bulk can judge and nothing else can change the verdict of."""
+        found, of = dict[Judged, int](), dict[Judged, Rules]()
+        by_day = bool(self.bench.books.known)
+        excused, number = bool(self.bench.concessions.usable), 0
+        rules, bulk = self._bulk(self.settings.as_of)
+        for number, line in enumerate(_lines(work), 1):
+            if by_day:
+                rules, bulk = self._bulk(_day(line) or self.settings.as_of)
+            judged = bulk.judge(line) if self.plain else None
+            if judged is None or excused and max(judged.codes, default=0) > CONFORMS:
+                if line.strip():
+                    self._take(self.bench.done(Piece(work.path, work.name, ((number, line),))).items, told)
+            elif judged in found:
+                found[judged] += 1
+            else:
+                found[judged], of[judged] = 1, rules
+        for judged, logs in found.items():
+            self._add(of[judged], judged.codes, judged.uncovered, logs)
+        told.lines, told.in_bulk = number, sum(found.values())
+        told.logs += told.in_bulk
 
     def _bulk(self, day: str) -> tuple[Rules, Bulk]:
         if day not in self._bulks:
@@ -170,15 +167,15 @@ def _day(line: bytes) -> str:
     return found.decode("ascii", "replace") if len(found) == 10 and found[4:5] == b"-" == found[7:8] else ""
 
 
-def _lines(work: Stretch) -> Iterator[tuple[int, bytes]]:
-    """The lines of a stretch with their numbers; one that is too long is cut, and refused by whoever reads it."""
+def _lines(work: Stretch) -> Iterator[bytes]:
+    """The lines of a stretch; one that is too long is cut, and refused by whoever reads it."""
     with work.path.open("rb") as stream:
         stream.seek(work.start)
-        left, number = work.size, 0
+        left = work.size
         while left > 0:
             line, taken = next_line(stream)
-            left, number = left - taken, number + 1
-            yield number, line
+            left -= taken
+            yield line
 
 
 def _sheets(found: dict[tuple[Rules, bytes, bool], int]) -> list[tuple[Rules, list[Alike]]]:

@@ -8,10 +8,12 @@ the same beginning as before, and means what it meant.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from itertools import count
-from sys import intern
+from operator import attrgetter
 from typing import Generic, NamedTuple, TypeVar
+
+import msgspec
 
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.strips import Strip
@@ -22,76 +24,78 @@ MOST = 8_000
 
 
 class Chain(NamedTuple, Generic[R]):
-    """What is known of a chain, and the places whose entries are kept by keys of their own, with these."""
+    """What is known of a chain, and those of its entries, with their places, that other beginnings make others."""
 
     known: R
-    places: tuple[int, ...]
-    keys: tuple[str, ...]
+    own: tuple[tuple[int, Entry], ...]
 
 
 class Chains(Generic[R]):
     """The chains that logs of one kind of job were met as."""
 
     def __init__(self) -> None:
-        self.entries: dict[str, Entry] = {}
-        """The entry that goes on with a piece; where that depends on its beginning, by both."""
-        self._numbers: dict[str, int] = {}
+        self._pieces: dict[str, Entry] = {}
+        """The entry that goes on in a piece, after the beginning that was met first."""
         self._meanings: dict[tuple[str, int, str], int] = {}
         self._given = count(1)
         """Numbers that were never given: those of meanings, and less than nothing those of pieces alone."""
         self._known: dict[tuple[str, tuple[int, ...]], Chain[R]] = {}
 
     def __len__(self) -> int:
-        return len(self.entries)
+        return len(self._pieces)
 
     def keep(self, wanted: Callable[[R], bool]) -> None:
         """Drop the chains of which nothing is known that is wanted, and the pieces that are then in none."""
         self._known = {key: chain for key, chain in self._known.items() if wanted(chain.known)}
         used = {number for _, numbers in self._known for number in numbers}
-        keys = {key for chain in self._known.values() for key in chain.keys}
-        self._numbers = {piece: number for piece, number in self._numbers.items() if number in used}
+        self._pieces = {piece: entry for piece, entry in self._pieces.items() if entry.meaning in used}
         self._meanings = {meaning: number for meaning, number in self._meanings.items() if number in used}
-        self.entries = {key: entry for key, entry in self.entries.items() if key in keys or key in self._numbers}
 
-    def of(self, strip: Strip) -> R | None:
-        """What is known of the chain of a line; None where one of its pieces, or the chain, was not met.
+    def of(self, strip: Strip) -> tuple[R, list[Entry]] | None:
+        """What is known of the chain of a line, and its entries, which are right where they will be looked at.
 
-        Pieces whose entries have keys of their own are replaced by these.
+        None where a piece, or the chain, was not met.
         """
         try:
-            chain = self._known.get((strip.first, tuple(map(self._numbers.__getitem__, strip.pieces))))
+            entries = list(map(self._pieces.__getitem__, strip.pieces))
         except KeyError:
             return None
+        chain = self._known.get((strip.first, tuple(map(_meaning, entries))))
         if chain is None:
             return None
-        pieces = strip.pieces
-        for place, key in zip(chain.places, chain.keys, strict=True):
-            pieces[place] = key
-        return chain.known
+        for place, entry in chain.own:
+            entries[place] = entry
+        return chain.known, entries
 
-    def meet(self, strip: Strip, letters: Sequence[int], entries: Sequence[Entry], known: R) -> None:
-        """Remember a line that was read whole: the letter of each entry, the entries, and what is known of them."""
+    def meet(
+        self, strip: Strip, letters: Sequence[int], entries: Sequence[Entry], known: R, looked: Container[int]
+    ) -> None:
+        """Remember a line that was read whole: the letter of each entry, the entries, and what is known of them.
+
+        ``looked``: the places of those that will be looked at.
+        """
         if len(strip.pieces) != len(letters):
             return
         if len(self._known) == MOST:
             self._known.clear()
-        begun, numbers, places, keys = strip.first, list[int](), list[int](), list[str]()
+        begun, numbers, own = strip.first, list[int](), list[tuple[int, Entry]]()
         for place, (piece, letter, entry) in enumerate(zip(strip.pieces, letters, entries, strict=True)):
             rests = piece.split(strip.between)
             if len(rests) != (1 if place == len(letters) - 1 else 2):
                 return
             following = rests[1] if len(rests) == 2 else ""
             meaning = self._meanings.setdefault((begun, letter, following), next(self._given))
-            number = self._numbers.setdefault(piece, meaning)
-            if number == meaning:
-                self.entries.setdefault(piece, entry)
-            else:
-                if number > 0:
-                    number = self._numbers[piece] = -next(self._given)
-                key = intern(f"{begun}\0{piece}")
-                self.entries.setdefault(key, entry)
-                places.append(place)
-                keys.append(key)
-            numbers.append(number)
+            met = self._pieces.get(piece)
+            if met is None:
+                met = self._pieces[piece] = msgspec.structs.replace(entry, meaning=meaning)
+            elif met.meaning != meaning:
+                if met.meaning > 0:
+                    met.meaning = -next(self._given)
+                if place in looked:
+                    own.append((place, entry))
+            numbers.append(met.meaning)
             begun = following
-        self._known[strip.first, tuple(numbers)] = Chain(known, tuple(places), tuple(keys))
+        self._known[strip.first, tuple(numbers)] = Chain(known, tuple(own))
+
+
+_meaning = attrgetter("meaning")

@@ -2,8 +2,8 @@
 
 Where the entries stand is the same in all these logs, so a check is a text over their places: the sign of a
 difference, or of a gap in time less a length. ``«k»`` in a text stands for the k-th entry that the rule looks at,
-``first`` and ``last`` for the ends of the log; ``x`` are the texts of the entries, ``e`` the entries by their texts,
-``t`` their times, ``q`` the numbers of the job, ``view`` the job.
+``first`` and ``last`` for the ends of the log; ``e`` are the entries of the log, ``t`` their times, ``q`` the numbers
+of the job, ``view`` the job.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import msgspec
 
 from ringcut.bulk.footprint import EVERY, Unit, conditions_of
 from ringcut.bulk.numbers import NotThere
-from ringcut.bulk.places import Places, Wanted, disagreeing, exactly
+from ringcut.bulk.places import Places, Wanted
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.instance import Context
@@ -70,10 +70,11 @@ Check = Gap | Reach | Healed | Sign | Said
 
 
 class Checks(msgspec.Struct):
-    """The checks of one rule for one run of letters, and what their texts call by a name of its own."""
+    """The checks of one rule for one run of letters, what their texts name, and whose readings they look at."""
 
     items: list[Check]
     names: dict[str, object]
+    looked: set[int]
 
 
 class Maker:
@@ -85,7 +86,7 @@ class Maker:
 
     def of(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> Checks:
         """The checks of a rule; ``at``: the places of the entries that it looks at."""
-        checks = Checks([], {})
+        checks = Checks([], {}, set())
         looks = self.vocabulary.footprints[rule.id]
         rank = {place: k for k, place in enumerate(at)}
         local = {index: rank[place] for index, place in enumerate(seen.places) if place in rank}
@@ -104,8 +105,8 @@ class Maker:
                     places.where = {key: local[index] for key, index in pair.at.items()}
                     self._disagree(pair, places, checks)
         checks.items += self._gaps(rule, seen, at)
-        for name, called in places.cells.items():
-            checks.names[name] = called
+        checks.names |= places.names
+        checks.looked |= places.looked
         return checks
 
     def _compare(self, unit: Unit, side: str, places: Places, checks: Checks) -> None:
@@ -115,30 +116,21 @@ class Maker:
             case n.Compare() as one:
                 parts = [one]
             case _:
-                checks.items.append(Said(self._exact(unit, side, places, checks)))
+                checks.items.append(Said(places.exact(unit, side)))
                 return
         try:
             sides = [(places.text(part.left, side), places.text(part.right, side)) for part in parts]
         except NotThere:
             return
-        exact = self._exact(unit, side, places, checks)
+        exact = places.exact(unit, side)
         checks.items += [Sign(left, right, exact) for left, right in sides]
-
-    def _exact(self, unit: Unit, side: str, places: Places, checks: Checks) -> str:
-        return self._called(exactly(unit, side, places), checks)
 
     def _disagree(self, pair: Measured, places: Places, checks: Checks) -> None:
         try:
             gap = f"abs({places.text(pair.measured, '')} - {places.text(pair.computed, '')})"
         except NotThere:
             return
-        exact = self._called(disagreeing(pair, dict(places.where)), checks)
-        checks.items.append(Sign(gap, repr(float(pair.room)), exact))
-
-    def _called(self, exact: object, checks: Checks) -> str:
-        name = f"exact{next(self._numbers)}"
-        checks.names[name] = exact
-        return f"{name}(e, x, at, view)"
+        checks.items.append(Sign(gap, repr(float(pair.room)), places.disagrees(pair)))
 
     def _gaps(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> list[Check]:
         """Gaps between the entries that a rule looks at, from the first and on to the last, beside its lengths."""

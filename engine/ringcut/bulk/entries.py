@@ -38,6 +38,8 @@ class Entry(msgspec.Struct):
     """(reading, side) -> the text it was read from."""
     numbers: tuple[float, ...] = ()
     """The readings that are compared with those of other entries; not a number, where one is no plain number."""
+    meaning: int = 0
+    """Stands for what a piece means in which the entry goes on, see ``chains``."""
 
 
 class Entries:

@@ -23,7 +23,7 @@ Span = tuple[int, int]
 Ends = tuple[int, int, int, Sequence[int]]
 """The places of the first and of the last entry that was done, their number, and all of them."""
 _PLACE = re.compile("«([0-9]+)»")
-_ENTRY = re.compile(r"\be\[([^\]]+(?:\[[0-9]+\])?)\]")
+_ENTRY = re.compile(r"\be\[([0-9]+)\]")
 _NUMBERS, _WHOLE, _TIME = (
     re.compile(r"\be([0-9]+)\.numbers"),
     re.compile(r"\be([0-9]+)\b"),
@@ -32,7 +32,7 @@ _NUMBERS, _WHOLE, _TIME = (
 _NEAR = "1e-9 * (abs(a) + abs(b))"
 _FAR = "1e9 > {} > {} + 1e-5 > -1e9"
 """Greater by more than rounding, of numbers that are not very large; where that fails the check itself is asked."""
-_TAKES = "e, x, t, q, view, first, last, count, done"
+_TAKES = "e, t, q, view, first, last, count, done"
 _SPACE: dict[str, object] = NAMES | {
     "__builtins__": {"min": min},
     "bisect_left": bisect_left,
@@ -43,7 +43,7 @@ _SPACE: dict[str, object] = NAMES | {
 def outcomes(checks: Sequence[Check], names: dict[str, object]) -> Function:
     """A function of a log and of the places ``at`` that gives a tuple, one outcome a check."""
     lengths = _Lengths()
-    texts = [_ENTRY.sub(r"e[x[\1]]", _PLACE.sub(r"at[\1]", _text(check, lengths))) for check in checks]
+    texts = [_PLACE.sub(r"at[\1]", _text(check, lengths)) for check in checks]
     return _made(f"{_TAKES}, at", [], f"({', '.join(texts)},)", names | lengths.names)
 
 
@@ -156,8 +156,8 @@ class Alike:
         takes, place = (_TAKES, "{0}") if self.size is None else (f"{_TAKES}, at", "at[{0}]")
         whole = [_NUMBERS.sub("", text) for text in texts]
         before = [f"t{each} = t[{place.format(each)}]" for each in _places(_TIME, texts)]
-        before += [f"n{each} = e[x[{place.format(each)}]].numbers" for each in _places(_NUMBERS, texts)]
-        before += [f"e{each} = e[x[{place.format(each)}]]" for each in _places(_WHOLE, whole)]
+        before += [f"n{each} = e[{place.format(each)}].numbers" for each in _places(_NUMBERS, texts)]
+        before += [f"e{each} = e[{place.format(each)}]" for each in _places(_WHOLE, whole)]
         body = _NUMBERS.sub(r"n\1", _TIME.sub(r"t\1", " and ".join(texts) or "True"))
         return _made(takes, before, body, self.names | self.lengths.names)
 

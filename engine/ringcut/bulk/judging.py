@@ -37,24 +37,22 @@ class Bulk:
         self._zones: set[str] = set()
         """Zones of lines that were read whole."""
 
-    def judge(self, line: bytes) -> tuple[Judged, str] | None:
-        """The verdicts on a log and its reference; None where it is left to the audit of single logs."""
+    def judge(self, line: bytes) -> Judged | None:
+        """The verdicts on a log; None where it is left to the audit of single logs."""
         glance = strip(line)
         if glance is not None and glance.zone in self._zones:
             frame = self.frames.met(glance.head, glance.tail, glance.day)
             home = self._homes.get(frame) if frame is not None else None
             found = home.glanced(glance, frame) if home is not None and frame is not None else None
             if found is not None:
-                return found, glance.reference
+                return found
         parts = cut(line)
         clocks = times(line, parts) if parts is not None else None
         if parts is None or clocks is None:
             return None
         return self._judged(parts, clocks, glance)
 
-    def _judged(
-        self, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True
-    ) -> tuple[Judged, str] | None:
+    def _judged(self, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True) -> Judged | None:
         frame = self.frames.of(parts)
         if frame is None:
             return None
@@ -70,7 +68,7 @@ class Bulk:
         judged = kind.judged(letters, frame, parts, clocks, glance)
         if kind.learnt > learnt:
             self._bound()
-        return judged, parts.reference
+        return judged
 
     def _home(self, frame: Frame) -> Kind:
         """The kind of a job that is met for the first time."""

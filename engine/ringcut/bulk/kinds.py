@@ -6,7 +6,7 @@ run of all letters remembers which of these belong together, and after some uses
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Sequence
 from typing import Any
 
 import msgspec
@@ -37,8 +37,8 @@ OFTEN, VERY_OFTEN = 16, 100
 function of their own, since compiling one takes as long as looking at some logs."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
-Log = tuple[Mapping[str, Entry], Sequence[str], Sequence[int], Sequence[float], View]
-"""The entries by text, the texts and times of a log, the numbers of its job, the job."""
+Log = tuple[Sequence[Entry], Sequence[int], Sequence[float], View]
+"""The entries of a log, their times, the numbers of its job, the job."""
 Outcome = tuple[Any, ...]
 Outcomes = tuple[int, ...]
 """The number of the outcome of each part of a run."""
@@ -137,6 +137,10 @@ class Run:
         """The number of the outcome of each part."""
         return tuple([local.outcome(log, self.ends, at) for _, local, at in self.parts])
 
+    def looked(self) -> set[int]:
+        """The places of the entries whose readings are looked at."""
+        return {at[k] for _, local, at in self.parts for k in local.checks.looked}
+
     @property
     def met(self) -> int:
         """How many logs had this run."""
@@ -185,11 +189,11 @@ class Crewed:
         self._alone: Crew = ((0,),) * len(self._places)
         self._known: dict[tuple[tuple[str, ...], ...], Crew] = {}
 
-    def crew(self, known: Mapping[str, Entry], parts: Cut) -> Crew:
+    def crew(self, entries: Sequence[Entry], parts: Cut) -> Crew:
         """Who did the entries for which it matters, by number."""
         if parts.alone or not self._places:
             return self._alone
-        names = tuple([known[parts.entries[place]].by for place in self._places])
+        names = tuple([entries[place].by for place in self._places])
         found = self._known.get(names)
         if found is None:
             number: dict[str, int] = {}
@@ -249,24 +253,24 @@ class Kind:
         self, letters: bytes, frame: Frame, parts: Cut, times: Sequence[int], glance: Strip | None = None
     ) -> Judged:
         """The verdicts on a log whose entries were all met; ``glance``: its pieces, to be known by."""
-        texts = parts.entries
+        entries = [self.entries[text] for text in parts.entries]
         crewed = self.runs.get(letters)
         if crewed is None:
-            crewed = self.runs[letters] = Crewed([self.entries[text].step for text in texts], self.vocabulary.people)
-        crew = crewed.crew(self.entries, parts)
+            crewed = self.runs[letters] = Crewed([entry.step for entry in entries], self.vocabulary.people)
+        crew = crewed.crew(entries, parts)
         run, seen = crewed.runs.get(crew), None
         if run is None:
-            seen = Seen(frame, parts, self.entries, times, self.book)
+            seen = Seen(frame, parts, entries, times, self.book)
             run = crewed.runs[crew] = self._run(letters, crew, seen)
-        found = run.result((self.entries, texts, times, self._numbers(frame), frame.view))
+        found = run.result((entries, times, self._numbers(frame), frame.view))
         if not isinstance(found, Result):
             self.learnt += 1
             outcomes = found
-            codes = self._codes(run, outcomes, seen or Seen(frame, parts, self.entries, times, self.book))
+            codes = self._codes(run, outcomes, seen or Seen(frame, parts, entries, times, self.book))
             found = run.results[outcomes] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
             run.meet(outcomes, found)
         if glance is not None and parts.alone:
-            self._chains.meet(glance, letters, [self.entries[text] for text in texts], run)
+            self._chains.meet(glance, letters, entries, run, run.looked())
         return found.judged
 
     def counts(self) -> list[int]:
@@ -296,11 +300,11 @@ class Kind:
 
     def glanced(self, glance: Strip, frame: Frame) -> Judged | None:
         """The verdicts on a log by its pieces alone; None where it has to be read."""
-        run = self._chains.of(glance)
-        if run is None:
+        met = self._chains.of(glance)
+        if met is None:
             return None
-        log = (self._chains.entries, glance.pieces, glance.times, self._numbers(frame), frame.view)
-        found = run.result(log)
+        run, entries = met
+        found = run.result((entries, glance.times, self._numbers(frame), frame.view))
         return found.judged if isinstance(found, Result) else None
 
     @property
@@ -342,7 +346,7 @@ class Kind:
 
     def _checks(self, group: Group, seen: Seen, at: Sequence[int]) -> Checks:
         if len(group.rules) > 1:
-            return Checks([], {})
+            return Checks([], {}, set())
         return self.maker.of(group.rules[0], seen, at)
 
     def _codes(self, run: Run, outcomes: Outcomes, seen: Seen) -> bytes:

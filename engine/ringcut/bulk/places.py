@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from math import nan
+from typing import TypeVar
 
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import Unit, facts_in, is_number, readings_in
@@ -17,12 +19,13 @@ from ringcut.relations.spans import Missing, Span, Value
 from ringcut.relations.truth import Cause, Truth
 from ringcut.relations.view import View, assumed
 
+N = TypeVar("N", int, float)
+Key = tuple[str, str]
+"""(reading, side)"""
 Where = dict[tuple[str, str], int]
 """(step, side) -> which of the entries that the rule looks at."""
-Exact = Callable[[Mapping[str, Entry], Sequence[str], Sequence[int], View], int]
-"""Judges a comparison exactly: the entries by text, the texts of a log, the places the rule looks at, the job."""
 MOST_KNOWN = 1000
-"""Outcomes of one comparison that are kept."""
+"""Outcomes of one comparison, and values of one look-up, that are kept."""
 Wanted = list[tuple[n.Node, str]]
 """Numbers of the job, by their place in ``Frame.numbers``."""
 
@@ -37,8 +40,10 @@ class Places:
         self.seen, self.at, self.view = seen, at, seen.frame.view
         self.where: Where = {}
         self.called = numbers
-        self.cells: dict[str, object] = {}
-        """What the texts call for look-ups."""
+        self.names: dict[str, object] = {}
+        """What the texts name."""
+        self.looked: set[int] = set()
+        """Which entries the texts look at."""
 
     def text(self, node: n.Node, side: str) -> str:
         """A number as an expression. Raises NotThere."""
@@ -60,6 +65,7 @@ class Places:
         k = self.where.get((step, side), self.where.get((step, "")))
         if k is None:
             raise NotThere
+        self.looked.add(k)
         return k
 
     def _key(self, k: int, step: str, name: str, side: str) -> tuple[str, str] | None:
@@ -89,22 +95,57 @@ class Places:
         numbers = any(is_number(self.book.facts[name]) for name in facts_in(node, self.book))
         if len(asked) != 1 or numbers:
             return "nan"
-        (step, name), known = asked[0], dict[Value, float]()
+        step, name = asked[0]
         k = self._entry(step, side)
         key = self._key(k, step, name, side)
-        where = {(step, side): 0}
+        where, known = {(step, side): 0}, dict[object, float]()
 
         def cell(entry: Entry, view: View) -> float:
-            given = entry.readings[key] if key else Missing(Cause("reading", name))
-            if given not in known:
-                found = value(node, Chosen(view, where, [entry]), side)
-                exact = isinstance(found, Span) and found.exact and not found.tolerance
-                known[given] = float(found.low or 0) if exact and isinstance(found, Span) else float("nan")
-            return known[given]
+            found = value(node, Chosen(view, where, [entry]), side)
+            exact = isinstance(found, Span) and found.exact and not found.tolerance
+            number = float(found.low or 0) if exact and isinstance(found, Span) else nan
+            return _kept(known, entry.texts[key] if key else None, number)
 
-        called = f"cell{next(self.called)}"
-        self.cells[called] = cell
-        return f"{called}(e[«{k}»], view)"
+        return self._remembered("cell", cell, known, [(k, key)] if key else [], ["None"] * (not key), f"e[«{k}»]")
+
+    def exact(self, unit: Unit, side: str) -> str:
+        """A comparison judged by ``relations.evaluate``: 10 and the level."""
+        where, by_job = dict(self.where), any(is_number(self.book.facts[name]) for name in unit.facts)
+        read = sorted({(k, step) for (step, _), k in where.items() if any(step == each for each, _ in unit.readings)})
+        keys = [(k, key) for k, step in read for key in self.entry(k).texts if (step, key[0]) in unit.readings]
+        known: dict[object, int] = {}
+
+        def exact(entries: Sequence[Entry], at: Sequence[int], view: View) -> int:
+            own = Chosen(view, where, [entries[place] for place in at])
+            key = ((view,) if by_job else ()) + tuple([entries[at[k]].texts[each] for k, each in keys])
+            return _kept(known, key[0] if len(key) == 1 else key, 10 + int(truth(unit.node, own, side).level))
+
+        return self._remembered("exact", exact, known, keys, ["view"] * by_job, "e, at")
+
+    def disagrees(self, pair: Measured) -> str:
+        """Whether a measured and a computed value disagree, by the look's own words: 10, or 11 where they do."""
+        where, called = dict(self.where), f"exact{next(self.called)}"
+        self.looked |= set(where.values())
+
+        def exact(entries: Sequence[Entry], at: Sequence[int], view: View) -> int:
+            return 10 + disagrees(pair, Chosen(view, where, [entries[place] for place in at]))
+
+        self.names[called] = exact
+        return f"{called}(e, at, view)"
+
+    def _remembered(
+        self, name: str, found: object, known: object, keys: Sequence[tuple[int, Key]], also: Sequence[str], of: str
+    ) -> str:
+        """The text that looks for what is known by the texts of readings, and otherwise calls ``found``."""
+        number = next(self.called)
+        self.looked |= set(self.where.values())
+        self.names |= {f"{name}{number}": found, f"known{number}": known}
+        texts = list(also)
+        for place, (k, key) in enumerate(keys):
+            self.names[f"key{number}_{place}"] = key
+            texts.append(f"e[«{k}»].texts[key{number}_{place}]")
+        sought = texts[0] if len(texts) == 1 else f"({', '.join(texts)})"
+        return f"(known{number}.get({sought}) or {name}{number}({of}, view))"
 
 
 class Chosen:
@@ -126,33 +167,12 @@ class Chosen:
         raise NotImplementedError(name)
 
 
-def exactly(unit: Unit, side: str, places: Places) -> Exact:
-    """A comparison judged by ``relations.evaluate``: 10 and the level; remembered by the texts it rests on."""
-    where, by_job = dict(places.where), any(is_number(places.book.facts[name]) for name in unit.facts)
-    read = sorted({(k, step) for (step, _), k in where.items() if any(step == each for each, _ in unit.readings)})
-    keys = [(k, key) for k, step in read for key in places.entry(k).texts if (step, key[0]) in unit.readings]
-    known: dict[tuple[object, ...], int] = {}
-
-    def exact(entries: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
-        key = (view if by_job else None, *[entries[texts[at[k]]].texts[each] for k, each in keys])
-        found = known.get(key)
-        if found is None:
-            if len(known) > MOST_KNOWN:
-                known.clear()
-            own = Chosen(view, where, [entries[texts[place]] for place in at])
-            found = known[key] = 10 + int(truth(unit.node, own, side).level)
-        return found
-
-    return exact
-
-
-def disagreeing(pair: Measured, where: Where) -> Exact:
-    """Whether a measured and a computed value disagree, by the look's own words: 10, or 11 where they do."""
-
-    def exact(known: Mapping[str, Entry], texts: Sequence[str], at: Sequence[int], view: View) -> int:
-        return 10 + disagrees(pair, Chosen(view, where, [known[texts[place]] for place in at]))
-
-    return exact
+def _kept(known: dict[object, N], key: object, found: N) -> N:
+    """A value, kept for its key."""
+    if len(known) > MOST_KNOWN:
+        known.clear()
+    known[key] = found
+    return found
 
 
 def _constant(found: Value) -> str:

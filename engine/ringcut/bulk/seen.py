@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import cached_property
 
@@ -29,17 +29,12 @@ def named(by: tuple[str, ...], hand: str) -> tuple[str, ...]:
 
 
 class Seen:
-    """A log: the texts of its entries in order, with their times. All else is made when something has to be judged."""
+    """A log: its entries in order, with their times. All else is made when something has to be judged."""
 
     def __init__(
-        self, frame: Frame, parts: Cut, known: Mapping[str, Entry], times: Sequence[int], book: ir.Rulebook
+        self, frame: Frame, parts: Cut, entries: Sequence[Entry], times: Sequence[int], book: ir.Rulebook
     ) -> None:
-        self.frame, self.parts, self.known, self.times, self.book = frame, parts, known, times, book
-
-    @cached_property
-    def entries(self) -> list[Entry]:
-        """The entries as read."""
-        return [self.known[text] for text in self.parts.entries]
+        self.frame, self.parts, self.entries, self.times, self.book = frame, parts, entries, times, book
 
     @cached_property
     def places(self) -> list[int]:
