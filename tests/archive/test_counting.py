@@ -129,10 +129,11 @@ def test_an_empty_file_and_one_that_is_gone_are_told(settings: Settings, tmp_pat
     assert (gone.logs, gone.not_read, len(gone.problems)) == (0, 1, 1)
 
 
-def test_a_line_that_is_no_line_of_a_log_costs_itself(settings: Settings, tmp_path: Path) -> None:
+@pytest.mark.parametrize("size", [LONGEST_LINE + 10, counting.MOST_AT_ONCE])
+def test_a_line_that_is_no_line_of_a_log_costs_itself(size: int, settings: Settings, tmp_path: Path) -> None:
     path = tmp_path / "logs.jsonl"
     good = json.dumps(next(usual_logs(1))).encode()
-    path.write_bytes(good + b"\n" + b"x" * (LONGEST_LINE + 10) + b"\n" + good + b"\n")
+    path.write_bytes(good + b"\n" + b"x" * size + b"\n" + good + b"\n")
     found = counts_of(settings, path)
     assert (found.logs, found.not_read, found.problems[0].line) == (2, 1, 2)
     assert isinstance(next(iter(stretches([(path, "logs.csv")]))), Piece)

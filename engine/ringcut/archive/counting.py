@@ -11,7 +11,7 @@ from pathlib import Path
 
 import msgspec
 
-from ringcut.archive.jsonlines import next_line
+from ringcut.archive.jsonlines import LONGEST_LINE, next_line
 from ringcut.archive.results import Item
 from ringcut.archive.work import Bench, Piece, Settings, pieces
 from ringcut.bulk.judging import Bulk
@@ -22,6 +22,8 @@ from ringcut.report.published import Trouble
 
 STRETCH = 4_000_000
 """Bytes of a stretch."""
+MOST_AT_ONCE = 2 * STRETCH
+"""Bytes of a stretch whose lines are taken as they come, since none of them can fill the memory."""
 MOST_PROBLEMS = 20
 """Problems that are kept; the others are counted."""
 UNDER_CONCESSION = 4
@@ -172,6 +174,12 @@ def _lines(work: Stretch) -> Iterator[bytes]:
     with work.path.open("rb") as stream:
         stream.seek(work.start)
         left = work.size
+        if left <= MOST_AT_ONCE:
+            for line in stream:
+                yield line if len(line) <= LONGEST_LINE else line[: LONGEST_LINE + 2]
+                left -= len(line)
+                if left <= 0:
+                    return
         while left > 0:
             line, taken = next_line(stream)
             left -= taken
