@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import hypot
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -114,3 +115,19 @@ def test_without_angles_there_is_no_end_view() -> None:
 def test_an_angle_that_no_clock_shows_is_told_in_degrees() -> None:
     assert angle_words(Fraction(105)) == "3:30 (105 deg)"
     assert angle_words(Fraction(1001, 10)) == "100.1 deg"
+
+
+@pytest.mark.parametrize(("across", "opening", "thicker"), [
+    (6, 1, "layers"), (1, 14, "layers"), (1, 200, "the cable and its layers"),
+])  # fmt: skip
+def test_a_thick_cable_is_to_scale_and_a_thin_one_is_said_to_be_thicker(
+    across: int, opening: int, thicker: str
+) -> None:
+    """A thick cable under a short sleeve was drawn thinner than it is, and nothing said so."""
+    one = msgspec.structs.replace(drawing(opening * INCH, INCH, 5 * INCH, INCH), diameter=across * INCH)
+    picture = side_view(one, 700)
+    assert picture is not None
+    assert picture.thicker == thicker
+    rects = drawn(one, 700)
+    is_to_scale = rects["sheath"][0].height == pytest.approx(rects["opening"][0].width / opening * across)
+    assert is_to_scale == (thicker == "layers")

@@ -8,7 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringcut.checking import read
+from ringcut.draft.drafting import draft
 from ringcut.draft.drawing import drawings_of
+from ringcut.draft.models import Job, Model
 from ringcut.draft.pieces import Drawing
 from ringcut.language.ir import Rulebook
 
@@ -213,3 +215,13 @@ def test_a_strap_has_no_angle_to_be_lacking(book: Rulebook) -> None:
     assert not any("the bar" in each for each in strap.lacking)
     bar = drawn(book, "{do: place-permanent-bond, conductor: bar}", job)
     assert any("the bar" in each for each in bar.lacking)
+
+
+def test_a_change_of_diameter_is_said_not_to_be_drawn(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    """Both ends were drawn alike, and the card did not say that one of them is thinner."""
+    special = ["diameter-change"]
+    job: Job = {**lead, "second-diameter": "1.5 in", "special": special, "special-procedure": special}
+    (drawing,) = drawings_of(read(draft(job, book, models).text.encode(), "plan.yaml", book), book)
+    assert any("change of diameter and its ramp: both ends are drawn 2.05 in thick" in each for each in drawing.lacking)
+    (plain,) = drawings_of(read(draft(lead, book, models).text.encode(), "plan.yaml", book), book)
+    assert plain.lacking == ()

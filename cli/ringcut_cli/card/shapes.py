@@ -73,9 +73,13 @@ Shape = Rect | Line | Circle | Turned | Arc | Text
 
 
 class Picture(msgspec.Struct, frozen=True):
-    """Shapes on a sheet of a size in pixels; ``says`` tells in words what is to be seen."""
+    """Shapes on a sheet of a size in pixels; ``says`` tells in words what is to be seen.
+
+    ``thicker``: what is drawn thicker than it is, for the caption.
+    """
 
     width: float
     height: float
     shapes: tuple[Shape, ...]
     says: str
+    thicker: str = "layers"

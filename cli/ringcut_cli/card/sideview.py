@@ -1,7 +1,7 @@
 """The side view: a closure along the cable to one scale, with its dimensions below, A on the left.
 
-Lengths are to scale, and so is the cable's height where its diameter is known. Layers are thinner than any line, so
-each is drawn with the same thickness. Seen so, 3 o'clock faces the reader and 12 is at the top.
+Lengths are to scale, and so is the cable's height where its diameter is known and not too thin to be seen. Layers are
+thinner than any line, so each is drawn with the same thickness. Seen so, 3 o'clock faces the reader and 12 is at the top.
 """
 
 from __future__ import annotations
@@ -46,6 +46,8 @@ ROWS = (
 """Kinds of dimensions and their words, a row each."""
 THICK, ROW, TOP, EDGE, LETTER = 6.0, 40.0, 34.0, 6.0, 7.6
 """Pixels: a layer, a row of dimensions, the room on top, at the sides, and for a letter."""
+THINNEST = 7.0
+"""Pixels of half the height of a cable that would be thinner; twice that where its diameter is not known."""
 
 
 def side_view(drawing: Drawing, width: float) -> Picture | None:
@@ -75,16 +77,22 @@ class _Side:
         self._clamps()
         self._ends()
         bottom = self._dimensions(2 * self.axis - TOP + 16)
-        return Picture(self.width, bottom, tuple(self.shapes), self._says())
+        thicker = "layers" if self._is_to_scale() else "the cable and its layers"
+        return Picture(self.width, bottom, tuple(self.shapes), self._says(), thicker)
 
     def at(self, place: Fraction) -> float:
         """Pixels from the left for metres from the middle."""
         return self.width / 2 + float(place) * self.scale
 
     def _radius(self) -> float:
+        """Half the height of the cable in pixels: to scale, but never too thin to be seen."""
         if self.drawing.diameter is None:
-            return 14.0
-        return min(max(float(self.drawing.diameter) * self.scale / 2, 7.0), 60.0)
+            return 2 * THINNEST
+        return max(float(self.drawing.diameter) * self.scale / 2, THINNEST)
+
+    def _is_to_scale(self) -> bool:
+        diameter = self.drawing.diameter
+        return diameter is not None and self.radius == float(diameter) * self.scale / 2
 
     # the cable and what lies on it
 

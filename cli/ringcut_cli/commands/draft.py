@@ -152,7 +152,7 @@ def _written(made: Draft, output: Path | None) -> Exit:
         out(made.text)
     else:
         output.write_text(made.text, encoding="utf-8")
-        told = [f"{output}: {made.verdict}", *footer(made.holds, made.times, made.materials)]
+        told = [f"{output}: {made.verdict}", *footer(made.holds, made.times, made.materials, made.flames)]
         out("\n".join(harmless(line) if line else "" for line in told) + "\n")
     assert made.report is not None
     for line in (*made.estimates, made.stock, *made.left_open):

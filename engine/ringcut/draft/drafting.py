@@ -49,7 +49,6 @@ class Cut(msgspec.Struct, frozen=True, rename="kebab"):
     reading: str
     side: str
     words: str
-    note: str = ""
 
 
 class Draft(msgspec.Struct, frozen=True, rename="kebab"):
@@ -67,6 +66,8 @@ class Draft(msgspec.Struct, frozen=True, rename="kebab"):
     advice: tuple[str, ...] = ()
     """Where there is no plan: what would make one."""
     cuts: tuple[Cut, ...] = ()
+    flames: tuple[tuple[str, str], ...] = ()
+    """Steps with a flame by their labels, and how long it is used over the whole length, where a rule limits that."""
     materials: tuple[Material, ...] = ()
     holds: tuple[Bound, ...] = ()
     times: Times | None = None
@@ -136,6 +137,7 @@ def _no_model(chosen: list[Model], models: list[Model], procedure: Procedure) ->
 def _said(procedure: Procedure, fact: str) -> Iterator[str]:
     if fact in procedure.job_texts:
         yield f"{fact} {procedure.job_texts[fact][0]}"
+        return
     sides = {side: value for (name, side), value in procedure.job.items() if name == fact and side}
     if sides:
         yield f"{fact} " + ", ".join(f"{side} {' or '.join(getattr(v, 'options', ()))}" for side, v in sides.items())
@@ -249,7 +251,8 @@ class _Drafting:
         materials = materials_of(procedure, self.book, estimate)
         holds, times = holds_while(procedure, self.book, taken), times_of(procedure, self.book)
         assumptions = checking.check(text.encode(), FILE, self.book, self.as_of).assumptions
-        footer = told.footer(holds, times, materials, assumptions)
+        flames = self._flames(procedure)
+        footer = told.footer(holds, times, materials, flames, assumptions)
         text += "".join(f"# {line}".rstrip() + "\n" for line in footer)
         report = judged(checking.read(text.encode(), FILE, self.book), self.book, FILE, self.as_of)
         return Draft(
@@ -257,6 +260,7 @@ class _Drafting:
             verdict=report.verdict,
             model=self.model.name,
             cuts=self._cuts(procedure),
+            flames=flames,
             materials=materials,
             holds=holds,
             times=times,
@@ -301,23 +305,22 @@ class _Drafting:
             for (name, side), (text, _) in each.texts.items():
                 if self.book.steps[each.step].readings[name].kind in ("length", "angle") or name == "size":
                     found.append(Cut(each.label, name, side, text))
-        return (*found, *self._flames(procedure))
+        return tuple(found)
 
-    def _flames(self, procedure: Procedure) -> list[Cut]:
-        """How long the flame is used, where a rule limits it for the planned length."""
+    def _flames(self, procedure: Procedure) -> tuple[tuple[str, str], ...]:
         steps = [e.index for e in procedure.occurrences if "open-flame" in self.book.steps[e.step].traits]
         opened = open_readings(procedure, self.book, measured=("duration",))
         wheres = [w for w in opened.domains if w.at in steps and w.reading == "duration"]
         answer = opened.left(self.budget) if wheres else None
         if not isinstance(answer, Remaining):
-            return []
-        return [
-            Cut(
-                procedure.occurrences[w.at].label, "duration", w.side,
-                words_of(answer.values[w.name], opened.word(w), opened.domains[w]), "flame time over the whole length",
+            return ()
+        return tuple(
+            (
+                f"{procedure.occurrences[w.at].label}{f' (side {w.side})' if w.side else ''}",
+                words_of(answer.values[w.name], opened.word(w), opened.domains[w]),
             )
             for w in wheres
-        ]  # fmt: skip
+        )
 
 
 def _without(raw: RawProcedure, names: set[str]) -> RawProcedure:

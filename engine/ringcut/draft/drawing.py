@@ -109,6 +109,12 @@ class _Measuring:
         found = _middle(self.view.procedure.job.get(("cable-diameter", "")))
         if found is None:
             self.lacking.append("the height of the cable, because its diameter is not in the plan")
+        other = self.view.procedure.job.get(("second-diameter", ""))
+        if found is not None and other is not None and self._is_covered():
+            thick = show(found, "length", "in")
+            self.lacking.append(
+                f"the change of diameter and its ramp: both ends are drawn {thick} thick, as one end is"
+            )
         return found
 
     def _has_bar(self) -> bool:

@@ -7,12 +7,8 @@ from fractions import Fraction
 
 from ringcut.draft.holds import Bound
 from ringcut.draft.materials import Material
-from ringcut.draft.sizing import CHOSEN
 from ringcut.draft.timing import Times
 from ringcut.reading.measures import show
-
-TO_CUT = (*CHOSEN, "channel-length", "bar-length", "pad-length", "duration")
-"""The readings that are told apart from the rest of the plan."""
 
 
 def holds_lines(holds: Sequence[Bound]) -> list[str]:
@@ -40,6 +36,11 @@ def times_lines(times: Times | None) -> list[str]:
     return lines
 
 
+def flame_lines(flames: Sequence[tuple[str, str]]) -> list[str]:
+    """How long the flame is used, a line a step: the step and the time over the whole length."""
+    return ["Flame, over the whole length", *(f"  {step}: {time}" for step, time in flames)] if flames else []
+
+
 def material_lines(materials: Sequence[Material]) -> list[str]:
     """The list of materials."""
     lines = ["Materials"] if materials else []
@@ -57,10 +58,16 @@ def clock(seconds: Fraction) -> str:
 
 
 def footer(
-    holds: Sequence[Bound], times: Times | None, materials: Sequence[Material], assumptions: Sequence[str] = ()
+    holds: Sequence[Bound],
+    times: Times | None,
+    materials: Sequence[Material],
+    flames: Sequence[tuple[str, str]] = (),
+    assumptions: Sequence[str] = (),
 ) -> list[str]:
     """The lines that a drafted plan ends with, as comments."""
-    parts = (holds_lines(holds), times_lines(times), material_lines(materials), _assumed(assumptions))
+    parts = (
+        holds_lines(holds), flame_lines(flames), times_lines(times), material_lines(materials), _assumed(assumptions),
+    )  # fmt: skip
     return [line for part in parts if part for line in ("", *part)]
 
 
