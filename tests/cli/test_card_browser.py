@@ -15,7 +15,7 @@ from click.testing import Result
 pytestmark = pytest.mark.browser
 
 Run = Callable[..., Result]
-WIDTHS = PHONE, A4, LETTER = 390, 703, 725
+WIDTHS = PHONE, A4, LETTER = 360, 703, 725
 """CSS pixels: a phone; paper less the margins of 12 mm, 210 mm and 8.5 in wide."""
 FLAGS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--hide-scrollbars",
@@ -45,6 +45,9 @@ for (const frame of document.querySelectorAll("iframe")) {
       const r = node.getBoundingClientRect(), s = node.ownerSVGElement.getBoundingClientRect();
       return r.left < s.left - 0.5 || r.right > s.right + 0.5;
     }).map(node => node.textContent),
+    struck: sides.flatMap(side => every("rect.behind", side)).filter(node =>
+      node.nextElementSibling.getBoundingClientRect().width > node.getBoundingClientRect().width
+    ).map(node => node.nextElementSibling.textContent),
     rects, sides: sides.length, ends: every("svg.end-view").length,
     targets: every("label.tick, label.pick, label.time, .box, .phones a").map(box),
     scripts: page.querySelectorAll("script, img").length, title: page.title, text: page.body.innerText,
@@ -99,7 +102,13 @@ def seen(chromium: str, cache: Path, tmp_path_factory: pytest.TempPathFactory) -
     hostile = good.replace("reference: QB-0417", f"reference: '{HOSTILE}{long}'\n  phones: '{long}; desk 555 0142'")
     hostile = hostile.replace("size: S-4", f"size: '{HOSTILE}{long}'")
     hostile = hostile.replace("- shrink-sleeve", f"- {{do: shrink-sleeve, note: '{HOSTILE}{long}'}}")
-    plans = {"good": good, "hostile": hostile, "broken": (demo / "channel-over-the-bar.yaml").read_text("utf-8")}
+    metric = good.replace("cable-diameter: 2.05 in", "cable-diameter: 52 mm").replace(": 14 in", ": 356 mm")
+    plans = {
+        "good": good,
+        "metric": metric,
+        "hostile": hostile,
+        "broken": (demo / "channel-over-the-bar.yaml").read_text("utf-8"),
+    }
     form = ["--log-form", str(folder / "form.csv"), "--force"]
     pages = {
         name: CliRunner().invoke(cli, ["card", "-", *form], input=text, env={"RINGCUT_CACHE": str(cache)}).stdout
@@ -110,13 +119,14 @@ def seen(chromium: str, cache: Path, tmp_path_factory: pytest.TempPathFactory) -
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("name", ["good", "hostile", "broken", "form"])
+@pytest.mark.parametrize("name", ["good", "metric", "hostile", "broken", "form"])
 def test_nothing_overflows(seen: dict[str, Any], name: str, width: int) -> None:
     page = seen[f"{name} {width}"]
     assert page["scroll"] <= width
     assert page["over"] == []
     assert page["cut"] == []
     assert page["texts"] == []
+    assert page["struck"] == []
 
 
 def test_the_measuring_sees_what_overflows(seen: dict[str, Any]) -> None:

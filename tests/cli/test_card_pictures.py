@@ -14,7 +14,7 @@ from ringcut.draft.pieces import Drawing, Length, Piece
 from ringcut.reading.measures import show
 from ringcut_cli.card.endview import CABLE, MIDDLE, SLEEVE, angle_words, end_view, point
 from ringcut_cli.card.shapes import Rect, Text, Turned
-from ringcut_cli.card.sideview import LETTER, side_view
+from ringcut_cli.card.sideview import LETTER, room_of, side_view
 
 INCH = Fraction("0.0254")
 lengths = st.integers(1, 400).map(lambda number: Fraction(number, 8) * INCH)
@@ -81,7 +81,7 @@ def test_nothing_leaves_the_sheet(
             assert shape.x >= -0.01 and shape.x + shape.width <= width + 0.01
             assert shape.y >= 0 and shape.y + shape.height <= picture.height
         elif isinstance(shape, Text) and shape.kind == "value":
-            room = LETTER * len(shape.says)
+            room = room_of(shape.says)
             start = {"start": shape.x, "middle": shape.x - room / 2, "end": shape.x - room}[shape.anchor]
             assert start >= -LETTER and start + room <= width + LETTER
 

@@ -13,6 +13,7 @@ from ringcut.draft.diameters import Estimate, assumed, estimated
 from ringcut.draft.drawing import drawings_of
 from ringcut.draft.holds import Bound, holds_while
 from ringcut.draft.materials import Material, materials_of
+from ringcut.draft.metric import length_unit
 from ringcut.draft.pieces import Drawing
 from ringcut.draft.stock import TABLE
 from ringcut.draft.timing import times_of
@@ -99,7 +100,7 @@ def card_of(data: bytes, file: str, book: ir.Rulebook, report: Report) -> Card:
         holds_while(procedure, book, assumed(procedure, estimate)) if good else (),
         materials_of(procedure, book, estimate),
         _times(procedure, book),
-        _estimated(estimate),
+        _estimated(estimate, length_unit(book)),
         table is not None and table.invented,
     )
 
@@ -153,8 +154,8 @@ def _times(procedure: Procedure, book: ir.Rulebook) -> tuple[tuple[str, str], ..
     return tuple((words, clock(seconds)) for words, seconds in found if seconds is not None)
 
 
-def _estimated(estimate: Estimate | None) -> str:
+def _estimated(estimate: Estimate | None, unit: str) -> str:
     if estimate is None:
         return ""
-    least, most = (show(each, "length", "in") for each in (estimate.smallest, estimate.largest))
+    least, most = (show(each, "length", unit) for each in (estimate.smallest, estimate.largest))
     return f"Estimated before the work: smallest diameter {least}, largest {most} ({', '.join(estimate.because)})."

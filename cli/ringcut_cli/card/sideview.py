@@ -1,7 +1,8 @@
 """The side view: a closure along the cable to one scale, with its dimensions below, A on the left.
 
 Lengths are to scale, and so is the cable's height where its diameter is known and not too thin to be seen. Layers are
-thinner than any line, so each is drawn with the same thickness. Seen so, 3 o'clock faces the reader and 12 is at the top.
+thinner than any line, so each is drawn with the same thickness. Seen so, 3 o'clock faces the reader and 12 is at the
+top.
 """
 
 from __future__ import annotations
@@ -46,6 +47,8 @@ ROWS = (
 """Kinds of dimensions and their words, a row each."""
 THICK, ROW, TOP, EDGE, LETTER = 6.0, 40.0, 34.0, 6.0, 7.6
 """Pixels: a layer, a row of dimensions, the room on top, at the sides, and for a letter."""
+WIDE_LETTER = 1.0
+"""By how much of a letter an m is wider than one."""
 THINNEST = 7.0
 """Pixels of half the height of a cable that would be thinner; twice that where its diameter is not known."""
 
@@ -168,7 +171,7 @@ class _Side:
     def _dimension(self, length: Length, y: float) -> None:
         left, right = self.at(length.start), self.at(length.end)
         self.shapes += [Line("measure", left, y, right, y), *_marks(left, right, y)]
-        room = LETTER * len(length.words) + 4
+        room = room_of(length.words) + 4
         middle = (left + right) / 2
         if right - left >= room:
             self.shapes += [
@@ -193,6 +196,11 @@ class _Side:
 
 def _marks(left: float, right: float, y: float) -> Iterable[Line]:
     return (Line("measure", x, y - 6, x, y + 6) for x in (left, right))
+
+
+def room_of(words: str) -> float:
+    """Pixels that a dimension takes: an m is wider than other letters."""
+    return LETTER * (len(words) + words.count("m") * WIDE_LETTER)
 
 
 def drawing_has(drawing: Drawing, kind: str) -> bool:

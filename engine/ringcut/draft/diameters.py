@@ -22,7 +22,7 @@ MEASURED = "measure-diameters"
 CABLE = ("cable-diameter", "second-diameter")
 """The facts that say how thick the cable is."""
 GRID = Fraction("0.000254")
-"""0.01 in, the resolution of a measured diameter."""
+"""0.01 in, where the vocabulary gives measured diameters no resolution."""
 
 
 class Estimate(msgspec.Struct, frozen=True):
@@ -51,7 +51,8 @@ def estimated(procedure: Procedure, book: ir.Rulebook) -> Estimate | None:
         if each.index < measured[-1].index and added:
             thickest += added
             because.append(words)
-    return Estimate(_grid(low), _grid(high + thickest), tuple(dict.fromkeys(because)))
+    grid = book.steps[MEASURED].readings["smallest"].resolution or GRID
+    return Estimate(round(low / grid) * grid, round((high + thickest) / grid) * grid, tuple(dict.fromkeys(because)))
 
 
 def assumed(procedure: Procedure, estimate: Estimate | None) -> dict[Open, Value]:
@@ -101,7 +102,3 @@ def build_up(each: Occurrence, stock: dict[str, Tape]) -> tuple[Fraction, str]:
     if tape is None:
         return Fraction(0), ""
     return 2 * layer.count(each) * tape.thickness / (1 - lap_of(each, layer)), layer.words
-
-
-def _grid(number: Fraction) -> Fraction:
-    return round(number / GRID) * GRID

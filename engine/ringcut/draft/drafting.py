@@ -17,8 +17,9 @@ from ringcut.draft.holds import Bound, holds_while
 from ringcut.draft.jobfacts import one_for_both
 from ringcut.draft.longrepair import pieces_of
 from ringcut.draft.materials import Material, materials_of
+from ringcut.draft.metric import in_millimetres, is_metric, length_unit
 from ringcut.draft.models import HERE, Job, Model, facts, job_view, serving
-from ringcut.draft.planned import planned, replaced, with_readings
+from ringcut.draft.planned import on_metric_grid, planned, replaced, with_readings
 from ringcut.draft.questions import hangs_on
 from ringcut.draft.sizing import Sized, sized
 from ringcut.draft.timing import Times, times_of
@@ -108,15 +109,24 @@ def draft(
         else:
             advice = "Stop and call: such a job takes a procedure of the house."
         return Draft("", "", why=(why,), advice=(advice,), not_known=tuple(not_known))
-    made = _Drafting(chosen[0], job, book, tuple(not_known), budget, as_of).draft()
+    asked = (chosen[0], job, tuple(not_known), budget, as_of)
+    made = _drafted(book, *asked)
     if made.conflict is None or not made.conflict.minimal:
         return made
-    others = [
-        _Drafting(chosen[0], job, less, tuple(not_known), budget, as_of).draft()
-        for less in _each_without(book, made.conflict)
-    ]
-    besides = {other.conflict.words: other.conflict for other in others if other.conflict is not None}
+    others = [_drafted(less, *asked).conflict for less in _each_without(book, made.conflict)]
+    besides = {other.words: other for other in others if other is not None}
     return msgspec.structs.replace(made, besides=tuple(besides.values()))
+
+
+def _drafted(
+    book: ir.Rulebook, model: Model, job: Job, not_known: tuple[str, ...], budget: Budget, as_of: str
+) -> Draft:
+    """A plan in the unit of the job; where no metric lengths fit, in inches."""
+    made = _Drafting(model, job, book, not_known, budget, as_of, is_metric(job)).draft()
+    if made.conflict is None or not is_metric(job):
+        return made
+    inches = _Drafting(model, job, book, not_known, budget, as_of, False).draft()
+    return inches if inches.text else made
 
 
 def _each_without(book: ir.Rulebook, conflict: Conflict) -> Iterator[ir.Rulebook]:
@@ -152,9 +162,17 @@ class _Drafting:
     """One plan being drafted."""
 
     def __init__(
-        self, model: Model, job: Job, book: ir.Rulebook, not_known: tuple[str, ...], budget: Budget, as_of: str
+        self,
+        model: Model,
+        job: Job,
+        book: ir.Rulebook,
+        not_known: tuple[str, ...],
+        budget: Budget,
+        as_of: str,
+        metric: bool,
     ) -> None:
-        self.model, self.job, self.book = model, job, book
+        self.model, self.job, self.own = model, job, book
+        self.book = in_millimetres(book) if metric else book
         self.not_known, self.budget, self.as_of = not_known, budget, as_of
 
     def draft(self) -> Draft:
@@ -190,7 +208,7 @@ class _Drafting:
 
     def _fitted(self, job: Job) -> tuple[RawProcedure, Procedure, Estimate | None, Sized]:
         """The plan with its lengths and sizes; where the repair is longer than one sleeve of two pieces, or of more."""
-        for plan in self._of_pieces(planned(self.model, job, self.book, [])):
+        for plan in self._of_pieces(on_metric_grid(planned(self.model, job, self.book, []), self.book)):
             procedure = resolve(plan, self.book, [])
             estimate = estimated(procedure, self.book)
             found = sized(procedure, self.book, assumed(procedure, estimate), self.budget)
@@ -250,11 +268,11 @@ class _Drafting:
         taken = assumed(procedure, estimate)
         materials = materials_of(procedure, self.book, estimate)
         holds, times = holds_while(procedure, self.book, taken), times_of(procedure, self.book)
-        assumptions = checking.check(text.encode(), FILE, self.book, self.as_of).assumptions
+        assumptions = checking.check(text.encode(), FILE, self.own, self.as_of).assumptions
         flames = self._flames(procedure)
         footer = told.footer(holds, times, materials, flames, assumptions)
         text += "".join(f"# {line}".rstrip() + "\n" for line in footer)
-        report = judged(checking.read(text.encode(), FILE, self.book), self.book, FILE, self.as_of)
+        report = judged(checking.read(text.encode(), FILE, self.own), self.own, FILE, self.as_of)
         return Draft(
             text=text,
             verdict=report.verdict,
@@ -288,7 +306,7 @@ class _Drafting:
     def _estimates(self, estimate: Estimate | None) -> tuple[str, ...]:
         if estimate is None:
             return ()
-        one, two = (show(each, "length", "in") for each in (estimate.smallest, estimate.largest))
+        one, two = (show(each, "length", length_unit(self.book)) for each in (estimate.smallest, estimate.largest))
         return (f"Estimated before the work: smallest diameter {one}, largest {two} ({', '.join(estimate.because)}).",)
 
     def _stock(self) -> str:

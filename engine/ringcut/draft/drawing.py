@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 from functools import partial
 
+from ringcut.draft.metric import length_unit
 from ringcut.draft.pieces import Drawing, Length, Piece
 from ringcut.language import ir
 from ringcut.reading.measures import show
@@ -34,7 +35,7 @@ class _Measuring:
 
     def __init__(self, view: View, closure: str) -> None:
         self.view, self.closure = view, closure
-        self.sides = view.procedure.sides
+        self.sides, self.unit = view.procedure.sides, length_unit(view.book)
         self.pieces: list[Piece] = []
         self.lengths: list[Length] = []
         self.lacking: list[str] = []
@@ -111,7 +112,7 @@ class _Measuring:
             self.lacking.append("the height of the cable, because its diameter is not in the plan")
         other = self.view.procedure.job.get(("second-diameter", ""))
         if found is not None and other is not None and self._is_covered():
-            thick = show(found, "length", "in")
+            thick = show(found, "length", self.unit)
             self.lacking.append(
                 f"the change of diameter and its ramp: both ends are drawn {thick} thick, as one end is"
             )
@@ -138,7 +139,7 @@ class _Measuring:
         self.pieces.append(Piece(kind, start, end, side, by_place))
 
     def _length(self, kind: str, start: Fraction, end: Fraction, side: str = "") -> None:
-        self.lengths.append(Length(kind, start, end, show(end - start, "length", "in"), side))
+        self.lengths.append(Length(kind, start, end, show(end - start, "length", self.unit), side))
 
     def _outward(self, side: str, near: Fraction, far: Fraction) -> tuple[Fraction, Fraction]:
         """From ``near`` to ``far`` beyond the middle, on a side."""

@@ -14,6 +14,7 @@ import msgspec
 from ringcut.draft import stock
 from ringcut.draft.diameters import expected, fitting
 from ringcut.draft.longrepair import pieces_of
+from ringcut.draft.metric import length_unit
 from ringcut.fit.answers import Remaining, Solution
 from ringcut.fit.binding import open_readings
 from ringcut.fit.bindinglimits import Open
@@ -125,7 +126,7 @@ def _opening(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Va
     value = start + most * step
     chosen = laid_out(with_opening(procedure, value), book) or {}
     bonds = [each for where, each in chosen.items() if where.reading == "bond-length" and isinstance(each, Fraction)]
-    then = f"the bond length is then {show(min(bonds), 'length', 'in')} a side" if bonds else ""
+    then = f"the bond length is then {show(min(bonds), 'length', length_unit(book))} a side" if bonds else ""
     words = f"at most {show(value, word.kind, word.unit)}"
     return Bound(
         "longest opening",
@@ -188,6 +189,7 @@ def _other_size(
 ) -> tuple[str, ...]:
     """The size to take past a bound: one that also fits the other end of the prepared area, as far as that is known."""
     size, length = _cut(procedure)
+    unit = length_unit(book)
     rows = [row for row in stock.sleeves(book) if row.size.lower() != size and row.length >= length]
     if which == "largest":
         better = [row for row in rows if row.slips_over > bound]
@@ -204,24 +206,25 @@ def _other_size(
         told, wanted, also = "down to {} across", "narrower", "slips over"
         other, advice = most, "or build the thin end up with rubber tape to a smooth ramp; else stop and call"
     if better and not able and other is not None:
-        return (f"no other size in stock is long enough, {wanted} and {also} {show(other, 'length', 'in')}", advice)
+        return (f"no other size in stock is long enough, {wanted} and {also} {show(other, 'length', unit)}", advice)
     if not able:
         return (f"no other size in stock is long enough and {wanted}", advice)
     first = able[0]
-    return (f"take size {first.size}, {told.format(show(reach[first.size], 'length', 'in'))}", advice)
+    return (f"take size {first.size}, {told.format(show(reach[first.size], 'length', unit))}", advice)
 
 
 def _longer(procedure: Procedure, book: ir.Rulebook, estimate: Mapping[Open, Value]) -> tuple[str, ...]:
     """What to do past the longest opening: a longer piece of the size, a longer size that fits, then a long repair."""
     size, length = _cut(procedure)
+    unit = length_unit(book)
     rows = {row.size.lower(): row for row in stock.sleeves(book)}
     own = rows.get(size)
     told = []
     if own is not None and own.length > length:
-        told.append(f"cut a longer piece: size {own.size} comes {show(own.length, 'length', 'in')} long")
+        told.append(f"cut a longer piece: size {own.size} comes {show(own.length, 'length', unit)} long")
     longest = max(fitting(book, estimate), key=lambda row: row.length, default=None)
     if own is not None and longest is not None and longest.length > max(own.length, length):
-        told.append(f"size {longest.size} fits too and comes {show(longest.length, 'length', 'in')} long")
+        told.append(f"size {longest.size} fits too and comes {show(longest.length, 'length', unit)} long")
     if pieces_of(procedure) > 1:
         told.append("or take one sleeve more")
     else:

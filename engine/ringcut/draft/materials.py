@@ -10,12 +10,15 @@ import msgspec
 from ringcut.draft import stock
 from ringcut.draft.diameters import Estimate, build_up
 from ringcut.draft.longrepair import pieces_of
+from ringcut.draft.metric import length_unit
 from ringcut.draft.tapes import LAYERS, Layer, Tape, helix_length, lap_of, rolls, spiral_length, tapes
 from ringcut.language import ir
 from ringcut.reading.measures import show
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.spans import Span, Value, Words
 
+FOOT = 0.3048
+"""Metres."""
 SUNDRIES = {
     "place-desiccant": "desiccant",
     "clean-polyethylene": "solvent and clean cloths",
@@ -46,23 +49,23 @@ class Material(msgspec.Struct, frozen=True, rename="kebab"):
 
 def materials_of(procedure: Procedure, book: ir.Rulebook, estimate: Estimate | None) -> tuple[Material, ...]:
     """The list, tape summed over the steps that use the same; lengths of tape need the diameter estimated."""
-    found = [*_sleeve(procedure, book), *_pieces(procedure), *_tape(procedure, book, estimate)]
+    found = [*_sleeve(procedure, book), *_pieces(procedure, length_unit(book)), *_tape(procedure, book, estimate)]
     seen = dict.fromkeys(SUNDRIES[each.step] for each in procedure.occurrences if each.step in SUNDRIES)
     return (*found, *(Material(item, "as needed") for item in seen))
 
 
 def _sleeve(procedure: Procedure, book: ir.Rulebook) -> list[Material]:
     size, cut = _word(procedure, "select-sleeve", "size"), _length(procedure, "trim-sleeve", "sleeve-length")
-    count = pieces_of(procedure)
+    count, unit = pieces_of(procedure), length_unit(book)
     found = []
     row = next((each for each in stock.sleeves(book) if each.size.lower() == size.lower()), None)
     if size:
-        note = f"{'each ' if count > 1 else ''}cut from {_inches(row.length)}" if row and cut else ""
-        amount = _times(count, _inches(cut)) if cut else str(count)
+        note = f"{'each ' if count > 1 else ''}cut from {show(row.length, 'length', unit)}" if row and cut else ""
+        amount = _times(count, show(cut, "length", unit)) if cut else str(count)
         found.append(Material(f"wraparound sleeve {row.size if row else size}", amount, "the closure", note))
     channel = _length(procedure, "trim-channel", "channel-length")
     if channel:
-        found.append(Material("channel", _times(count, _inches(channel)), "the closure"))
+        found.append(Material("channel", _times(count, show(channel, "length", unit)), "the closure"))
     return found
 
 
@@ -70,12 +73,12 @@ def _times(count: int, amount: str) -> str:
     return f"{count} of {amount}" if count > 1 else amount
 
 
-def _pieces(procedure: Procedure) -> list[Material]:
+def _pieces(procedure: Procedure, unit: str) -> list[Material]:
     found = []
     for each in procedure.occurrences:
         if each.step == "place-permanent-bond":
             kind, bar = _said(each, "conductor") or "conductor", each.readings.get(("bar-length", ""))
-            amount = _inches(bar.low) if isinstance(bar, Span) and bar.low is not None else "1"
+            amount = show(bar.low, "length", unit) if isinstance(bar, Span) and bar.low is not None else "1"
             size, _ = each.texts.get(("conductor-size", ""), ("", None))
             item = f"bond {kind}, {size}" if size else f"bond {kind}"
             found.append(Material(item, amount, "the permanent bond"))
@@ -107,7 +110,8 @@ def _tape(procedure: Procedure, book: ir.Rulebook, estimate: Estimate | None) ->
             total[tape.name] = total.get(tape.name, 0.0) + length
         if layer is None or not layer.turns:
             diameter += float(build_up(each, kinds)[0])
-    return [_roll(kinds[name], length, tuple(uses[name])) for name, length in total.items()]
+    far = "m" if length_unit(book) == "mm" else "ft"
+    return [_roll(kinds[name], length, tuple(uses[name]), far) for name, length in total.items()]
 
 
 def _length_of(each: Occurrence, layer: Layer, tape: Tape, diameter: float, procedure: Procedure) -> float:
@@ -137,15 +141,15 @@ def _opening(procedure: Procedure) -> Fraction:
     return given.high if isinstance(given, Span) and given.high is not None else Fraction(0)
 
 
-def _roll(tape: Tape, length: float, uses: tuple[str, ...]) -> Material:
-    name = f"{tape.name.replace('-narrow', '')} tape, {_inches(tape.width)}"
+def _roll(tape: Tape, length: float, uses: tuple[str, ...], far: str) -> Material:
+    """A line for a tape; ``far``: the unit of its length, ft or m. A started roll and a started unit are whole ones."""
+    name = f"{tape.name.replace('-narrow', '')} tape, {show(tape.width, 'length', 'in')}"
     if not length:
         return Material(name, "as needed", " and ".join(uses), "the cable diameter is not known")
     count = rolls(length, tape)
-    feet = ceil(length / 0.3048)
-    unit = "roll" if count == 1 else "rolls"
-    amount = f"{count} {unit}" if count else f"{feet} ft"
-    return Material(name, amount, " and ".join(uses), f"{feet} ft of {show(tape.roll, 'length', 'ft')} rolls")
+    told = f"{ceil(length / FOOT) if far == 'ft' else ceil(length)} {far}"
+    amount = f"{count} {'roll' if count == 1 else 'rolls'}" if count else told
+    return Material(name, amount, " and ".join(uses), f"{told} of {show(tape.roll, 'length', far)} rolls")
 
 
 def _word(procedure: Procedure, step: str, reading: str) -> str:
@@ -167,7 +171,3 @@ def _length(procedure: Procedure, step: str, reading: str) -> Fraction | None:
 
 def _shown(found: Value | None, kind: str) -> str:
     return show(found.low, kind) if isinstance(found, Span) and found.low is not None else ""
-
-
-def _inches(length: Fraction) -> str:
-    return show(length, "length", "in")

@@ -93,6 +93,29 @@ def with_readings(raw: RawProcedure, values: Mapping[tuple[int, str], Mapping[st
     return replaced(raw, set_)
 
 
+def on_metric_grid(raw: RawProcedure, book: ir.Rulebook) -> RawProcedure:
+    """A procedure whose lengths in inches are the nearest ones on the grids of those words that are in millimetres."""
+
+    def moved(phrase: Phrase, word: ir.Word) -> Phrase:
+        found = read_measure(phrase.text, "length")
+        if isinstance(found, Refusal) or found.low is None or found.unit != "in" or not word.resolution:
+            return phrase
+        return Phrase(show(round(found.low / word.resolution) * word.resolution, "length", word.unit), phrase.place)
+
+    def on_grid(step: RawStep, at: int) -> RawStep:
+        known = book.steps.get(canonical(step.do.text))
+        kept = []
+        for each in step.readings:
+            word = known.readings.get(canonical(each.name.text)) if known else None
+            if word is not None and word.kind == "length" and word.unit == "mm":
+                sides = tuple((side, moved(text, word)) for side, text in each.sides)
+                each = msgspec.structs.replace(each, value=each.value and moved(each.value, word), sides=sides)
+            kept.append(each)
+        return msgspec.structs.replace(step, readings=tuple(kept))
+
+    return replaced(raw, on_grid)
+
+
 def value_reading(name: str, text: str) -> RawReading:
     """A reading with one value."""
     return RawReading(Phrase(name), Phrase(text))
