@@ -502,3 +502,23 @@ def test_the_vent_is_closed_when_the_closure_is_cool_and_before_air_comes_back(
     steps = [each.step for each in read(draft(job, book, models).text.encode(), "plan.yaml", book).occurrences]
     at = [steps.index(step) for step in ("bleed-pressure", "cool-closure", "close-vent", "restore-pressure")]
     assert at == sorted(at)
+
+
+@pytest.mark.parametrize(("cable", "opening"), [("2.05 in", "1 in"), ("52 mm", "26 mm")])
+def test_what_is_chosen_for_a_short_opening_is_not_asked_about(
+    cable: str, opening: str, lead: Job, book: Rulebook, models: list[Model]
+) -> None:
+    """A bar that was 1 in longer than its opening was shorter than bars are, and the draft undetermined."""
+    made = draft({**lead, "cable-diameter": cable, "opening-length": opening}, book, models)
+    assert made.verdict == "conforms"
+
+
+def test_a_repair_of_more_pieces_than_are_usual_is_no_plan(lead: Job, book: Rulebook, models: list[Model]) -> None:
+    """Seven pieces of 12 in were drafted, and the check asked whether they are meant: the vocabulary says 1 to 4."""
+    special = ["long-repair"]
+    job: Job = {**lead, "work": "sheath-repair", "special": special, "special-procedure": special}
+    own = with_stock(book, read_stock(b"size,slips-over,shrinks-to,length\nS,3 in,1 in,12.5 in\n", "stock.csv"))
+    assert draft({**job, "opening-length": "15 in"}, own, models).conforms
+    made = draft({**job, "opening-length": "40 in"}, own, models)
+    assert made.text == ""
+    assert made.advice == ("Stop and call: it needs another size in stock, or a house procedure.",)

@@ -220,7 +220,7 @@ class _Drafting:
         if not longrepair.is_long(raw):
             yield raw
             return
-        for count in range(2, longrepair.MOST_PIECES + 1):
+        for count in range(2, longrepair.most_pieces(self.book) + 1):
             yield longrepair.with_pieces(raw, count)
 
     def _is_about_length(self, conflict: Conflict) -> bool:

@@ -6,6 +6,7 @@ import msgspec
 
 from ringcut.draft.models import Items
 from ringcut.draft.planned import replaced, set_reading
+from ringcut.language import ir
 from ringcut.reading.raw import RawProcedure, RawStep
 from ringcut.reading.suggest import canonical
 from ringcut.relations.procedure import Procedure
@@ -14,9 +15,15 @@ from ringcut.relations.spans import Span
 SPECIAL = "long-repair"
 """The word of the fact ``special`` for it."""
 MOST_PIECES = 12
-"""Pieces after which a repair is no repair."""
+"""Pieces after which a repair is no repair, where the vocabulary does not say how many are usual."""
 NEXT, LAST = "overlap-sleeve", "cool-closure"
 """With these the doing of each further sleeve begins and ends."""
+
+
+def most_pieces(book: ir.Rulebook) -> int:
+    """As many pieces as are usual: a plan of more would be asked about, not conform."""
+    word = book.steps["trim-sleeve"].readings.get("pieces") if "trim-sleeve" in book.steps else None
+    return int(word.plausible[1]) if word is not None and word.plausible else MOST_PIECES
 
 
 def is_long(raw: RawProcedure) -> bool:

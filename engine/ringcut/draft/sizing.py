@@ -69,6 +69,7 @@ def sized(procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value],
     found = Sized(blocked=opened.blocked)
     if not opened.domains:
         return found
+    _keep_usual(opened)
     fitting = _Fitting(opened, _nominal(procedure), budget)
     answer = fitting.run()
     if isinstance(answer, GaveUp):
@@ -87,6 +88,15 @@ def sized(procedure: Procedure, book: ir.Rulebook, assume: Mapping[Open, Value],
                 found.kept.add((where.at, where.reading))
         found.kept -= {(where.at, where.reading) for where in fitting.changed}
     return found
+
+
+def _keep_usual(opened: Opened) -> None:
+    """Leave out what the plan has where it is not usual: such a reading would be asked about."""
+    for where, domain in opened.domains.items():
+        usual = opened.word(where).plausible
+        numbers = [each for each in domain if isinstance(each, Fraction)]
+        kept = tuple(each for each in numbers if usual is None or usual[0] <= each <= usual[1])
+        opened.domains[where] = kept or domain
 
 
 def _left_open(opened: Opened, has_diameters: bool) -> set[str]:
