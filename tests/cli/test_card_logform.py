@@ -239,3 +239,18 @@ def test_card_and_form_of_one_name_are_refused_in_a_whole_sentence(run: Run, dem
     assert "x.csv would be card and log form at once" in told
     assert "--output card.html --log-form log.csv" in told
     assert not both.exists()
+
+
+def test_the_form_tells_the_two_volumes_of_a_dam_apart(run: Run, tmp_path: Path, book: Rulebook) -> None:
+    """Two rows "read zero" stood below each other, one for the core and one for the space, and were alike."""
+    plan, form = tmp_path / "dam.yaml", tmp_path / "dam.csv"
+    steps = "[{do: confirm-zero, volume: core}, {do: confirm-zero, volume: outer}, open-manhole]"
+    plan.write_text(f"procedure: plan\njob: {{reference: D, work: inter-sheath-dam}}\nsteps: {steps}\n", "utf-8")
+    run("card", str(plan), "--log-form", str(form))
+    table = table_of(form)
+    at = heading_at(table)
+    note = table[at].index("note")
+    assert [row[note] for row in table[at + 1 :]] == ["volume core", "volume outer", ""]
+    page = form.with_suffix(".html").read_text("utf-8")
+    assert "confirm-zero volume core" in page
+    assert read_back(form, book)[1].occurrences == []

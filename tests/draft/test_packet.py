@@ -77,6 +77,16 @@ def test_every_slip_of_a_stock_list_is_told() -> None:
     assert "2.5 what" in str(told.value)
 
 
+def test_a_sleeve_that_shrinks_to_more_than_it_slips_over_is_no_sleeve() -> None:
+    """With two columns exchanged no size fitted, and it was told as a conflict of the job."""
+    data = b"size,slips-over,shrinks-to,length\nX-1,1 in,3 in,40 in\nX-2,50 mm,50 mm,40 in\nX-3,51 mm,50 mm,40 in\n"
+    with pytest.raises(Unreadable) as told:
+        read_stock(data, "stock.csv")
+    assert [str(problem.place) for problem in told.value.problems] == ["stock.csv:2:C", "stock.csv:3:C"]
+    assert "3 in, and it slips over 1 in" in str(told.value)
+    assert "exchanged?" in str(told.value)
+
+
 SIDED = b"reference,work,sheath A,sheath B,cable-diameter\nW-1,auxiliary-repair,lead,steel,2.05\n"
 
 

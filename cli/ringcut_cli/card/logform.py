@@ -20,7 +20,7 @@ from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_raw
 from ringcut.reading.raw import RawProcedure
 from ringcut.reading.suggest import canonical
-from ringcut.relations.procedure import Procedure
+from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut_cli.card.steps import Blank, Row, blanks_of, flat, rows_of
 
 FIXED = ("step", "started", "at", "by", "side", "closure", "status", "reason", "note")
@@ -41,6 +41,8 @@ class FormRow(msgspec.Struct, frozen=True):
     side: str
     closure: str
     blanks: tuple[Blank, ...]
+    which: str = ""
+    """What tells it from other doings of its step in the plan, as ``volume core``."""
 
 
 class LogForm(msgspec.Struct, frozen=True):
@@ -78,7 +80,20 @@ def _row(row: Row, procedure: Procedure, book: ir.Rulebook) -> FormRow:
     free = {name: msgspec.structs.replace(word, planned=False) for name, word in wanted.items()}
     blanks = blanks_of(each, msgspec.structs.replace(step, readings=free), ())
     side = each.sides[0] if len(each.sides) == 1 and len(procedure.sides) > 1 else ""
-    return FormRow(row.number, each.step, row.says, each.id, side, each.closure, tuple(blanks))
+    return FormRow(
+        row.number, each.step, row.says, each.id, side, each.closure, tuple(blanks), _which(each, procedure, book)
+    )
+
+
+def _which(each: Occurrence, procedure: Procedure, book: ir.Rulebook) -> str:
+    """The choices by which the plan tells a doing from others of its step, such as the volume of which zero is read."""
+    readings = book.steps[each.step].readings
+    others = [other for other in procedure.occurrences if other.step == each.step]
+    return ", ".join(
+        f"{name} {text}"
+        for (name, side), (text, _) in each.texts.items()
+        if not side and readings[name].kind == "choice" and len({o.texts.get((name, ""), ("",))[0] for o in others}) > 1
+    )
 
 
 def _columns(procedure: Procedure, book: ir.Rulebook) -> Iterable[str]:
@@ -129,7 +144,7 @@ def form_csv(form: LogForm) -> str:
     write(form.columns)
     for row in form.rows:
         known = {"step": row.step, "side": row.side, "closure": defused(row.closure), "status": BLANK}
-        known["note"] = f"id {row.label}" if row.label else ""
+        known["note"] = defused(", ".join(part for part in (f"id {row.label}" if row.label else "", row.which) if part))
         write([known.get(column, "") for column in form.columns])
     return file.getvalue()
 

@@ -95,6 +95,12 @@ def _row(cells: Cells, place: Place, problems: list[Problem]) -> tuple[Phrase, .
             problems.append(Problem(cells[name].place, f"{name}: {cells[name].text}", "one length over 0 in"))
         else:
             lengths.append(Phrase(str(found.low / Fraction("0.0254")), cells[name].place))
+    if len(lengths) == 3 and Fraction(lengths[0].text) <= Fraction(lengths[1].text):
+        over, to = (cells[name].text for name in COLUMNS[1:3])
+        hint = "are slips-over and shrinks-to exchanged?"
+        problems.append(
+            Problem(lengths[1].place, f"shrinks-to: {to}, and it slips over {over}", "less than that", hint)
+        )
     return (cells["size"], *lengths) if len(lengths) == 3 else ()
 
 
@@ -132,9 +138,11 @@ def _column(heading: str) -> tuple[str, str]:
 def _all_there(named: list[tuple[str, Phrase]], problems: list[Problem]) -> bool:
     """Whether every column stands in a heading, and once; what does not is told at the heading that looks like it."""
     known: dict[str, Phrase] = {}
+    twice = False
     for name, cell in named:
         if name and known.setdefault(name, cell) is not cell:
             problems.append(Problem(cell.place, f"{cell.text} is {name} again", "each column once"))
+            twice = True
     there = {name for name, _ in named}
     missing = [name for name in COLUMNS if name not in there]
     spare = {cell.text: cell.place for name, cell in named if not name and cell.text}
@@ -145,7 +153,7 @@ def _all_there(named: list[tuple[str, Phrase]], problems: list[Problem]) -> bool
             problems.append(Problem(place, f"no column {name}", ", ".join(COLUMNS)))
         else:
             problems.append(Problem(spare[meant], f"{meant} is no column here", "", f"Did you mean {name}?"))
-    return not missing
+    return not missing and not twice
 
 
 def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[tuple[Cells, Place]]:
