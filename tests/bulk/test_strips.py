@@ -49,11 +49,12 @@ def test_the_pieces_make_the_line_again(log: Raw, tight: bool) -> None:
         return
     at, by = ('"at":"', '"by":"') if tight else ('"at": "', '"by": "')
     blank = "" if tight else " "
-    if any(at in piece or by + found.hand in piece for piece in found.pieces):
+    pieces = [piece.decode() for piece in found.pieces]
+    if any(at in piece or by + found.hand in piece for piece in pieces):
         return  # two times or two hands in one entry: no whole reading meets such a piece
     midnight = datetime.fromisoformat(f"{found.day}T00:00:00")
-    made = found.head + f'"steps":{blank}[{{' + found.first
-    for seconds, piece in zip(found.times, found.pieces, strict=True):
+    made = found.head + f'"steps":{blank}[{{' + found.first.decode()
+    for seconds, piece in zip(found.times, pieces, strict=True):
         clock = midnight + timedelta(seconds=seconds)
         made += f'{at}{clock.isoformat()}{found.zone}",{blank}{by}{found.hand}"{piece}'
     key = f'"reference":{blank}"'
@@ -99,7 +100,7 @@ def test_other_times_are_left_to_the_whole_reading(clocks: tuple[str, ...]) -> N
     line = json.dumps({"procedure": "log", "job": {}, "steps": steps}, separators=(",", ":")).encode()
     found = strip(line)
     # a time that does not stand where one is looked for stays in the text of a piece, which no whole reading has met
-    assert found is None or any("2026" in piece for piece in found.pieces)
+    assert found is None or any(b"2026" in piece for piece in found.pieces)
 
 
 def test_what_stands_between_a_time_and_who_did_it_is_no_zone() -> None:
@@ -108,15 +109,22 @@ def test_what_stands_between_a_time_and_who_did_it_is_no_zone() -> None:
     assert strip(json.dumps({"procedure": "log", "job": {}, "steps": [step, step]}).encode()) is None
 
 
+@pytest.mark.parametrize("hand", [b"R. \\q", b"R. \t", b"R. \xff", b"R. \xe2\x80\xa8"])
+def test_a_hand_that_is_no_plain_text_is_left_to_the_whole_reading(hand: bytes) -> None:
+    """The pieces of the line are those of a good one, so that nothing else would see it."""
+    step = b'{"do":"x","at":"2026-03-01T08:00:00Z","by":"' + hand + b'"}'
+    assert strip(b'{"procedure":"log","job":{},"steps":[' + step + b"," + step + b"]}") is None
+
+
 LINES = st.lists(st.tuples(st.sampled_from("abc"), st.sampled_from(["", "1", "2", "3"])), min_size=1, max_size=4)
 
 
 def stripped(line: list[tuple[str, str]]) -> Strip:
     """A line of entries, each with a beginning and a rest, as ``strip`` cuts it."""
-    begins = [begin for begin, _ in line]
-    ends = ["},{" + begin for begin in begins[1:]] + [""]
-    pieces = [rest + end for (_, rest), end in zip(line, ends, strict=True)]
-    return Strip("", "", "", HAND, "2026-03-01", "Z", begins[0], pieces, list(range(len(line))), "},{")
+    begins = [begin.encode() for begin, _ in line]
+    ends = [b"},{" + begin for begin in begins[1:]] + [b""]
+    pieces = [rest.encode() + end for (_, rest), end in zip(line, ends, strict=True)]
+    return Strip("", "", "", HAND, "2026-03-01", "Z", begins[0], pieces, list(range(len(line))), b"},{")
 
 
 LETTERS = st.dictionaries(st.tuples(st.sampled_from("abc"), st.sampled_from(["", "1", "2", "3"])), st.integers(0, 2))

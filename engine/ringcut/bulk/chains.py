@@ -34,12 +34,12 @@ class Chains(Generic[R]):
     """The chains that logs of one kind of job were met as."""
 
     def __init__(self) -> None:
-        self._pieces: dict[str, Entry] = {}
+        self._pieces: dict[bytes, Entry] = {}
         """The entry that goes on in a piece, after the beginning that was met first."""
-        self._meanings: dict[tuple[str, int, str], int] = {}
+        self._meanings: dict[tuple[bytes, int, bytes], int] = {}
         self._given = count(1)
         """Numbers that were never given: those of meanings, and less than nothing those of pieces alone."""
-        self._known: dict[tuple[str, tuple[int, ...]], Chain[R]] = {}
+        self._known: dict[tuple[bytes, tuple[int, ...]], Chain[R]] = {}
 
     def __len__(self) -> int:
         return len(self._pieces)
@@ -83,7 +83,7 @@ class Chains(Generic[R]):
             rests = piece.split(strip.between)
             if len(rests) != (1 if place == len(letters) - 1 else 2):
                 return
-            following = rests[1] if len(rests) == 2 else ""
+            following = rests[1] if len(rests) == 2 else b""
             meaning = self._meanings.setdefault((begun, letter, following), next(self._given))
             met = self._pieces.get(piece)
             if met is None:

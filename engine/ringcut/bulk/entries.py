@@ -13,6 +13,7 @@ from math import nan
 import msgspec
 
 from ringcut.bulk.cutting import HAND, STAMP
+from ringcut.bulk.numbers import plain
 from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
@@ -146,5 +147,5 @@ def _several(given: object) -> tuple[str, ...] | None:
 
 def _number(value: Value | None) -> float:
     if isinstance(value, Span) and value.exact and not value.tolerance:
-        return float(value.low or Fraction(0))
+        return plain(float(value.low or Fraction(0)))
     return nan

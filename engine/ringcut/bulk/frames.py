@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from math import nan
 
 from ringcut.bulk.cutting import Cut
 from ringcut.bulk.footprint import facts_in
+from ringcut.bulk.numbers import plain
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.judge import cover
 from ringcut.language import nodes as n
@@ -45,8 +47,8 @@ class Frame:
         """The numbers of the job that checks use, by place; not a number, where one is none."""
         for node, side in wanted[len(self.numbers) :]:
             found = value(node, self.view, side)
-            plain = isinstance(found, Span) and found.exact and not found.terms and not found.tolerance
-            self.numbers.append(float(found.low or 0) if plain and isinstance(found, Span) else float("nan"))
+            one = isinstance(found, Span) and found.exact and not found.terms and not found.tolerance
+            self.numbers.append(plain(float(found.low or 0)) if one and isinstance(found, Span) else nan)
         return self.numbers
 
 

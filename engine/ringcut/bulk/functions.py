@@ -16,7 +16,7 @@ from typing import Any
 import msgspec
 
 from ringcut.bulk.checks import Check, Gap, Healed, Reach, Said, Sign
-from ringcut.bulk.numbers import NAMES
+from ringcut.bulk.numbers import LARGE, NAMES
 
 Function = Callable[..., Any]
 Span = tuple[int, int]
@@ -30,8 +30,10 @@ _NUMBERS, _WHOLE, _TIME = (
     re.compile(r"\bt\[([0-9]+)\]"),
 )
 _NEAR = "1e-9 * (abs(a) + abs(b))"
-_FAR = "1e9 > {} > {} + 1e-5 > -1e9"
+_FAR = "{} > {} + 1e-5"
 """Greater by more than rounding, of numbers that are not very large; where that fails the check itself is asked."""
+_GROWING = re.compile(r"[*/]|divided|at_68")
+"""What may make a very large number out of others."""
 _TAKES = "e, t, q, view, first, last, count, done"
 _SPACE: dict[str, object] = NAMES | {
     "__builtins__": {"min": min},
@@ -113,7 +115,8 @@ class Alike:
                     self.texts[self._placed(text, at, where)] = None
                 case Sign(left, right) if outcome in (1, 2):
                     more, less = (left, right) if outcome == 1 else (right, left)
-                    self.texts[self._placed(_FAR.format(more, less), at, where)] = None
+                    far = f"{LARGE} > {_FAR} > -{LARGE}" if _GROWING.search(more + less) else _FAR
+                    self.texts[self._placed(far.format(more, less), at, where)] = None
                 case _:
                     self.texts[self._placed(f"{_text(check, self.lengths)} == {outcome}", at, where)] = None
 

@@ -15,6 +15,9 @@ from ringcut.relations.evaluate import PER_DEGREE, RESISTANCE_AT, value
 from ringcut.relations.spans import Words
 from ringcut.relations.view import View
 
+LARGE = 1e9
+"""Numbers that are not less are not compared as floats."""
+
 
 class NotThere(Exception):
     """A value is missing, whatever the numbers are."""
@@ -41,7 +44,7 @@ def text_of(node: n.Node, side: str, places: Places, readings: Callable[[n.Node]
         return places.of_job(node, side)
     match node:
         case n.Const(number):
-            return repr(float(number))
+            return repr(plain(float(number)))
         case n.Reading(step, name):
             return places.number(step, name, side)
         case n.FirstOf(items):
@@ -97,6 +100,11 @@ def _per_degree(shield: n.Node, view: View, side: str) -> float:
         return nan
     least, most = PER_DEGREE.get(found.options[0], ("0", "1"))
     return float(least) * 9 / 5 if least == most else nan
+
+
+def plain(number: float) -> float:
+    """A number, so small that sums of a few are right to much less than rounding; not a number, where it is not."""
+    return number if -LARGE < number < LARGE else nan
 
 
 def divided(a: float, b: float) -> float:

@@ -9,7 +9,7 @@ from typing import TypeVar
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import Unit, facts_in, is_number, readings_in
 from ringcut.bulk.letters import read_of
-from ringcut.bulk.numbers import NotThere, text_of
+from ringcut.bulk.numbers import NotThere, plain, text_of
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.pattern import Measured, disagrees
@@ -103,7 +103,7 @@ class Places:
         def cell(entry: Entry, view: View) -> float:
             found = value(node, Chosen(view, where, [entry]), side)
             exact = isinstance(found, Span) and found.exact and not found.tolerance
-            number = float(found.low or 0) if exact and isinstance(found, Span) else nan
+            number = plain(float(found.low or 0)) if exact and isinstance(found, Span) else nan
             return _kept(known, entry.texts[key] if key else None, number)
 
         return self._remembered("cell", cell, known, [(k, key)] if key else [], ["None"] * (not key), f"e[«{k}»]")
@@ -176,4 +176,4 @@ def _kept(known: dict[object, N], key: object, found: N) -> N:
 
 
 def _constant(found: Value) -> str:
-    return repr(float(found.low or 0)) if isinstance(found, Span) and found.exact else "nan"
+    return repr(plain(float(found.low or 0))) if isinstance(found, Span) and found.exact else "nan"

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from ringcut.bulk.cutting import split_reference
 
-_STYLES = (('"steps":[{', "},{", '"at":"', '","by":"'), ('"steps": [{', "}, {", '"at": "', '", "by": "'))
+_STYLES = ((b'"steps":[{', b"},{", b'"at":"', b'","by":"'), (b'"steps": [{', b"}, {", b'"at": "', b'", "by": "'))
 """How keys and entries are set apart, without blanks and with them."""
 _DATE, _CLOCK = len("2026-03-01"), len("14:05:00")
 _clock = itemgetter(slice(_CLOCK))
@@ -34,13 +34,13 @@ class Strip(NamedTuple):
     day: str
     """The date of the first entry."""
     zone: str
-    first: str
+    first: bytes
     """What stands before the first time."""
-    pieces: list[str]
+    pieces: list[bytes]
     """What stands between one time, with who did it, and the next; as many as entries."""
     times: list[int]
     """In seconds, never running backwards."""
-    between: str
+    between: bytes
     """What stands between entries."""
 
 
@@ -62,39 +62,52 @@ _days = _Days()
 
 def strip(line: bytes) -> Strip | None:
     """The pieces of a line; None where it is no log of one day and one person, or its times run backwards."""
-    try:
-        text = line.decode()
-    except UnicodeDecodeError:
-        return None
     steps, between, at, by = _STYLES[0]
-    begin = text.find(steps)
+    begin = line.find(steps)
     if begin < 0:
         steps, between, at, by = _STYLES[1]
-        begin = text.find(steps)
-    end = text.rfind("}]")
+        begin = line.find(steps)
+    end = line.rfind(b"}]")
     if begin < 0 or end < begin:
         return None
-    inside = text[begin + len(steps) : end]
+    inside = line[begin + len(steps) : end]
     start = inside.find(at) + len(at)
     name = inside.find(by, start) + len(by)
-    day, said = inside[start : start + _DATE], inside[start + _DATE + 1 + _CLOCK : inside.find('"', name) + 1]
-    zone, _, hand = said[:-1].rpartition(by)
-    if start < len(at) or not said or '"' in zone:
+    said = inside[start + _DATE + 1 + _CLOCK : inside.find(b'"', name) + 1]
+    one = _one(said, by)
+    if one is None or start < len(at):
         return None
-    first, *pieces = inside.split(f"{at}{day}T")
+    zone, hand, rest = one
+    first, *pieces = inside.split(inside[start - len(at) : start + _DATE + 1])
     try:
+        head, tail = line[:begin].decode(), line[end + 2 :].decode()
+        day = inside[start : start + _DATE].decode()
         times = _times(pieces, day, at, inside.count(said))
     except ValueError:
         return None
     if sorted(times) != times:
         return None
-    rest = itemgetter(slice(_CLOCK + len(said), None))
-    head, reference = split_reference(text[:begin])
-    tail = text[end + 2 :].rstrip()
-    return Strip(head, tail, reference, hand, day, zone, first, list(map(rest, pieces)), times, between)
+    head, reference = split_reference(head)
+    return Strip(head, tail.rstrip(), reference, hand, day, zone, first, list(map(rest, pieces)), times, between)
 
 
-def _times(pieces: list[str], day: str, at: str, entries: int) -> list[int]:
+@lru_cache(maxsize=1000)
+def _one(said: bytes, by: bytes) -> tuple[str, str, Callable[[bytes], bytes]] | None:
+    """The zone and the person said after each clock, and what cuts both off a piece; None where that is no plain text.
+
+    What was read whole has another person in that place, so that nothing else would see what is wrong with this one.
+    """
+    zone, found, hand = said[:-1].partition(by)
+    try:
+        person = hand.decode()
+    except UnicodeDecodeError:
+        return None
+    if not found or not said.endswith(b'"') or b'"' in zone + hand or "\\" in person or not person.isprintable():
+        return None
+    return zone.decode("ascii", "replace"), person, itemgetter(slice(_CLOCK + len(said), None))
+
+
+def _times(pieces: list[bytes], day: str, at: bytes, entries: int) -> list[int]:
     """The times of pieces that begin with the clock of one day; pieces of later days are cut off the last one.
 
     Raises ValueError where these are not as many as the entries.
@@ -104,13 +117,12 @@ def _times(pieces: list[str], day: str, at: str, entries: int) -> list[int]:
     while 0 < len(pieces) < entries:
         last = pieces.pop()
         start = last.find(at) + len(at)
-        day = last[start : start + _DATE]
-        begun, *later = last.split(f"{at}{day}T")
-        since = _days[day] - midnight
-        times += [since + clock for clock in _clocks(later)]
-        pieces += [begun, *later]
+        begun, *later = last.split(last[start - len(at) : start + _DATE + 1])
         if start < len(at) or not later:
             raise ValueError(last)
+        since = _days[last[start : start + _DATE].decode()] - midnight
+        times += [since + clock for clock in _clocks(later)]
+        pieces += [begun, *later]
     if len(pieces) != entries:
         raise ValueError(day)
     return times
@@ -153,9 +165,9 @@ def _lanes(count: int) -> _Lanes:
 _SHAPE = bytes(ord("0") if chr(each).isdigit() and each < 128 else each for each in range(256))
 
 
-def _clocks(pieces: Sequence[str]) -> tuple[int, ...]:
+def _clocks(pieces: Sequence[bytes]) -> tuple[int, ...]:
     """The seconds since midnight of the clocks that pieces begin with, all in a few steps. Raises ValueError."""
-    clocks, lanes = "".join(map(_clock, pieces)).encode(), _lanes(len(pieces))
+    clocks, lanes = b"".join(map(_clock, pieces)), _lanes(len(pieces))
     if clocks.translate(_SHAPE) != lanes.shape:
         raise ValueError(clocks)
     digits = int.from_bytes(clocks, "little") & lanes.digits
