@@ -6,6 +6,7 @@ from __future__ import annotations
 import difflib
 from typing import Protocol
 
+from ringcut.archive.evident import evident
 from ringcut.language import ir
 from ringcut.reading.suggest import canonical, near
 
@@ -18,6 +19,9 @@ class Lexicon(Protocol):
 
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
+
+    def step_spoken_of(self, text: str) -> str:
+        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold: kind, unit, possible and plausible range (base unit)."""
@@ -56,6 +60,12 @@ class RulebookLexicon:
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
         return near(text[:60], self._book.steps, self._book.synonyms) or ""
+
+    def step_spoken_of(self, text: str) -> str:
+        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
+        step = self.near_step(text)
+        names = [step, *(other for other, own in self._book.synonyms.items() if own == step)]
+        return step if step and evident(text, names) else ""
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold."""

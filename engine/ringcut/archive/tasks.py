@@ -94,7 +94,7 @@ class TaskBook:
 
     def near(self, text: str) -> str:
         """A step that looks like it, or nothing."""
-        return self._lexicon.near_step(text)
+        return self._lexicon.step_spoken_of(text)
 
 
 def _said(task: Task, texts: Mapping[str, str], in_remark: Mapping[str, str] | None) -> Said:

@@ -155,8 +155,8 @@ _NEEDED = {"task": "what was done", "reading-name": "the name of the reading", "
 
 
 def _near(column: SeenColumn, lexicon: Lexicon) -> Guess:
-    step = lexicon.near_step(column.heading)
-    return Guess(Column(step=(step,)), "it looks most like it") if step else Guess()
+    step = lexicon.step_spoken_of(column.heading)
+    return Guess(Column(step=(step,)), "its words are those of the step") if step else Guess()
 
 
 def _fits(column: Column, draft: Draft) -> bool:

@@ -44,11 +44,12 @@ def reading_column(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexi
         yield Note(f"{column.heading} holds {shown(meant)}: by its heading and the steps of its rows")
         why = "by its heading and the steps of its rows"
     else:
+        # of several that its rows do not tell apart, one would be a guess without a ground
+        guess = placed or [".".join(pair) for pair in pairs if len(pairs) == 1]
         said = yield Question(
             f"columns.{column.heading}", f'What does "{column.heading}" hold?',
             lambda text: column_said(text, lexicon, draft.spec.shape),
-            (quoted(column.texts),), _CHOICES, ", ".join(placed or [".".join(pair) for pair in pairs[:3]]),
-            "by its heading" if pairs else "",
+            (quoted(column.texts),), _CHOICES, ", ".join(guess), "by its heading" if guess else "",
         )  # fmt: skip
         if said is None:
             draft.leave(f"columns.{column.heading}", "not known, so it is not read")

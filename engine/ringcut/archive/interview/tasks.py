@@ -155,25 +155,11 @@ def guess_steps(text: str, lexicon: Lexicon) -> tuple[str, str]:
     whole = lexicon.step(plain)
     if whole:
         return whole, "without its number it is a word of the vocabulary"
-    parts = [lexicon.step(part) or _near(part, lexicon) for part in _PARTS.split(plain) if part.strip()]
+    parts = [lexicon.step(part) or lexicon.step_spoken_of(part) for part in _PARTS.split(plain) if part.strip()]
     if len(parts) > 1 and all(parts):
         return ", ".join(dict.fromkeys(parts)), "part by part"
-    near = _near(plain, lexicon) or _near(text, lexicon)
-    return (near, "it looks most like it") if near else ("", "")
-
-
-def _near(text: str, lexicon: Lexicon) -> str:
-    """The step that looks most like some words, if they share what is done or most of its words: cable moved is no
-    cable bled."""
-    step = lexicon.near_step(text)
-    own = [word[:_STEM] for word in step.split("-")]
-    said = [word[:_STEM] for word in canonical(text).split("-")]
-    shared = sum(word in said for word in own)
-    return step if step and (len(said) == 1 or own[0] in said or 2 * shared > len(own)) else ""
-
-
-_STEM = 4
-"""Letters by which two forms of a word are one, as repaired and repair."""
+    near = lexicon.step_spoken_of(plain) or lexicon.step_spoken_of(text)
+    return (near, "its words are those of the step") if near else ("", "")
 
 
 # readings in the words of a task
