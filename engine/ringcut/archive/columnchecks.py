@@ -213,9 +213,14 @@ class _Words(_Check):
             good = [step for step in task.do if self._step(step, place)]
             for reading in task.readings:
                 at = self.at("tasks", number, "readings", reading)
-                if "." in reading:
+                if "." in reading.partition("..")[0]:
                     self._target(reading, at)
-                elif good and not any(self.lexicon.word(canonical(step), canonical(reading)) for step in good):
+                    continue
+                first = reading.partition("..")[0]
+                having = [step for step in good if self.lexicon.word(canonical(step), canonical(first))]
+                if having and ".." in reading:
+                    self._target(f"{canonical(having[0])}.{reading}", at)
+                elif good and not having:
                     known = [word.name for step in good for word in self.lexicon.readings_of(canonical(step))]
                     near_one = near(canonical(reading), known) or ""
                     self.tell(at, f"{', '.join(good)} has no reading {reading}", "", meant(near_one))

@@ -19,8 +19,9 @@ from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line, Sheet
 from ringcut.archive.tasks import Said, TaskBook
 from ringcut.archive.tickcells import TickCells
-from ringcut.archive.values import Context, Spoiled, is_nothing, read_value
+from ringcut.archive.values import Context, Spoiled, is_nothing, is_one, read_value, two_values
 from ringcut.archive.whencells import WhenCells
+from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place
 from ringcut.reading.suggest import canonical
@@ -134,18 +135,34 @@ class RowReader:
         context = Context(Column(holds="ignore", decimal=said.decimal or self.spec.decimal), dates=self.spec.dates)
         for told in said.readings:
             step, names = self._told_target(told.name, entry)
-            word = self.lexicon.word(step, names[0]) if step and names else None
-            if word is None:
+            words = [word for name in names if (word := self.lexicon.word(step, name)) is not None]
+            if not words or len(words) < len(names):
                 self.ledger.note("no-step", cell, f"no step of this row has a reading {told.name}")
                 continue
             source = note if note and told.in_remark else cell
-            taken = read_value(told.value, word, context, self.ledger, source)
+            taken = self._told_values(told.value, words, context, source)
+            both = len(set(names)) < len(names)
+            if both and entry.side is not None and not isinstance(taken, Spoiled):
+                taken = Spoiled("side", f"both sides stand here, and the row is side {entry.side.text}")
             if isinstance(taken, Spoiled):
-                says = f"{told.value!r} is no {word.name}" + ("" if taken.kind == "unreadable" else f": {taken.says}")
-                self.ledger.note("unreadable", source, says, f"{step}.{names[0]}")
+                named = f"{told.value!r} is no {' and '.join(dict.fromkeys(names))}"
+                says = named + ("" if taken.kind == "unreadable" else f": {taken.says}")
+                self.ledger.note("unreadable", source, says, f"{step}.{'..'.join(names)}")
                 continue
-            put(entry.doings, step, Taken(names[0], source.phrase(self.file, taken)))
+            for name, value, side in zip(names, taken, ("A", "B") if both else ("", ""), strict=False):
+                put(entry.doings, step, Taken(name, source.phrase(self.file, value), side))
             entry.texts[(source.line, source.letter)] = source.text
+
+    def _told_values(
+        self, text: str, words: list[ir.Word], context: Context, source: Cell
+    ) -> tuple[str, ...] | Spoiled:
+        """The values of one reading, or of two, in words of a task or a remark."""
+        if len(words) == 2:
+            if words[0] is words[1] and is_one(text, words[0], context, source):
+                return Spoiled("two-readings", "one value where that of side A and that of side B belong, as 20/22 mm")
+            return two_values(" ".join(text.split()), (words[0], words[1]), (context, context), self.ledger, source)
+        taken = read_value(text, words[0], context, self.ledger, source)
+        return taken if isinstance(taken, Spoiled) else (taken,)
 
     def _other_remark(self, said: Said, note: Cell, entry: Entry) -> None:
         """A remark that is none of those which the column file expects of this task: what it tells of the step is not
@@ -155,7 +172,10 @@ class RowReader:
         self.ledger.note("remark", note, says, f"{step}.*" if step else "")
 
     def _told_target(self, name: str, entry: Entry) -> Target:
-        return target_of(name) if "." in name else (self._step_with(entry, name), (name,))
+        if "." in name.partition("..")[0]:
+            return target_of(name)
+        names = tuple(each for each in name.split("..") if each)
+        return self._step_with(entry, names[0] if names else name), names
 
     def _step_with(self, entry: Entry, name: str) -> str:
         return next((doing.step for doing in entry.doings if self.lexicon.word(doing.step, name)), "")

@@ -47,6 +47,8 @@ _TWO = re.compile(
     rf"(?P<two>{_NUMBER})(?P<second> ?[^\d/]*)",
     re.IGNORECASE,
 )
+_FRACTION = re.compile(r"(?P<above>\d+) ?/ ?(?P<below>\d+) ?(?P<unit>[^\d]*)")
+_METRIC = ("mm", "cm", "m")
 _OVER = re.compile(r"o\.?l\.?|over ?-?range|ovr|overload", re.IGNORECASE)
 _RAW_DATES = {"month-first": "{month}/{day}", "day-first": "{day}/{month}"}
 
@@ -96,22 +98,27 @@ def take_two(
     """Two readings in one cell, as ``6.1-6.0``; None where the cell is not taken. One unit behind both counts for
     both where they are of one kind."""
     spoiled = None if said else _too_long(cell) or broken(cell, contexts[0])
-    text = " ".join((said or cell.text).split())
-    two = _TWO_MIXED.fullmatch(text) or _TWO.fullmatch(text)
-    if not spoiled and not two:
-        spoiled = Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
-    if spoiled or not two:
-        assert spoiled
-        ledger.refuse(spoiled.kind, cell, spoiled.says, spoiled.likelier, contexts[0].reading)
+    taken = spoiled or two_values(" ".join((said or cell.text).split()), words, contexts, ledger, cell)
+    if isinstance(taken, Spoiled):
+        ledger.refuse(taken.kind, cell, taken.says, taken.likelier, contexts[0].reading)
         return None
+    return taken
+
+
+def two_values(
+    text: str, words: tuple[ir.Word, ir.Word], contexts: tuple[Context, Context], ledger: Ledger, cell: Cell
+) -> tuple[str, str] | Spoiled:
+    """The two values in a text, each with its unit, or why they are not taken."""
+    two = _TWO_MIXED.fullmatch(text) or _TWO.fullmatch(text)
+    if not two:
+        return Spoiled("two-readings", f"{words[0].name} and {words[1].name} are expected here, as 6.1-6.0")
     alike = words[0].kind == words[1].kind
     units = (two["first"].strip() or (two["second"] if alike else ""), two["second"])
     taken = []
     for number, unit, word, context in zip((two["one"], two["two"]), units, words, contexts, strict=True):
         found = read_value(f"{number} {unit.strip()}".strip(), word, context, ledger, cell)
         if isinstance(found, Spoiled):
-            ledger.refuse(found.kind, cell, found.says, found.likelier, context.reading)
-            return None
+            return found
         taken.append(found)
     return taken[0], taken[1]
 
@@ -211,6 +218,9 @@ def _measure(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: C
     found = alone if isinstance(alone, Measure) or not unit else read_measure(text, word.kind, unit=unit)
     if isinstance(found, Refusal):
         return _refusal(text, word, found)
+    if word.sided and _may_be_two(taken := text if isinstance(alone, Measure) else f"{text} {unit}", word):
+        says = f"{text} may be side A and side B: {word.name}..{word.name} in the column file takes both"
+        return Spoiled("two-readings", says)
     taken = text if isinstance(alone, Measure) else f"{text} {unit}"
     if isinstance(read_measure(taken, word.kind), Refusal):
         return Spoiled("unreadable", f"{text} is no {word.name}")
@@ -221,6 +231,20 @@ def _measure(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: C
     if text.startswith(("<", ">", "\u2264", "\u2265")):
         ledger.assume("interval", cell.line, f"{text} is {_interval(found, word)}", context.heading)
     return taken
+
+
+def _may_be_two(text: str, word: ir.Word) -> bool:
+    """Whether a fraction is none that a tape measure shows, so that it is likelier one number for each side."""
+    found = _FRACTION.fullmatch(text)
+    if not found:
+        return False
+    above, below, unit = int(found["above"]), int(found["below"]), found["unit"]
+    if unit.casefold() in _METRIC or above >= below or above % 2 == 0 or below not in (2, 4, 8, 16, 32, 64):
+        return True
+    whole = read_measure(text, word.kind)
+    each = [read_measure(f"{number} {unit}", word.kind) for number in (above, below)]
+    there = isinstance(whole, Measure) and inside(whole, word.plausible)
+    return not there and all(isinstance(one, Measure) and inside(one, word.plausible) for one in each)
 
 
 def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
