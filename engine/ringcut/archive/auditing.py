@@ -173,7 +173,14 @@ def _not_taken(
     if sheet is None:
         return (), (), ()
     file, lines = log.raw.place.file, set(log.lines)
-    refused = tuple(each for each in sheet.not_taken if each.place.file == file and each.place.line in lines)
+    alone = sum(each.raw.place.file == file for each in sheet.logs) == 1
+    refused = tuple(
+        each
+        for each in sheet.not_taken
+        if each.place.file == file
+        # what stands above the rows of a sheet of one job belongs to it as its rows do
+        and (each.place.line in lines or alone and each.fact and each.place.line < min(lines))
+    )
     noted = tuple(each for each in sheet.noted if each.place.file == file and each.place.line in lines)
     named = file.rpartition("#")[2] if len(sheet.tables) > 1 else sheet.tables[0].sheet
     table = next((each for each in sheet.tables if each.sheet == named), sheet.tables[0])

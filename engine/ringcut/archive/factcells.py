@@ -28,14 +28,18 @@ def read_fact(cell: Cell, heading: Heading, spec: ColumnFile, lexicon: Lexicon, 
     column = heading.spec
     found = ((means, match(said, cell.text)) for said, means in column.words.items())
     said = next((fill(means, texts) for means, texts in found if texts is not None), "")
-    if column.words and not said:
-        ledger.refuse("fact", cell, f"the column file does not say which {column.fact} this is")
+    known = lexicon.fact(column.fact)
+    itself = known is not None and known.choices and fact_problem(Phrase(cell.text.strip()), known) is None
+    if column.words and not said and not itself:
+        says = f"the column file does not say which {column.fact} this is"
+        ledger.refuse("fact", cell, says, reading=canonical(column.fact))
         return None
     word = lexicon.fact(column.fact)
     if word is None or word.kind not in (*KINDS, "choice", "yes-no"):
         return cell.phrase(ledger.file, said or None)
     unit = unit_of(column, heading.unit, spec.units, column.fact)
-    taken = take_value(cell, word, Context(column, heading.text, unit, spec.dates), ledger, said)
+    context = Context(column, heading.text, unit, spec.dates, reading=word.name)
+    taken = take_value(cell, word, context, ledger, said)
     return None if taken is None else cell.phrase(ledger.file, taken)
 
 

@@ -88,7 +88,13 @@ class NotTaken(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     likelier: str = ""
     """The likelier reading, in words; never used."""
     reading: str = ""
-    """The ``step.reading`` that it should hold, where the row says which; two as ``step.first..second``."""
+    """The ``step.reading`` that it should hold, where the row says which; two as ``step.first..second``; or the job
+    fact."""
+
+    @property
+    def fact(self) -> str:
+        """The job fact that it should hold, if it is that."""
+        return "" if "." in self.reading else self.reading
 
     @property
     def where(self) -> str:

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
+import msgspec
+
 from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
@@ -28,7 +30,7 @@ from ringcut.archive.quoting import (
     swapped_entries,
     unknown_fact,
 )  # fmt: skip
-from ringcut.archive.recorded import missing_of, recorded_of
+from ringcut.archive.recorded import missing_of, recorded_of, shown_by
 from ringcut.archive.results import Ask, LogReport, Wanted
 from ringcut.forms.pattern import claimed
 from ringcut.judge.findings import UNDETERMINED, Finding
@@ -82,6 +84,8 @@ class Asking:
         for gap in joined(gaps):
             cells = [told[f"{each.row}:{each.column}" if each.column else str(each.row)] for each in gap.wants]
             rules = dict.fromkeys(rule for rule, where in waiting if any(where == each.where for each in cells))
+            facts = {each.fact for each in cells}
+            rules |= {each.rule: None for each in self.unsaid if unknown_fact(each.cause) in facts - {""}}
             if any(each.kind == "reference" for each in cells) and not self.given.log.matched:
                 waits = (each for each in self.unsaid if unknown_fact(each.cause) or self._of_claim(each))
                 rules |= dict.fromkeys(each.rule for each in waits)
@@ -163,9 +167,10 @@ class Asking:
 
     def _facts(self) -> Iterator[Ask]:
         facts: dict[str, list[str]] = {}
+        refused = {each.fact for each in self.given.not_taken}  # asked for in their cells
         for finding in self.unsaid:
             fact = unknown_fact(finding.cause)
-            if fact and self.given.log.matched:
+            if fact and self.given.log.matched and fact not in refused:
                 facts.setdefault(fact, []).append(finding.rule)
         if not facts:
             return
@@ -199,7 +204,10 @@ class Asking:
             text = spoiled[0] if spoiled else ""
             step = self._numbered(entry) if entry is not None else missing.step
             wanted = Wanted(row, column, text, step, missing.name, finding.side)
-            yield Gap((wanted,), (finding.rule,), frozenset(shares))
+            there = {name for name, _ in entry.readings} if entry is not None else set()
+            ways = [each.name for each in shown_by(missing.step, missing.name, self.book) if each.name not in there]
+            others = [msgspec.structs.replace(wanted, column="", text="", reading=each) for each in ways]
+            yield Gap(tuple(others or [wanted]), (finding.rule,), frozenset(shares))
         elif missing_step(finding.cause) and rule is not None and isinstance(rule.form, ir.Limit):
             there = {each.step for each in self.procedure.occurrences}
             absent = [each for each in missing_of(rule.form.what, self.procedure, self.book) if each.step not in there]
@@ -270,14 +278,30 @@ class Asking:
         for gap in joined(gaps):
             first = gap.wants[0]
             if len(gap.wants) > 1:
-                question = f"Not in the log: {_listed([self._word(each, gap.wants) for each in gap.wants])}"
+                enough = " (what was read; - for what was not)" if self._any_will_do(gap.wants) else ""
+                listed = _listed([self._word(each, gap.wants) for each in gap.wants])
+                question = f"{self._spoken(first)}Not in the log{enough}: {listed}"
             else:
-                spoiled = self._spoiled(first.row, first.step, first.reading)
                 there = any(each.step == first.step.partition("#")[0] for each in self.procedure.occurrences)
-                question = f"{spoiled[1]}. " if spoiled else ""
-                question += f"Not written: {self._word(first, gap.wants)}?"
+                question = f"{self._spoken(first)}Not written: {self._word(first, gap.wants)}?"
                 question += "" if there else f" There is no {first.step.replace('-', ' ')} in the log."
             yield self._ask(gap.wants, question, gap.rules)
+
+    def _any_will_do(self, wants: Sequence[Wanted]) -> bool:
+        """Whether all that is asked for shows one and the same thing."""
+        names = {each.name for each in shown_by(wants[0].step.partition("#")[0], wants[0].reading, self.book)}
+        return len({each.step for each in wants}) == 1 and {each.reading for each in wants} <= names
+
+    def _spoken(self, wanted: Wanted) -> str:
+        """What stands in a row in place of what is asked, or its remark: it may say something of it."""
+        row = wanted.row
+        spoiled = self._spoiled(row, wanted.step.partition("#")[0], wanted.reading)
+        if spoiled:
+            return f"{spoiled[1]}. "
+        own = [each for each in self.procedure.occurrences if each.place.line == row and not each.unlisted]
+        note = next((each.note for each in own if each.note), "")
+        same_file = bool(own) and own[0].place.file == self.given.log.raw.place.file
+        return f'The row says "{clipped(note)}". ' if note and same_file and self.given.columns else ""
 
     def _word(self, wanted: Wanted, beside: Sequence[Wanted]) -> str:
         step, _, number = wanted.step.partition("#")

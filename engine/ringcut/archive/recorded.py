@@ -31,6 +31,18 @@ def recorded_of(rule: ir.Rule | None, procedure: Procedure, book: ir.Rulebook) -
     return frozenset((each.step, each.name) for each in readings if is_recorded(each, procedure, book))
 
 
+def shown_by(step: str, name: str, book: ir.Rulebook) -> tuple[n.Reading, ...]:
+    """The readings of a step, any of which may show what one of them would, as by hand, the minutes or a temperature
+    show that it is cool; none where it is the only way."""
+    nodes = [node for effect in book.steps[step].effects for node in (effect.to, effect.where) if node is not None]
+    for any_of in (each for node in nodes for each in n.walk(node) if isinstance(each, n.Or)):
+        ways = [[each for each in n.walk(way) if isinstance(each, n.Reading)] for way in any_of.items]
+        with_it = [any(each == n.Reading(step, name) for each in way) for way in ways]
+        if any(with_it) and any(way and not own for way, own in zip(ways, with_it, strict=True)):
+            return tuple(dict.fromkeys(each for way in ways for each in way if each.step == step))
+    return ()
+
+
 def missing_of(node: n.Node, procedure: Procedure, book: ir.Rulebook) -> Iterator[n.Reading]:
     """The readings without which an expression has no value. Of several that would do, the first is meant."""
     match node:

@@ -187,7 +187,7 @@ def _words(text: str, word: ir.Word) -> str | Spoiled:
     if word.kind == "yes-no":
         answer = read_yes_no({"y": "yes", "n": "no"}.get(text.casefold(), text))
         return (
-            Spoiled("unreadable", f"yes or no is expected for {word.name}")
+            Spoiled("unreadable", f"{text}: yes or no is expected for {word.name}")
             if answer is None
             else "yes"
             if answer
@@ -196,7 +196,7 @@ def _words(text: str, word: ir.Word) -> str | Spoiled:
     if word.kind == "choice" and word.choices:
         name = canonical(text)
         found = {canonical(choice): choice for choice in word.choices}.get(name) or word.reads_as.get(name)
-        return found or Spoiled("unreadable", f"{word.name} is one of {', '.join(word.choices)}")
+        return found or Spoiled("unreadable", f"{text}: {word.name} is one of {', '.join(word.choices)}")
     return text
 
 
@@ -247,11 +247,20 @@ def _may_be_two(text: str, word: ir.Word) -> bool:
     return not there and all(isinstance(one, Measure) and inside(one, word.plausible) for one in each)
 
 
+def _more_words(text: str) -> tuple[str, str, str]:
+    """A text at its first comma or semicolon that no digit follows."""
+    found = re.search(r"[,;](?!\d)", text)
+    return (text, "", "") if found is None else (text[: found.start()], found[0], text[found.end() :])
+
+
 def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
     if _OVER.fullmatch(text):
         return Spoiled("over-range", "the meter was over its range, which is not written", refusal.hint)
     if _TWO.fullmatch(text):
         return Spoiled("two-readings", f"two numbers where one {word.name} belongs")
+    first, sign, rest = (part.strip() for part in _more_words(text))
+    if sign and isinstance(read_measure(first, word.kind), Measure):
+        return Spoiled("unreadable", f'{first}, and "{rest}" behind it', f"{first}?")
     if re.fullmatch(r"[<>]? ?[\d./ -]+", text):
         return Spoiled("no-unit", refusal.expected or refusal.found, refusal.hint)
     return Spoiled("unreadable", ". ".join(part for part in (refusal.found, refusal.expected) if part), refusal.hint)

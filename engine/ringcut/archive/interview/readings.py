@@ -14,7 +14,7 @@ from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import column_said, readings_of, shown, unit_behind
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, one_of, quoted, yes_no
 from ringcut.archive.interview.sight import SeenColumn, SeenRow, Sight
-from ringcut.archive.interview.words import having
+from ringcut.archive.interview.words import having, reading_words
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.marks import read_mark
 from ringcut.archive.readingcells import target_of
@@ -196,6 +196,8 @@ def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -
     elif quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
         yield from _unit(column, quantities[0], cells, draft)
     yield from over_range(column, cells, words, draft)
+    if len({(word.kind, word.choices) for word in words}) == 1:
+        yield from reading_words(column, words[0], draft)
 
 
 def words_of(target: str, lexicon: Lexicon) -> list[ir.Word]:

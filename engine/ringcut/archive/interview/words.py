@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
-from ringcut.archive.columns import fold, squeeze
+from ringcut.archive.columns import Marks, fold, squeeze
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Question, one_of, quoted, yes_no
 from ringcut.archive.interview.sight import SeenColumn, Sight
@@ -15,7 +15,9 @@ from ringcut.archive.interview.tasks import template_of
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.marks import read_mark
 from ringcut.archive.templates import match
+from ringcut.archive.values import NOTHING
 from ringcut.language import ir
+from ringcut.reading.measures import read_yes_no
 from ringcut.reading.suggest import canonical
 
 STATUSES = {
@@ -168,6 +170,39 @@ def fact_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
         words = yield from choice_words(f"columns.{column.heading}", word, column.texts, spec.words)
         if words != spec.words:
             draft.column(column.heading, replace(spec, words=words), draft.why.get(f"columns.{column.heading}", ""))
+
+
+def reading_words(column: SeenColumn, word: ir.Word, draft: Draft) -> Interview:
+    """What a tick, or a word of the crew, means under a reading that is one of some words, or yes or no."""
+    spec = draft.spec.columns[column.heading]
+    choices = word.choices or (("yes", "no") if word.kind == "yes-no" else ())
+    words = dict(spec.words)
+    for text in column.texts if choices else ():
+        if _says_itself(text, word, draft.spec.marks) or any(match(said, text) is not None for said in words):
+            continue
+        about = word.says or word.name.replace("-", " ")
+        said = yield Question(
+            f"columns.{column.heading}", f'What does "{text}" under "{column.heading}" say of {about}?',
+            one_of(*choices, "none"), (column.where(text),),
+            (*((each, "") for each in choices), ("none", "nothing: at most that the step was done")),
+            *_guess_choice(text, choices),
+        )  # fmt: skip
+        if said is None or said == "none":
+            draft.leave(f"columns.{column.heading}.{text}", f'"{text}" tells no {word.name}: it is not taken')
+        else:
+            words[text] = said
+    if words != spec.words:
+        draft.column(column.heading, replace(spec, words=words), draft.why.get(f"columns.{column.heading}", ""))
+
+
+def _says_itself(text: str, word: ir.Word, known: Marks) -> bool:
+    """Whether a cell needs no explaining: it is a choice, no reading at all, or a mark that says it."""
+    mark = read_mark(text, known)
+    if text.casefold() in NOTHING or mark is not None and mark.status in ("not-applicable", "not-recorded"):
+        return True
+    if word.kind == "yes-no":
+        return mark is not None or read_yes_no(text) is not None or text.casefold() in ("y", "n")
+    return canonical(text) in (*map(canonical, word.choices), *word.reads_as)
 
 
 def choice_words(about: str, word: ir.Word | None, texts: Sequence[str], known: Mapping[str, str]) -> Interview:
