@@ -14,7 +14,7 @@ import msgspec
 from ringcut.archive.results import Measured
 from ringcut.forms.instance import Context
 from ringcut.forms.limit import doings_meant
-from ringcut.forms.telling import failing, name_of
+from ringcut.forms.telling import failing, name_of, worked_out
 from ringcut.judge.findings import CONFORMS, Report
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -79,8 +79,9 @@ def _value(what: n.Node, told: str) -> tuple[str, bool]:
     """What was found, and whether it was worked out; a formula is not spelled out, its rule names it."""
     for each in n.walk(what):
         for side in (each.left, each.right) if isinstance(each, n.Compare) else ():
-            if not isinstance(side, n.Reading | n.FirstOf | n.Fact | n.Const) and told.startswith(f"{name_of(side)} "):
-                return _rounded(told.removeprefix(f"{name_of(side)} ")), True
+            name = "worked out" if worked_out(side) else name_of(side)
+            if not isinstance(side, n.Reading | n.FirstOf | n.Fact | n.Const) and told.startswith(f"{name} "):
+                return _rounded(told.removeprefix(f"{name} ")), True
     return told, False
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import msgspec
 
+from ringcut.forms.telling import written_unit
 from ringcut.judge.findings import NONCONFORMING, Finding
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -33,7 +34,9 @@ def _beside(finding: Finding, failing: set[tuple[str, str, str]], procedure: Pro
     (other,) = others
     word = book.steps[reading.step].readings[reading.name]
     mean = (values[other][0] + values[finding.side][0]) / 2
-    said = f"side {other} {values[other][1]} conforms; the mean, {show(mean, word.kind, word.unit)}, does not count"
+    units = {written_unit(text, word.kind) for _, text in values.values()}
+    unit = (units.pop() if len(units) == 1 else "") or word.unit
+    said = f"side {other} {values[other][1]} conforms; the mean, {show(mean, word.kind, unit)}, does not count"
     changed: Finding = msgspec.structs.replace(finding, evidence=(*finding.evidence, said))
     return changed
 

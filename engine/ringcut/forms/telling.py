@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ringcut.language import nodes as n
-from ringcut.reading.measures import show, show_span
+from ringcut.reading.kinds import KINDS
+from ringcut.reading.measures import Measure, kinds_of_unit, read_measure, show, show_span
 from ringcut.relations.evaluate import truth, value
 from ringcut.relations.spans import Listed, Missing, Span, Value, Words
 from ringcut.relations.truth import YES
@@ -50,7 +51,8 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
         left, op, right = right, FLIPPED[op], left
     a, b = value(left, env, side), value(right, env, side)
     unit = unit_of(node, left, env)
-    found = f"{name_of(left)} {tell(a, node.kind, unit)}"
+    typed = typed_unit(node, env, side)
+    found = _called(left, a, _both_units(a, node.kind, typed, unit))
     if not isinstance(b, Span):
         return found, f"{WORDS[op]} {name_of(right)}, which is {tell(b, node.kind, unit)}", ""
     if b.free:
@@ -64,8 +66,56 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
             gap = other - edge if op[0] == ">" else edge - other
             word = "short" if op[0] == ">" else "over"
             if gap > 0:
-                margin = f"{show(gap, _difference(node.kind), unit)} {word}"
-    return found, f"{words[op]} {tell(b, node.kind, unit)}{from_what}", margin
+                margin = f"{show(gap, _difference(node.kind), typed or unit)} {word}"
+    return found, f"{words[op]} {_both_units(b, node.kind, typed, unit)}{from_what}", margin
+
+
+def _called(node: n.Node, item: Value, told: str) -> str:
+    """A value with its name. One that is worked out by a formula is told as that: its rule names it."""
+    if not worked_out(node):
+        return f"{name_of(node)} {told}"
+    return "cannot be worked out" if isinstance(item, Missing) else f"worked out {told}"
+
+
+def worked_out(node: n.Node) -> bool:
+    """Whether an expression divides by a reading, so that its formula says little to anybody."""
+    return any(
+        isinstance(each, n.Arithmetic)
+        and each.op == "/"
+        and any(isinstance(part, n.Reading) for part in n.walk(each.right))
+        for each in n.walk(node)
+    )
+
+
+def typed_unit(node: n.Compare, env: Bound, side: str) -> str:
+    """The metric unit in which a person wrote what a comparison looks at; nothing where it is another."""
+    for each in n.walk(node):
+        if not isinstance(each, n.Reading):
+            continue
+        index = env.chosen.get((each.step, side), env.chosen.get((each.step, "")))
+        texts = env.view.occurrences[index].texts if index is not None else {}
+        text, _ = texts.get((each.name, side), texts.get((each.name, ""), ("", None)))
+        word = env.view.book.steps[each.step].readings[each.name]
+        unit = written_unit(text, word.kind)
+        if unit and node.kind in kinds_of_unit(unit):
+            return unit
+    return ""
+
+
+def written_unit(text: str, kind: str) -> str:
+    """The metric unit of a text; nothing where it has another, or is no measure."""
+    found = read_measure(text, kind) if text and kind in KINDS else None
+    return found.unit if isinstance(found, Measure) and found.unit in METRIC else ""
+
+
+METRIC = ("mm", "cm", "m", "kPa", "bar", "mbar", "degC", "m3")
+
+
+def _both_units(item: Value, kind: str, typed: str, unit: str) -> str:
+    """A value in the unit that the person wrote, with that of the vocabulary behind it."""
+    told = tell(item, kind, unit)
+    other = tell(item, kind, typed) if typed and typed != unit else told
+    return told if other == told else f"{other} ({told})"
 
 
 def looked_at(node: n.Node, env: Bound, side: str) -> tuple[str, ...]:
