@@ -6,9 +6,37 @@ reading.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import msgspec
 
+from ringcut.archive.columns import ColumnFile, fold
 from ringcut.archive.entries import Doing, Entry, Taken
+from ringcut.archive.rowcells import RowCells
+from ringcut.archive.sheets import Line
+
+Names = dict[tuple[int, tuple[str, ...]], set[str]]
+"""By row, and by what a name of its rows means: the names of the same doing that mean it."""
+
+
+def names_beside(lines: Sequence[Line], rows: RowCells, spec: ColumnFile) -> Names:
+    """Names that mean the same reading in rows of one doing, as Bond left and Bond right."""
+    known = {fold(said): targets for said, targets in spec.readings.items()}
+    doings: dict[tuple[str, ...], Names] = {}
+    for line in lines:
+        name = rows.cell(line, "reading-name")
+        means = known.get(fold(name.text)) if name else None
+        if name and means:
+            key = tuple(
+                fold(cell.text) if (cell := rows.cell(line, role)) else "" for role in ("reference", "task", "time")
+            )
+            doings.setdefault(key, {}).setdefault((line.line, means), set()).add(fold(name.text))
+    found: Names = {}
+    for here in doings.values():
+        for _, means in here:
+            every = {name for (_, other), names in here.items() if other == means for name in names}
+            found |= {place: every for place in here if place[1] == means}
+    return found
 
 
 def merged(entries: list[Entry]) -> list[Entry]:

@@ -299,7 +299,9 @@ class Asking:
         if spoiled:
             return f"{spoiled[1]}. "
         own = [each for each in self.procedure.occurrences if each.place.line == row and not each.unlisted]
-        note = next((each.note for each in own if each.note), "")
+        # the remark of a row with the whole job in it says hardly anything of one step
+        one = len({each.step for each in own}) == 1
+        note = next((each.note for each in own if each.note and one), "")
         same_file = bool(own) and own[0].place.file == self.given.log.raw.place.file
         return f'The row says "{clipped(note)}". ' if note and same_file and self.given.columns else ""
 

@@ -10,9 +10,10 @@ from ringcut.archive.cells import Cell
 from ringcut.archive.claimed import claim_of, claims_all
 from ringcut.archive.columns import Column, ColumnFile, fold
 from ringcut.archive.entries import Doing, Entry, Taken, put
-from ringcut.archive.headings import Heading
+from ringcut.archive.headings import Heading, take_apart
 from ringcut.archive.ledger import Ledger
 from ringcut.archive.lexicon import Lexicon
+from ringcut.archive.longform import names_beside
 from ringcut.archive.marks import Mark
 from ringcut.archive.readingcells import ReadingCells, Target, target_of
 from ringcut.archive.rowcells import RowCells
@@ -39,6 +40,7 @@ class RowReader:
         self.readings = ReadingCells(spec, lexicon, ledger)
         self._above: Cell | None = None
         self.ticks = TickCells(self.rows, self.when, self.readings)
+        self._names = names_beside(sheet.lines, self.rows, spec) if spec.shape == "long" else {}
 
     def entries(self) -> Iterator[Entry]:
         """Every entry, in the order of rows (and, in tick sheets, columns)."""
@@ -63,8 +65,11 @@ class RowReader:
         if line.shifted:
             return entry
         kept, marked = [], []
+        unit = self.rows.cell(line, "unit")
         for heading in self.rows.having("reading"):
             cell = line.cells[heading.column]
+            if unit and not heading.unit:  # the unit of a row is that of its bare numbers
+                heading = msgspec.structs.replace(heading, unit=unit.text.strip())
             mark = self.readings.mark(cell, heading)
             if mark:
                 marked.append((cell, heading, mark))
@@ -210,7 +215,15 @@ class RowReader:
         value = self.rows.having("value")[0]
         unit = self.rows.cell(line, "unit")
         column = msgspec.structs.replace(value.spec, reading=said, **({"unit": unit.text.strip()} if unit else {}))
-        heading = msgspec.structs.replace(value, text=name.text.strip(), spec=column)
+        words = [self.lexicon.word(step, each) for step, names in map(target_of, said) for each in names]
+        sided = all(word is not None and word.sided for word in words)
+        side = value.side or (take_apart(name.text, self.spec.sides)[1] if sided else "")
+        beside = self._names.get((line.line, said), set()) - {fold(name.text)}
+        if sided and not side and entry.side is None and beside and cell:
+            says = f"{name.text.strip()} beside {', '.join(sorted(beside))}: which side is which, nobody has said"
+            self.ledger.refuse("side", cell, says, reading=said[0])
+            return
+        heading = msgspec.structs.replace(value, text=name.text.strip(), spec=column, side=side)
         own = {doing.step for doing in entry.doings} & {target_of(each)[0] for each in said}
         if entry.task and not own:
             # a reading of another item brings no step: which item is meant, the row says itself

@@ -35,7 +35,7 @@ WORDS: dict[Role, tuple[str, ...]] = {
     "reason": ("reason", "why", "reason not done"),
     "evidence": ("photo", "photos", "evidence", "proof"),
     "reading-name": ("reading", "measurement", "parameter", "measured"),
-    "value": ("value", "val", "measured value"),
+    "value": ("value", "val", "measured value", "reading", "result"),
     "unit": ("unit", "units", "uom"),
 }  # fmt: skip
 PLACES = ("location", "place", "loc", "mh", "mh/loc", "manhole", "site", "where", "mh/pole")
@@ -122,7 +122,7 @@ def _step_in(heading: str, lexicon: Lexicon) -> str | None:
 
 
 _BEHIND = ("time", "at", "done", "ok", "by")
-_LOOKS = ("date", "time", "started", "side", "status")
+_LOOKS = ("date", "time", "started", "side", "status", "reading-name", "value")
 
 
 def looks_like(role: Role, cells: Sequence[Cell], times: bool = False) -> bool:
@@ -130,6 +130,9 @@ def looks_like(role: Role, cells: Sequence[Cell], times: bool = False) -> bool:
     if not cells or role not in _LOOKS:
         return True
     texts = {squeeze(cell.text) for cell in cells}
+    if role in ("reading-name", "value"):
+        numbers = _share(cells, lambda cell: cell.text.strip().lstrip("<>=~ ")[:1].isdigit())
+        return numbers >= _MOST / 2 if role == "value" else numbers < _MOST
     if role == "side":
         return len(texts) <= 6 and all(len(text) <= 10 for text in texts) and not _share(cells, _is_hour)
     if role == "status" and not times:

@@ -191,7 +191,9 @@ def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -
     yield from decimals(column, cells, draft, _beside(column, sight, draft))
     _, _, unit = take_apart(column.heading, draft.spec.sides)
     quantities = [word for word in words if word.kind in KINDS and word.kind != "count"]
-    if len({word.kind for word in quantities}) > 1 and not unit:
+    if having(sight, draft, "unit"):
+        pass  # each row says its own
+    elif len({word.kind for word in quantities}) > 1 and not unit:
         yield from _units_apart(column, sight, draft, lexicon)
     elif quantities and not unit and any(_is_bare(cell, quantities[0].kind) for cell in cells):
         yield from _unit(column, quantities[0], cells, draft)

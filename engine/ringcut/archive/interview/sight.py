@@ -29,6 +29,8 @@ class HeadingRow(msgspec.Struct, frozen=True):
     line: int
     known: int
     cells: int
+    numbers: int = 0
+    """Cells that begin with a digit."""
 
 
 class SeenRow(msgspec.Struct, frozen=True):
@@ -95,8 +97,15 @@ def heading_rows(table: Table, lexicon: Lexicon) -> list[HeadingRow]:
         cells = [squeeze(cell.text) for cell in row.cells if cell]
         known = sum(len(text) <= _LONGEST_HEADING and means_something(text, lexicon) for text in cells)
         if cells:
-            found.append(HeadingRow(row.line, known, len(cells)))
-    return sorted(found, key=lambda each: (-each.known, each.line))
+            # a row with numbers in it is one of the work, although its task is a word that headings have too
+            numbers = sum(text[0].isdigit() for text in cells)
+            found.append(HeadingRow(row.line, known if numbers < 2 else 0, len(cells), numbers))
+    return sorted(found, key=lambda each: (-each.known, 2 * each.numbers >= each.cells, *_by_width(each)))
+
+
+def _by_width(row: HeadingRow) -> tuple[int, int]:
+    """Of rows none of whose words are known the widest is the likeliest heading; of others the upper."""
+    return (0 if row.known else -row.cells, row.line)
 
 
 def is_sure(found: Sequence[HeadingRow], table: Table) -> bool:

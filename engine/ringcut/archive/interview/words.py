@@ -46,6 +46,7 @@ def marks(sight: Sight, draft: Draft, empty: bool = True) -> Interview:
             # a tick column has times too, which are for the reader
             if column.heading not in timed or not any(map(str.isdigit, text)):
                 found.setdefault(text, f"{column.heading}: {column.where(text)}")
+    found |= {text: where for text, where in _mark_values(sight, draft).items() if text not in found}
     odd = [text for text in found if read_mark(text, draft.spec.marks) is None]
     font = [text for text in odd if text in _FONT]
     if font:
@@ -66,6 +67,16 @@ def marks(sight: Sight, draft: Draft, empty: bool = True) -> Interview:
             draft.mark(said, text)
     if empty:
         yield from _empty(sight, draft)
+
+
+def _mark_values(sight: Sight, draft: Draft) -> dict[str, str]:
+    """The values of a sheet with a row a reading that are marks, by what their names mean, and where they stand."""
+    marked = {fold(name) for name, means in draft.spec.readings.items() if means == ("status",)}
+    names, values = (next(iter(having(sight, draft, role)), None) for role in ("reading-name", "value"))
+    if names is None or values is None:
+        return {}
+    cells = [cell for row, cell in values.cells if fold(row[names.column].text) in marked]
+    return {squeeze(cell.text): f"{values.heading}: {values.where(cell.text)}" for cell in reversed(cells)}
 
 
 def _empty(sight: Sight, draft: Draft) -> Interview:
@@ -115,10 +126,12 @@ def _in_headings(sight: Sight, draft: Draft, lexicon: Lexicon) -> dict[str, list
     """
     alike: dict[str, dict[str, str]] = {}
     for column in sight.columns:
-        found = _NUMBERED.fullmatch(column.heading)
         spec = draft.spec.column(column.heading)
-        if found and (spec is None or spec.role == "reading"):
-            alike.setdefault(fold(found["name"]), {})[found["side"]] = column.heading
+        texts = column.texts if spec is not None and spec.role == "reading-name" else [column.heading]
+        for text in texts:
+            found = _NUMBERED.fullmatch(text)
+            if found and (spec is None or spec.role in ("reading", "reading-name")):
+                alike.setdefault(fold(found["name"]), {})[found["side"]] = text
     names: dict[str, list[str]] = {}
     for by_side in alike.values():
         if any(lexicon.readings_called(side) for side in by_side):
