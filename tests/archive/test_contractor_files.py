@@ -59,7 +59,7 @@ VERDICTS = [
 ]
 
 FOUND = [
-    (NORTHSHORE, "N-102", "adhesive-bond-length", "major", 56, "bond length 4.72 in"),
+    (NORTHSHORE, "N-102", "adhesive-bond-length", "major", 56, "(4.72 in)"),
     (NORTHSHORE, "N-104", "voltage-before-hands", "critical", 97, "no check-foreign-voltage"),
     (NORTHSHORE, "N-104", "not-applicable-claimed", "major", 97, "no power on this pole"),
     (NORTHSHORE, "N-104", "poly-clean-before-scuff", "major", 101, "comes only after scuff-polyethylene"),
@@ -67,7 +67,7 @@ FOUND = [
     (SALTMARSH, "SM-511", "gas-test-hourly", "critical", 61, "77 min"),
     (SALTMARSH, "SM-512", "air-supply-with-flame", "critical", 104, "torch lit"),
     (SALTMARSH, "SM-513", "removal-blade", "critical", 118, "blade elsewhere"),
-    (SALTMARSH, "SM-514", "adhesive-bond-length", "major", 138, "bond length 4.72 in"),
+    (SALTMARSH, "SM-514", "adhesive-bond-length", "major", 138, "(4.72 in)"),
     (SALTMARSH, "SM-515", "closure-cool-at-end", "critical", 164, "closure hot"),
     (HERON, "HS-2", "adhesive-bond-length", "major", 7, "bond length 4-1/2 in"),
     (HERON, "HS-3", "closure-cool-at-end", "critical", 8, "no cool-closure"),
