@@ -158,5 +158,6 @@ def test_a_question_to_the_crew_does_not_speak_of_the_column_file(small: Small) 
     small.columns += 'tasks: [{say: Cooled, do: cool-closure, remarks: by hand, readings: {by-hand: "yes"}}]\n'
     items = small.audited("K-1,2026-05-04,9:00,TL,shrink sleeve,\nK-1,2026-05-04,9:40,TL,Cooled,warm yet")
     (ask,) = [ask for item in items for ask in item.asks if any(each.step == "cool-closure" for each in ask.wants)]
-    assert ask.question.startswith('"warm yet" does not tell it. Not written: ')
+    assert ask.question.startswith('"warm yet" does not tell it. Not in the log (what was read; - for what was not): ')
+    assert [each.reading for each in ask.wants] == ["ambient-temperature", "by-hand", "minutes", "surface-temperature"]
     assert "column file" not in ask.question

@@ -227,16 +227,26 @@ def _asked(numbered: Numbered, report: LogReport) -> str:
     return f"{asked(ask)}{f'; {also}' if also else ''} [{numbered.number}]"
 
 
+def _row_says(question: str) -> tuple[str, str]:
+    """What the row says instead, in a few words, and the question behind it."""
+    found = _ROW_SAYS.match(question)
+    return (f'"{found["text"]}"; ', question[found.end() :]) if found else ("", question)
+
+
+_ROW_SAYS = re.compile(r'(?:The row says )?"(?P<text>[^"]*)"(?: does not tell it)?\. (?=Not )')
+
+
 def asked(ask: Ask) -> str:
     """A question in a few words: the rules that wait for it, and what is not there or not understood."""
     more = f" and {len(ask.rules) - 1} more" if len(ask.rules) > 1 else ""
     named = f"{ask.rules[0]}{more}" if ask.rules else ""
     missing = [each for each in ask.wants if each.reading]
     first = f'"{ask.text}" ' if ask.text and {each.text for each in ask.wants} == {ask.text} else ""
-    if len(missing) > 1 and ask.question.startswith(_ABSENT):
-        said = "not written: " + ", ".join(_name(each.reading, each.side) for each in missing)
-    elif missing and ask.question.startswith(_ABSENT):
-        said = f"{_name(ask.reading, ask.side)} is not written"
+    row_says, absent = _row_says(ask.question)
+    if len(missing) > 1 and absent.startswith(_ABSENT):
+        said = f"{row_says}not written: " + ", ".join(_name(each.reading, each.side) for each in missing)
+    elif missing and absent.startswith(_ABSENT):
+        said = f"{row_says}{_name(ask.reading, ask.side)} is not written"
     else:
         said = ask.question.partition(" Not written: ")[0].partition(" What should stand here?")[0]
         said = said.partition(" Answer in this order")[0].rstrip(".")

@@ -301,7 +301,7 @@ class Asking:
         own = [each for each in self.procedure.occurrences if each.place.line == row and not each.unlisted]
         # the remark of a row with the whole job in it says hardly anything of one step
         one = len({each.step for each in own}) == 1
-        note = next((each.note for each in own if each.note and one), "")
+        note = next((each.note for each in own if one and any(map(str.isdigit, each.note))), "")
         same_file = bool(own) and own[0].place.file == self.given.log.raw.place.file
         return f'The row says "{clipped(note)}". ' if note and same_file and self.given.columns else ""
 
