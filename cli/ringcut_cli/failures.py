@@ -7,12 +7,15 @@ do nothing with it.
 
 from __future__ import annotations
 
+import errno
 from types import TracebackType
 from typing import IO, Any
 
 import click
 
 from ringcut_cli.exits import Exit
+
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO)
 
 
 class BadInput(click.ClickException):
@@ -27,6 +30,19 @@ class BadInput(click.ClickException):
         """Write the problems to stderr, and that nothing was judged."""
         click.echo(self.message, file=file, err=file is None)
         click.echo("Nothing was judged.", file=file, err=file is None)
+
+
+class NotWritten(click.ClickException):
+    """What was to be written could not be, or not whole: a full disk, a folder without leave to write."""
+
+    exit_code = Exit.BAD_INPUT
+
+    def __init__(self, where: str, error: OSError, then: str = "What was written before is not whole.") -> None:
+        super().__init__(f"{where}: cannot be written: {error.strerror or error}. {then}")
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Write the message to stderr."""
+        click.echo(self.message, file=file, err=file is None)
 
 
 class InternalError(click.ClickException):
@@ -67,6 +83,8 @@ def as_failure(error: Exception, debug: bool) -> click.ClickException:
         return BadInput([str(problem) for problem in error.problems])
     if isinstance(error, OSError) and error.filename is not None:
         return BadInput([f"{error.filename}: {error.strerror or error}"])
+    if isinstance(error, OSError) and error.errno in _NO_ROOM:
+        return NotWritten("standard output or a temporary file", error)
     return InternalError(error, __version__, debug)
 
 

@@ -64,3 +64,50 @@ def test_a_killed_run_loses_only_the_piece_it_was_at(tmp_path: Path) -> None:
     with ResultStore(tmp_path / "store") as store:
         assert len(store) == 500
         assert store.known(["torn-0"]) == {}
+
+
+def test_a_store_of_a_later_version_is_left_alone(tmp_path: Path) -> None:
+    """Symptom: a file of a later format was opened, and marked as one of this."""
+    with ResultStore(tmp_path / "store"):
+        pass
+    with sqlite3.connect(tmp_path / "store") as file:
+        file.execute("PRAGMA user_version = 99")
+    file.close()
+    with pytest.raises(Unreadable, match="later version of Ringcut: its format is 99"):
+        ResultStore(tmp_path / "store")
+
+
+@pytest.mark.parametrize("change", ["UPDATE result SET data = data || x'00'", "UPDATE result SET key = 'b'"])
+def test_a_damaged_result_is_as_if_it_were_not_there(change: str, tmp_path: Path) -> None:
+    """Without a sum a number with one other digit would be counted as it stands."""
+    with ResultStore(tmp_path / "store") as store:
+        store.keep([("a", b"result")])
+        assert store.known(["a", "b"]) == {"a": b"result"}
+    with sqlite3.connect(tmp_path / "store") as file:
+        file.execute(change)
+    file.close()
+    with ResultStore(tmp_path / "store") as store:
+        assert store.known(["a", "b"]) == {}
+        store.keep([("a", b"again")])
+        assert store.known(["a"]) == {"a": b"again"}
+
+
+def test_a_full_disk_costs_the_store_alone(tmp_path: Path) -> None:
+    """Symptom: «internal error: OperationalError: database or disk is full», and no report."""
+    with ResultStore(tmp_path / "store") as store:
+        store.keep([("a", b"result")])
+        store._file.execute("PRAGMA max_page_count = 4")
+        store.keep([("b", bytes(100_000))])
+        assert store.lost == "database or disk is full"
+        store.keep([("c", b"small")])
+        assert store.known(["a", "b", "c"]) == {}
+    with ResultStore(tmp_path / "store") as store:
+        assert (store.lost, store.known(["a", "b", "c"])) == ("", {"a": b"result"})
+
+
+def test_two_runs_write_to_one_store(tmp_path: Path) -> None:
+    with ResultStore(tmp_path / "store") as one, ResultStore(tmp_path / "store") as other:
+        for number in range(20):
+            (one if number % 2 else other).keep([(f"{number}", b"x"), ("both", bytes([number]))])
+        assert (len(one), one.lost, other.lost) == (21, "", "")
+        assert one.known(["both"]) == other.known(["both"]) == {"both": bytes([19])}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import signal
+import threading
 from collections.abc import Iterator, Sequence
-from contextlib import nullcontext
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Protocol
 
@@ -39,6 +41,8 @@ class Ended(msgspec.Struct):
     """Why a process of the run was lost, with which the run ended."""
     code: Exit = Exit.CONFORMS
     from_store: int = 0
+    store_lost: str = ""
+    """Why results of this run are not all in the store."""
 
     @property
     def complete(self) -> bool:
@@ -82,7 +86,9 @@ class Run:
     """One run. ``sink`` gets everything in the order of the files, whoever did the work."""
 
     def __init__(self, settings: Settings, fail_on: str, workers: int = 1, store: Path | None = None) -> None:
-        self.settings, self.fail_on, self.workers, self.store_path = settings, fail_on, workers, store
+        self.settings, self.fail_on, self.workers = settings, fail_on, workers
+        # opened before the first byte of a report is written: a file that is no store leaves nothing half done
+        self.store = ResultStore(store) if store is not None else None
         self.bench = Bench(settings)
         self.digests = self.bench.digests()
         self.keyed = self.bench.keyed(self.digests.context)
@@ -90,6 +96,7 @@ class Run:
         self.asks: Spool[Ask] = Spool(Ask)
         self.ends: list[Exit] = []
         self.from_store = 0
+        self.store_lost = ""
         self._seen: set[tuple[str, str, str]] = set()
         self._planned: set[str] = set()
         """Plans with which a log was compared."""
@@ -98,17 +105,18 @@ class Run:
     def over(self, files: Sequence[tuple[Path, str]], sink: Sink, progress: Progress) -> Ended:
         """Judge every log of the files. Stopped, or with a process lost, it ends with what is done."""
         stopped, lost = False, None
-        opened = ResultStore(self.store_path) if self.store_path else nullcontext(None)
-        with opened as store, progress:
+        with self.store if self.store is not None else nullcontext() as store, progress:
             try:
                 for audited, size in self._results(pieces(files), store):
-                    self._take(audited, sink)
+                    with _whole():
+                        self._take(audited, sink)
                     progress.moved(size, self.tally.logs)
             except KeyboardInterrupt:
                 stopped = True
             except WorkerLost as error:
                 lost = error
             self._close_file(sink)
+            self.store_lost = store.lost if store is not None else ""
         if not files:
             self._unread(
                 UnreadLog("", 0, "", not_read("", [Problem(Place(""), "no file of logs here")]).problems), sink
@@ -198,6 +206,7 @@ class Run:
         return Ended(
             self.tally.summary(), self.copies.found(), self.asks, aloud,
             self.digests, self.settings.as_of, stopped, str(lost or ""), code, self.from_store,
+            self.store_lost,
         )  # fmt: skip
 
     def _without_logs(self) -> Iterator[str]:
@@ -211,6 +220,23 @@ class Run:
         held, over = self.copies.held, self.copies.passed_over
         if over:
             yield f"Copied readings were looked for in {held:,} jobs, the first ones; {over:,} were not compared."
+
+
+@contextmanager
+def _whole() -> Iterator[None]:
+    """Let the keyboard stop the run only after this: what is counted is told too, and nothing is told by half."""
+    before = signal.getsignal(signal.SIGINT)
+    if before is None or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    pressed: list[int] = []
+    signal.signal(signal.SIGINT, lambda number, frame: pressed.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if pressed:
+        raise KeyboardInterrupt
 
 
 class _Planned:

@@ -83,9 +83,10 @@ def _text(page: str, last: bool) -> None:
 
 def _json(results: list[Report | NotRead]) -> None:
     from ringcut.report.published import encoded
+    from ringcut_cli.shown.page import out_bytes
 
     # bytes, because the encoding of a terminal is no matter of JSON, which is UTF-8
-    click.echo(encoded(results), nl=False)
+    out_bytes(encoded(results))
 
 
 def _published(result: Unread) -> NotRead:

@@ -199,7 +199,20 @@ def _fitting(word: str, room: int) -> int:
 def out(text: str) -> None:
     """Write a result to stdout; letters that its encoding lacks are shown as their escape."""
     encoding = sys.stdout.encoding or "utf-8"
-    click.echo(text.encode(encoding, "backslashreplace").decode(encoding), nl=False, color=True)
+    if sys.stdout.isatty():
+        click.echo(text.encode(encoding, "backslashreplace").decode(encoding), nl=False, color=True)
+    else:
+        out_bytes(text.replace("\n", os.linesep).encode(encoding, "backslashreplace"))
+
+
+def out_bytes(data: bytes) -> None:
+    """Write to stdout, all of it: where Python does not buffer, one write may take a part and tell nobody."""
+    sys.stdout.flush()
+    stream = sys.stdout.buffer
+    left = data
+    while left:
+        left = left[stream.write(left) :]
+    stream.flush()
 
 
 def err(text: str) -> None:

@@ -144,7 +144,7 @@ def _serve(begin: Callable[[Settings], object], settings: Settings, do: Callable
     while True:
         try:
             piece = pipe.recv()
-        except EOFError:
+        except (EOFError, OSError):  # whoever handed out the work is gone
             return
         found: bytes | Exception
         try:
@@ -153,7 +153,10 @@ def _serve(begin: Callable[[Settings], object], settings: Settings, do: Callable
             found = error
         except Exception:  # a defect: told where the results are read, with the place where it happened
             found = RuntimeError(traceback.format_exc())
-        pipe.send(found)
+        try:
+            pipe.send(found)
+        except OSError:
+            return
 
 
 def _begin(settings: Settings) -> None:
