@@ -4,7 +4,7 @@
 
 Random problems, each of 8 variables with 500 values under 15 limits: 12 linear ones over two to four
 variables with coefficients of -3 to 3, and 3 angular ones. The proof of conflict is of the hardest kind: the
-last limit asks for a choice better than the best of the other 14. A minimal conflict takes some twenty such
+last limit asks for a choice better than the best of the other 14. A minimal conflict takes about ten such
 questions more; CP-SAT is not asked for one. CP-SAT runs with one worker, its model built in the measured
 time, on the same problems, and every answer is compared. ``--plain`` also hands the same problems, with
 domains already tightened, to python-constraint one variable a domain, and stops it after so long.

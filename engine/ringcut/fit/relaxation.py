@@ -66,6 +66,7 @@ class Relaxation:
         self._all_numbers = numbers
         self._rounding: Rounding | None = None
         self._aim = aim
+        self._leaning = aim is None
         self.point: dict[int, float] = {}
         """After ``sum_of_limits``: where the relaxed problem is best, by variable."""
         self._build()
@@ -139,6 +140,12 @@ class Relaxation:
             self._limits = self._limits[: self._own]
             self._build()
 
+    def upright(self) -> None:
+        """Lean no more away from the limits, which refutes worse: no solution was found soon."""
+        if self._leaning:
+            self._leaning = False
+            self._build()
+
     def is_above(self, variable: int, position: int) -> bool:
         """Whether the relaxed best lies above the value at ``position``."""
         at = self.point.get(variable)
@@ -203,12 +210,18 @@ class Relaxation:
             self._rows.append(row)
             self._rest.append(rest)
         self._cost = [0.0] * size
-        if self._aim:
-            for variable, c, _ in self._aim.terms:
+        for weight, limit in [(1.0, self._aim)] if self._aim else self._away():
+            for variable, c, _ in limit.terms:
                 if variable in where:
-                    self._cost[where[variable]] = float(c)
+                    self._cost[where[variable]] += weight * c
         self._at_high = [cost < 0 for cost in self._cost]
         self._pivots = 0
+
+    def _away(self) -> list[tuple[float, AtMost]]:
+        """Where nothing is wanted but a solution: away from all limits, where whole choices are likely to be near."""
+        if not self._leaning:
+            return []
+        return [(1.0 / sum(abs(c) for _, c, _ in limit.terms), limit) for limit in self._limits if limit.terms]
 
     def _worst(self, values: Sequence[float], low: Sequence[float], high: Sequence[float]) -> tuple[int, bool]:
         worst, found, below = 1e-7, -1, True

@@ -96,6 +96,8 @@ class Splits:
                 return
             if not self._tighten(root, self._moving):
                 return
+        if self._relaxation:
+            self._relaxation.upright()
         depth = sum(halvings(root[variable]) for variable in self._part)
         if not depth:
             yield root
@@ -167,6 +169,8 @@ class Splits:
         for _ in range(ROUNDS if relaxed else 0):
             added = relaxed.sum_of_limits(masks, self._meter) if relaxed else None
             if added is None:
+                if relaxed and relaxed.point and not self._aim:
+                    self._rounded(masks)
                 break
             changed: list[int] = []
             left = added.revise(masks, changed, self._meter)

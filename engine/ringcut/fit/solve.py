@@ -8,14 +8,14 @@ minimal conflict.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from ringcut.fit.answers import Budget, GaveUp, Meter, NoSolution, OutOfBudget, Remaining, Solution
 from ringcut.fit.compiled import Compiled
-from ringcut.fit.conflict import minimal_conflict
 from ringcut.fit.limits import Limit, members
-from ringcut.fit.problem import Label, Preference, Problem, Value
+from ringcut.fit.problem import Label, Preference, Problem
 from ringcut.fit.question import Question
+from ringcut.fit.reasons import Reasons
 
 DEFAULT = Budget()
 
@@ -43,7 +43,7 @@ def best(
     except OutOfBudget as reason:
         return GaveUp(str(reason), compiled.read(met) if met else None)
     if met is None:
-        return _conflict(compiled, question.struck, budget)
+        return Reasons(compiled, budget).minimal(question.struck)
     values = compiled.read(met)
     return Solution(values, tuple(preference.worth(values) for preference in preferences))
 
@@ -63,7 +63,7 @@ def remaining(
     except OutOfBudget as reason:
         return GaveUp(str(reason))
     if left is None:
-        return _conflict(compiled, question.struck, budget)
+        return Reasons(compiled, budget).minimal(question.struck)
     return Remaining(
         {
             name: tuple(values[position] for position in members(mask))
@@ -75,52 +75,10 @@ def remaining(
 
 def consistent(compiled: Compiled, labels: Collection[Label], budget: Budget = DEFAULT) -> bool | GaveUp:
     """Whether the background and the constraints under these labels can hold together."""
-    answer = _some(compiled, labels, budget)
-    return answer if isinstance(answer, GaveUp) else answer is not None
-
-
-def _some(compiled: Compiled, labels: Collection[Label], budget: Budget) -> Mapping[str, Value] | GaveUp | None:
     try:
-        masks = Question(compiled, _in_force(compiled, labels), Meter(budget)).any()
+        return Question(compiled, _in_force(compiled, labels), Meter(budget)).any() is not None
     except OutOfBudget as reason:
         return GaveUp(str(reason))
-    return None if masks is None else compiled.read(masks)
-
-
-def _conflict(compiled: Compiled, struck: Collection[Limit], budget: Budget) -> NoSolution:
-    # Limits that struck nothing in the whole proof are not needed for it.
-    needed = {
-        constraint.label
-        for constraint, limits in zip(compiled.problem.constraints, compiled.limits, strict=True)
-        if any(limit in struck for limit in limits)
-    }
-    labels = tuple(label for label in compiled.problem.labels() if label in needed)
-    found = minimal_conflict(labels, _Oracle(compiled, labels, budget))
-    return NoSolution(labels, minimal=False) if isinstance(found, GaveUp) else NoSolution(found)
-
-
-class _Oracle:
-    """Says whether labels can hold together, and does not search twice for what a known choice shows."""
-
-    def __init__(self, compiled: Compiled, refuted: tuple[Label, ...], budget: Budget) -> None:
-        self._compiled = compiled
-        self._refuted = refuted
-        self._budget = budget
-        self._held: list[frozenset[Label]] = []
-
-    def __call__(self, labels: tuple[Label, ...]) -> bool | GaveUp:
-        if labels == self._refuted:
-            return False
-        if any(held.issuperset(labels) for held in self._held):
-            return True
-        answer = _some(self._compiled, labels, self._budget)
-        if isinstance(answer, GaveUp):
-            return answer
-        if answer is None:
-            return False
-        broken = {c.label for c in self._compiled.problem.constraints if not c.holds(answer)}
-        self._held.append(frozenset(self._compiled.problem.labels()) - broken)
-        return True
 
 
 def _in_force(compiled: Compiled, labels: Collection[Label]) -> list[Limit]:
