@@ -89,7 +89,7 @@ FOUND = [
     (LOWFIELD, "LF-9", "gas-good-at-flame", "critical", 80, "no test-atmosphere"),
     (LOWFIELD, "LF-9", "not-applicable-claimed", "major", 80, "meter at shop"),
     (LOWFIELD, "LF-10", "cool-before-load", "critical", 141, "closure hot"),
-    (LOWFIELD, "LF-10", "zero-until-cool", "critical", 141, "not pressure at zero since restore-pressure"),
+    (LOWFIELD, "LF-10", "zero-until-cool", "critical", 141, "since restore-pressure"),
     (LOWFIELD, "LF-10", "vent-open-until-cool", "major", 141, "not vent open since restore-pressure"),
     (LOWFIELD, "LF-10", "hold-when-cool", "major", 144, "closure hot"),
 ]

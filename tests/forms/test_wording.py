@@ -117,9 +117,11 @@ def test_a_reading_that_ended_a_condition_is_told_with_its_limit(book: Rulebook)
     report = check("\n".join(lines).encode(), "log.yaml", book)
     found = {each.rule: each.found for each in report.findings}
     assert found["gas-before-entry"] == (
-        "not gas good since test-atmosphere (line 6): combustible gas 12 %LFL, needed 0 to 10 %LFL"
+        "since test-atmosphere (line 6) no longer: combustible gas within the limit (combustible gas 12 %LFL, "
+        "needed 0 to 10 %LFL)"
     )
-    assert found["oxygen-before-entry"].endswith(": oxygen 19.4 %, needed at least 19.5 %")
+    assert found["oxygen-before-entry"].endswith("(oxygen 19.4 %, needed at least 19.5 %)")
     assert found["voltage-before-hands"].startswith(
-        "not voltage safe since check-foreign-voltage (line 8): voltage 72 V, needed at most 50 V"
+        "since check-foreign-voltage (line 8) no longer: foreign voltage measured and below the stop (voltage 72 V, "
+        "needed at most 50 V"
     )

@@ -18,7 +18,7 @@ def test_three_rules_that_look_it_up_are_one_cause(book: Rulebook) -> None:
     report = judge_procedure(read(text.encode(), "plan.yaml", book), book, rules=SIZED)
     assert {each.verdict for each in report.rules} == {"undetermined"}
     head = [each for each in report.findings if not each.told_under]
-    assert [each.found for each in head] == ["the stock list has no size x-9"]
+    assert [each.found for each in head] == ["the stock list has no size X-9"]
     assert head[0].needed == "a size that stands there"
     assert head[0].remedy == "Take a size that stands there, or give the list in which it stands."
 

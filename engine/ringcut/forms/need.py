@@ -5,6 +5,7 @@ A condition of persons is needed of everybody who does a, where the entry says w
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 
@@ -97,7 +98,7 @@ def told(context: Context, cause: Cause) -> str:
         case "lost":
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
             left_out = _optional(context, cause.others, cause.side, cause.at, cause.by)
-            return _lost(_words(context, cause.what), since) + _read(context, cause) + left_out + side
+            return _lost(context, cause.what, since) + _read(context, cause) + left_out + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
             always = context.order.before(cause.at, cause.by)
             comes = "comes" if always else "may come"
@@ -109,7 +110,11 @@ def told(context: Context, cause: Cause) -> str:
     return f"{cause.what}{side}"
 
 
-def _lost(condition: str, since: str) -> str:
+def _lost(context: Context, named: str, since: str) -> str:
+    state = context.view.book.conditions.get(named.removeprefix("not "))
+    if state is not None and state.called and not named.startswith("not "):
+        return f"{since} no longer: {state.called}" if since else f"not yet: {state.called}"
+    condition = _words(context, named)
     if condition.startswith("not "):
         return f"{condition.removeprefix('not ')} {since or 'from the start'}"
     return f"not {condition} {since}" if since else f"not yet {condition}"
@@ -137,7 +142,7 @@ def _read(context: Context, cause: Cause) -> str:
                 text, place = each.texts.get((reading, cause.side)) or each.texts.get((reading, ""), ("", each.place))
                 cell = f" ({place.line}:{place.letter})" if place.letter else ""
                 parts += [f"{reading.replace('-', ' ')} {text}{cell}, needed {words}"] if text else []
-    return f": {'; '.join(dict.fromkeys(parts))}" if parts else ""
+    return f" ({'; '.join(dict.fromkeys(parts))})" if parts else ""
 
 
 def _optional(
@@ -157,5 +162,17 @@ def _optional(
 
 
 def _words(context: Context, condition: str) -> str:
-    known = condition.removeprefix("not ") in context.view.book.conditions
-    return condition.replace("-", " ") if known else condition
+    state = context.view.book.conditions.get(condition.removeprefix("not "))
+    if state is None:
+        return condition
+    return condition.replace(state.name, state.called) if state.called else condition.replace("-", " ")
+
+
+def spoken(context: Context, text: str) -> str:
+    """An expression over conditions with each called in words."""
+
+    def word(found: re.Match[str]) -> str:
+        name = found.group()
+        return _words(context, name) if name in context.view.book.conditions else name
+
+    return re.sub(r"[a-z][a-z0-9-]*", word, text)

@@ -17,7 +17,7 @@ from ringcut.judge.findings import CLASSES, Finding
 from ringcut.judge.mends import ANYWHERE, Mend, Mends, both, enough, in_words, many_enough, surely
 from ringcut.judge.sharing import Group, shared
 from ringcut.language import ir
-from ringcut.relations.truth import Cause, Truth
+from ringcut.relations.truth import Cause, Truth, meant
 from ringcut.relations.view import View
 
 
@@ -46,17 +46,14 @@ class Draft(msgspec.Struct):
     def ways(self) -> tuple[tuple[Cause, ...], ...]:
         """The sets of causes, each of which, healed as a whole, heals it.
 
-        Where something that was there ended, what was never there is no way: a meter is not missing where the air was
-        tested. Of a rule that keeps one thing while another holds, either may be meant, but where a step ended what was
+        Of a rule that keeps one thing while another holds, either may be meant, but where a step ended what was
         to be kept at that very moment, it is that.
         """
         ways = self.told.ways
         if isinstance(self.rule.form, ir.Keep):
             kept = self.causes[:1]
             return tuple(way for way in ways if {*kept} <= {*way} and all(map(_broken_off, way))) or ways
-        if any(all(cause.kind == "lost" and cause.at >= 0 for cause in way) for way in ways):
-            return tuple(way for way in ways if not any(cause.never for cause in way))
-        return ways
+        return meant(ways)
 
 
 BACKWARDS = "times run back"

@@ -37,7 +37,7 @@ from ringcut.language import nodes as n
 from ringcut.relations.conditions import Conditions
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
-from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth, together
+from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, YES, Cause, Level, Truth, meant, together
 from ringcut.relations.view import View
 
 
@@ -125,7 +125,7 @@ def _judge_rule(rule: ir.Rule, rank: int, view: View, conditions: Conditions, ou
         if told.level == OPEN:
             outcome.accepts += [(view, accept) for accept in instance.accepts]
     outcome.broken += [(view, each.at, cause) for each, told in found if told.level == NO for cause in told.causes]
-    for instance, told in _merged(found, view):
+    for instance, told in _merged(found, isinstance(rule.form, ir.Keep)):
         finding = finding_of(context, instance, told, file)
         outcome.drafts.append(Draft(finding, told, rule, rank, view))
     worst, old = _worst(judged), outcome.levels.get(rule.id)
@@ -222,7 +222,7 @@ def _looks_at(node: n.Node, step: str, changed: set[str], book: ir.Rulebook) -> 
     return False
 
 
-def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Instance, Truth]]:
+def _merged(found: list[tuple[Instance, Truth]], keeps: bool) -> list[tuple[Instance, Truth]]:
     """Instances that differ only in side, or that share one cause, become one.
 
     A step that comes too late is one cause, however many steps it should have come before: all of them are named.
@@ -233,7 +233,8 @@ def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Insta
         key = _one_cause(instance, told)
         first, known = kept.setdefault(key, (instance, told))
         late = [cause for cause in told.causes if cause.kind == "swapped" and cause not in known.causes]
-        ways = together((known, told)) if told is not known else known.alternatives
+        # the ways of many doings are multiplied: those that are not meant would soon be too many to be told apart
+        ways = together((_as_meant(known, keeps), _as_meant(told, keeps))) if told is not known else known.alternatives
         kept[key] = (first, Truth(known.level, (*known.causes, *late), ways))
         sides.setdefault(key, set()).add(instance.side)
     result = []
@@ -242,6 +243,10 @@ def _merged(found: list[tuple[Instance, Truth]], view: View) -> list[tuple[Insta
         side = "" if len(named) > 1 else instance.side
         result.append((_on(instance, side), told))
     return result
+
+
+def _as_meant(told: Truth, keeps: bool) -> Truth:
+    return told if keeps else told._replace(alternatives=meant(told.ways))
 
 
 def _one_cause(instance: Instance, told: Truth) -> tuple[object, ...]:

@@ -135,6 +135,8 @@ def _misplaced(cause: Cause) -> Iterator[tuple[str, int]]:
         yield f" ends {cause.what}", cause.at
         if cause.at == cause.use:
             yield " breaks off what was to be kept", cause.at
+        elif cause.use >= 0:
+            yield f" behind #{cause.at}", cause.use
     if cause.kind == "swapped" and min(cause.at, cause.by) >= 0:
         yield f" makes {cause.what} late", cause.by
         yield f" behind #{cause.at}", cause.by

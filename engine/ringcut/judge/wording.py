@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ringcut.forms.instance import Context, Instance
-from ringcut.forms.need import told
+from ringcut.forms.need import spoken, told
 from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding
 from ringcut.language import ir
 from ringcut.language import nodes as n
@@ -21,7 +21,7 @@ def finding_of(context: Context, instance: Instance, truth: Truth, file: str) ->
     unlisted = truth.level != NO and bool(truth.causes) and all(each.kind == "table" for each in truth.causes)
     unlisted = unlisted and bool(truth.causes[0].others)
     found = causes[0] if (only_facts or unlisted) and causes else instance.found or (causes[0] if causes else "")
-    needed = f"a {truth.causes[0].others[0]} that stands there" if unlisted else instance.needed or _needed(rule)
+    needed = f"a {truth.causes[0].others[0]} that stands there" if unlisted else instance.needed or _needed(context)
     steps = _steps(context, instance, truth)
     evidence = tuple(dict.fromkeys((*(said.get(line, line) for line in instance.evidence), *causes)))
     wrong = found
@@ -98,14 +98,14 @@ def _listed(truth: Truth) -> str:
     return f"Take a {truth.causes[0].others[0]} that stands there, or give the list in which it stands."
 
 
-def _needed(rule: ir.Rule) -> str:
-    text = rule.text
-    match rule.form:
+def _needed(context: Context) -> str:
+    text, form = context.rule.text, context.rule.form
+    match form:
         case ir.Need(before=before):
-            return f"{text['need']} before {before.spoken}"
+            return f"{spoken(context, text['need'])} before {before.spoken}"
         case ir.Keep():
-            said = f"{text['keep']}"
-            said += f" while {text['while']}" if "while" in text else ""
+            said = spoken(context, text["keep"])
+            said += f" while {spoken(context, text['while'])}" if "while" in text else ""
             said += f" from {text['from']}" if "from" in text else ""
             return said + (f" until {text['until']}" if "until" in text else "")
         case _:

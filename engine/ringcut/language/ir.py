@@ -237,6 +237,8 @@ class State(msgspec.Struct, frozen=True):
     per: str = ""
     lapses: Fraction | None = None
     means: Node | None = None
+    called: str = ""
+    """What a finding calls it, if not by its name."""
 
 
 class Impossible(msgspec.Struct, frozen=True):

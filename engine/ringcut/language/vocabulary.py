@@ -119,7 +119,7 @@ def read_vocabulary(text: VocabularyText, tables: dict[str, TableText], problems
     words.problems, words.open = problems, []
     _read_facts(text, words, problems)
     for name, state in text.conditions.items():
-        words.conditions[name] = ir.State(name, state.says, n.Fixed(False), state.per)
+        words.conditions[name] = ir.State(name, state.says, n.Fixed(False), state.per, called=state.called)
     _read_steps(text, words, problems)
     _read_conditions(text, words, problems)
     for name in text.quantities:

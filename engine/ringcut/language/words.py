@@ -86,6 +86,8 @@ class ConditionText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=T
     """Something true between steps."""
 
     says: str = ""
+    called: str = ""
+    """What a finding calls it where its name would be no plain words: "not yet: the air tested for this entry"."""
     at_start: Phrase | None = None
     """Its value before the first step, over job facts; absent: false."""
     per: Literal["", "side", "person"] = ""

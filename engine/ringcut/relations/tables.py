@@ -30,7 +30,9 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
             at = table.columns.index(name)
             rows = [row for row in rows if row[at].text.lower() == word.lower()]
             if not rows and word:
-                said = f"the {table.table.replace('-', ' ')} has no {name.replace('-', ' ')} {word}"
+                said = (
+                    f"the {table.table.replace('-', ' ')} has no {name.replace('-', ' ')} {_spelled(word, table, at)}"
+                )
                 return Missing(Cause("table", said, why="not covered", others=(name,)))
     if len(rows) != 1 or column not in table.columns:
         return _none(
@@ -44,6 +46,11 @@ def look_up(table: TableText, keys: tuple[Value, ...], column: str) -> Value:
     if not table.kind_of(column):
         return Words((cell.text,))
     return exactly(number_of(cell, table.kind_of(column), table.unit_of(column)))
+
+
+def _spelled(word: str, table: TableText, at: int) -> str:
+    """A key that is not there, in capitals where the list writes its keys so."""
+    return word.upper() if all(row[at].text == row[at].text.upper() for row in table.rows) else word
 
 
 def _rounded(table: TableText, name: str, number: Fraction) -> Fraction:

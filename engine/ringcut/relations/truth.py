@@ -109,6 +109,16 @@ def together(items: Iterable[Truth]) -> tuple[tuple[Cause, ...], ...]:
     return ways
 
 
+def meant(ways: tuple[tuple[Cause, ...], ...]) -> tuple[tuple[Cause, ...], ...]:
+    """The ways that can be meant: where something that was there ended, what was never there is none.
+
+    A meter is not missing where the air was tested.
+    """
+    if any(all(cause.kind == "lost" and cause.at >= 0 for cause in way) for way in ways):
+        return tuple(way for way in ways if not any(cause.never for cause in way))
+    return ways
+
+
 def any_of(items: Iterable[Truth]) -> Truth:
     """Disjunction; when false, every item is a cause, those that no step could have made true last."""
     items = tuple(items)
