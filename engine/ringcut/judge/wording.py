@@ -70,8 +70,7 @@ def _why(truth: Truth) -> str:
 
 
 def _place(context: Context, instance: Instance) -> Place:
-    view = context.view
-    at = instance.at
+    view, at = context.view, _told_at(context, instance)
     if at < 0:
         found = [index for cause in instance.truth.causes for index in (cause.at, cause.by) if index >= 0]
         at = found[0] if found else -1
@@ -85,6 +84,12 @@ def _place(context: Context, instance: Instance) -> Place:
                     if key in each.texts:
                         return each.texts[key][1]
     return each.place
+
+
+def _told_at(context: Context, instance: Instance) -> int:
+    """The doing that a person would change; the last one, where the rule names it, else where the form looked."""
+    doings = (context.view.where((name,)) for name in context.rule.told_at)
+    return next((found[-1] for found in doings if found), instance.at)
 
 
 def _remedy(truth: Truth) -> str:
@@ -113,7 +118,7 @@ def _needed(context: Context) -> str:
 
 
 def _steps(context: Context, instance: Instance, truth: Truth) -> tuple[str, ...]:
-    indexes = [instance.at, *(i for cause in truth.causes for i in (cause.at, cause.by))]
+    indexes = [_told_at(context, instance), instance.at, *(i for cause in truth.causes for i in (cause.at, cause.by))]
     named = [
         context.view.occurrences[i].label for i in dict.fromkeys(indexes) if 0 <= i < len(context.view.occurrences)
     ]

@@ -92,6 +92,7 @@ class RuleCompiler:
             sided=rule_is_sided(form, self.words) or (when is not None and is_sided(when, self.words)),
             values={name: self._in_force(name, value) for name, value in text.values.items()},
             follows_from=text.follows_from,
+            told_at=told.names if (told := self._steps(text.told_at)) else (),
             by_hand=text.by_hand,
             reason=self._filled(text.reason),
             remedy=self._filled(text.remedy),

@@ -163,6 +163,8 @@ class Rule(msgspec.Struct, frozen=True):
     sided: bool = False
     values: dict[str, Value] = {}
     follows_from: tuple[str, ...] = ()
+    told_at: tuple[str, ...] = ()
+    """The steps at which a finding is told, the first that is there; none: where the form looked."""
     by_hand: bool = False
     """While it is broken no correction is offered."""
     reason: str = ""

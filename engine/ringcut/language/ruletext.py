@@ -41,6 +41,8 @@ class RuleText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     values: dict[str, ValueText] = {}
     follows_from: tuple[str, ...] = ()
     judge: Literal["", "latest", "every"] = ""
+    told_at: Phrase | None = None
+    """The step that a person would change, at which a finding is told: the first of these that is there."""
     by_hand: bool = False
     """Broken, the plan says something else than is meant: only a person can mend it, and before all else."""
     reason: str = ""
