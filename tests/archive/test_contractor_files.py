@@ -80,7 +80,7 @@ FOUND = [
     (PINEMOOR, "PM-32", "bond-before-inside-work", "critical", 23, "not temporary bond on"),
     (PINEMOOR, "PM-32", "bond-path-kept", "critical", 22, "not temporary bond on since remove-temporary-bond"),
     (PINEMOOR, "PM-32", "bond-path-kept", "critical", 22, "for 12 min, 10 min allowed"),
-    (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 22, "60 deg"),
+    (PINEMOOR, "PM-33", "channel-away-from-bar", "major", 36, "60 deg"),
     (PINEMOOR, "PM-35", "times-backwards", "minor", 19, "timed before it"),
     (LOWFIELD, "LF-8", "poly-scuffed-before-flame", "major", 68, "not poly scuffed"),
     (LOWFIELD, "LF-8", "solvent-dry-before-flame", "critical", 67, "solvent wet"),
