@@ -135,3 +135,20 @@ def test_headings_in_no_known_words_are_offered_before_rows_of_the_work(
 ) -> None:
     (question,) = [each for each in asked(small, book, sheet, FRENCH_SAID) if "holds the headings" in each.says]
     assert question.guess == row
+
+
+def test_a_remark_that_is_a_reading_now_and_then_is_asked_for(small: Small, book: Rulebook) -> None:
+    """Symptom: of "by hand" in one row and "20 min" in another nothing was asked, and the 20 min were not judged."""
+    sheet = """Order,Day,At,Done,Who,Remark
+P-1,2026-05-06,9:00,shrink sleeve,EM,
+P-1,2026-05-06,9:20,cooled,EM,20 min
+P-2,2026-05-06,9:20,cooled,EM,by hand
+"""
+    said = {'"Done" hold': "task", 'What does "At"': "time", "What is one row": "step-rows"}
+    (question,) = [each for each in asked(small, book, sheet, said) if 'remark of "cooled"' in each.says]
+    assert (question.guess, '"20 min"' in question.says) == ("yes", True)
+    items = audited(small)
+    (ask,) = [ask for item in items for ask in item.asks if ask.reference == "P-1"]
+    # its minutes were read, and are too few by themselves
+    assert [each.reading for each in ask.wants] == ["ambient-temperature", "by-hand", "surface-temperature"]
+    assert "closure-cool-at-end" in ask.rules

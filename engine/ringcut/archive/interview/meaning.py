@@ -77,6 +77,8 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
     """What a column holds that is no reading, by its heading, as far as its cells agree."""
     roles = roles_called(heading)
     fitting = [role for role in roles if looks_like(role, cells)]
+    if set(fitting) <= {"status"} and _are_steps(cells, lexicon):
+        return Guess(Column(holds="task"), "its cells are steps")
     if len(fitting) == 1 or (fitting and not cells):
         why = "by its heading" + (", and its cells look so" if cells and fitting[0] in _LOOKS else "")
         return Guess(Column(holds=fitting[0]), why, True)
@@ -98,6 +100,12 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
         if len(cells) > 2 and looks_like(role, cells):
             return Guess(Column(holds=role), "its cells look so")
     return Guess()
+
+
+def _are_steps(cells: Sequence[Cell], lexicon: Lexicon) -> bool:
+    """Most texts are words for steps, and there are several: Done may stand over what was done."""
+    texts = {squeeze(cell.text) for cell in cells}
+    return len(texts) > 1 and sum(lexicon.step(text) is not None for text in texts) >= _MOST * len(texts)
 
 
 def unit_behind(heading: str) -> str:

@@ -11,6 +11,7 @@ from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.question import Interview, Question, one_of, quoted, yes_no
 from ringcut.archive.interview.readings import unit_check
 from ringcut.archive.interview.sight import Sight
+from ringcut.archive.interview.tasks import template_of
 from ringcut.archive.interview.words import having
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tasks import TaskBook
@@ -45,6 +46,7 @@ def remark_readings(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             continue
         reading = _meant(said.steps, remarks, lexicon)
         if not reading:
+            yield from _now_and_then(known or Task((text,), said.steps), text, remarks, draft, lexicon)
             continue
         known = known or Task((text,), said.steps)
         answer = yield Question(
@@ -84,6 +86,25 @@ def _both_sides(known: Task, text: str, pairs: list[str], draft: Draft, lexicon:
             return
         value = WHOLE if units != {""} else f"{WHOLE} {unit}"
     draft.task(replace(known, readings={**known.readings, f"{reading}..{reading}": value}, remarks=WHOLE))
+
+
+def _now_and_then(known: Task, text: str, remarks: list[str], draft: Draft, lexicon: Lexicon) -> Interview:
+    """Whether remarks of one form, as ``20 min`` among ``by hand``, are a reading: other remarks stay as they are."""
+    for template in dict.fromkeys(template_of(remark) for remark in remarks):
+        alike = [remark for remark in remarks if match(template, remark) is not None]
+        reading = _meant(known.do, alike, lexicon)
+        if not reading:
+            continue
+        answer = yield Question(
+            "tasks", f'Is a remark of "{text}" as {quoted(alike)} its {reading.replace("-", " ")}?', yes_no,
+            (quoted(remarks),), guess="yes", why="it has its unit",
+        )  # fmt: skip
+        if answer:
+            plain = next((each for each in draft.spec.tasks if each == known), None)
+            own = replace(known, readings={**known.readings, reading: template}, remarks=template)
+            rest = tuple(each for each in draft.spec.tasks if each != known)
+            # the first whose remark fits is meant, so the one without any comes last
+            draft.put(tasks=(*rest, own, plain or known))
 
 
 def _meant(steps: tuple[str, ...], remarks: list[str], lexicon: Lexicon) -> str:
