@@ -61,7 +61,8 @@ DIMENSIONS: Carried = {
     "combustible gas test": "gas-before-entry air-retested-before-entry gas-test-before-flame gas-test-hourly",
     "oxygen test before entry": "oxygen-before-entry",
     "hazardous air":
-        "gas-before-entry gas-good-at-flame no-flame-in-gas-anywhere oxygen-before-entry oxygen-good-at-entry out-when-gas out-when-oxygen-bad",
+        "gas-before-entry gas-good-at-flame no-flame-in-gas-anywhere oxygen-before-entry oxygen-good-at-entry "
+        "out-when-gas out-when-oxygen-bad",
     "carbon monoxide, hydrogen sulfide": "toxic-gas-before-entry toxic-gas-read",
     "continuous air supply":
         "air-supply-with-flame air-supply-with-solvent air-supply-where-gas-comes air-supply-after-gas "
