@@ -81,6 +81,17 @@ def test_what_was_read_and_what_not_comes_first(sheets: Path, run: Run) -> None:
     assert result.stderr == ""
 
 
+def test_cells_of_a_column_that_lack_the_same_are_told_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    rows = ["Q-1,2026-03-05 08:00,open manhole", *[f",2026-03-05 09:0{number},open manhole" for number in range(3)]]
+    (tmp_path / "week.csv").write_text("\n".join(["Reference,Time,Task", *rows, ",2026-03-05 10:00,frobnicate", ""]))
+    shown = " ".join(run("audit", "week.csv").stdout.split())
+    assert '3:A "" no work order in this row, so it belongs to no log [rows 3-6]' in shown
+    assert '6:C "frobnicate" no step is called that' in shown
+
+
 def test_columns_that_were_not_read_are_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> None:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "week.csv").write_text(

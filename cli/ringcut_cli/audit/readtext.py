@@ -46,13 +46,25 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
             page.row((_of_sheet(each.subject, each.file), f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
     if read.not_taken:
         page.heading("NOT TAKEN", f"({_cells(read.not_taken)})")
-        for refused in read.not_taken:
-            said = f"{refused.says.rstrip('.')}. {refused.likelier}".strip() if refused.likelier else refused.says
-            page.row((_of_sheet(refused.where, refused.place.file), f'"{refused.text}"', said), (6, 14), 2)
+        for where, text, says in _refused_alike(read):
+            page.row((where, f'"{text}"', says), (6, 14), 2)
     if noted := noted_alike(read):
         page.heading("NOTED", "(no rule looks at what was not read)")
         for where, text, says in noted:
             page.row((where, f'"{text}"', says), (6, 14), 2)
+
+
+def _refused_alike(read: FileRead) -> list[tuple[str, str, str]]:
+    """As ``noted_alike`` of the cells of one column that were not taken, since a blank column fills the screen."""
+    alike: dict[tuple[str, str, str, str, str], list[NotTaken]] = {}
+    for each in read.not_taken:
+        alike.setdefault((each.place.file, each.place.letter, each.text, each.says, each.likelier), []).append(each)
+    told = []
+    for (file, _, text, says, likelier), cells in alike.items():
+        said = f"{says.rstrip('.')}. {likelier}".strip() if likelier else says
+        rows = f"   [rows {ranges([each.place.line for each in cells])}]" if len(cells) > 1 else ""
+        told.append((_of_sheet(cells[0].where, file), text, said + rows))
+    return told
 
 
 def noted_alike(read: FileRead) -> list[tuple[str, str, str]]:
