@@ -14,13 +14,14 @@ from typing import Any
 import msgspec
 
 from ringcut.archive.results import FileRead, LogReport, UnreadLog
+from ringcut.archive.summary import Summary
 from ringcut.archive.telling import Arranged, arranged, short_cause
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding
 from ringcut_cli.audit.gravest import Departures
 from ringcut_cli.audit.logtext import as_planned
 from ringcut_cli.audit.outputs import overall
 from ringcut_cli.audit.picture import picture
-from ringcut_cli.audit.readtext import count, noted_alike, unread_line, verdicts_said
+from ringcut_cli.audit.readtext import count, noted_alike, refused_alike, unread_line, verdicts_said
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import harmless
 from ringcut_cli.shown.reporttext import shortened, verdict_word
@@ -120,6 +121,7 @@ class HtmlSink:
             verdict=overall(ended),
             ended=ended,
             summary=ended.summary,
+            shares=_has_shares(ended.summary),
             files=self.files,
             lost=self.lost,
             shown=shown,
@@ -143,6 +145,12 @@ def _row(report: LogReport, number: int) -> Row:
         counts.critical, counts.major, counts.minor, report.contractor, report.crew, report.where, report.day,
         ", ".join(broken) if broken or report.verdict != UNDETERMINED else "; ".join(_why(report)),
     )  # fmt: skip
+
+
+def _has_shares(summary: Summary) -> bool:
+    """Whether there is anything to say by contractor, crew, place or week, or of uncertain readings."""
+    shares = (summary.by_contractor, summary.by_crew, summary.by_place, summary.by_week, summary.risks)
+    return any(shares)
 
 
 def _why(report: LogReport) -> list[str]:
@@ -180,6 +188,7 @@ def _page(**about: Any) -> str:
         word=verdict_word,
         classes=CLASSES,
         noted_alike=noted_alike,
+        refused_alike=refused_alike,
         count=count,
         shortened=shortened,
         picture=picture,

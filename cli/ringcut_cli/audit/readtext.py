@@ -46,7 +46,7 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
             page.row((_of_sheet(each.subject, each.file), f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
     if read.not_taken:
         page.heading("NOT TAKEN", f"({_cells(read.not_taken)})")
-        for where, text, says in _refused_alike(read):
+        for where, text, says in refused_alike(read):
             page.row((where, f'"{text}"', says), (6, 14), 2)
     if noted := noted_alike(read):
         page.heading("NOTED", "(no rule looks at what was not read)")
@@ -54,7 +54,7 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
             page.row((where, f'"{text}"', says), (6, 14), 2)
 
 
-def _refused_alike(read: FileRead) -> list[tuple[str, str, str]]:
+def refused_alike(read: FileRead) -> list[tuple[str, str, str]]:
     """As ``noted_alike`` of the cells of one column that were not taken, since a blank column fills the screen."""
     alike: dict[tuple[str, str, str, str, str], list[NotTaken]] = {}
     for each in read.not_taken:
