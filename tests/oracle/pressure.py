@@ -108,7 +108,7 @@ def vent_open(story: Story) -> Verdict:
 
 
 def both_volumes(story: Story) -> Verdict:
-    """A dam has two volumes of air; both are measured at zero before the ring cut."""
+    """A dam has two volumes of air; both are measured at zero before the ring cut, the core since it was bled."""
     if not story.dam or story.yes("two-volumes") is False:
         return NA
     named: dict[str, Verdict] = {}
@@ -117,6 +117,8 @@ def both_volumes(story: Story) -> Verdict:
     for step in story.steps:
         if step.do == "confirm-zero" and step.text("volume") is not None:
             named[str(step.text("volume"))] = reads_zero(story, step)
+        if step.do == "bleed-pressure":
+            named.pop("core", None)
         unnamed = unnamed or (step.do == "confirm-zero" and step.text("volume") is None)
         if step.do in ("ring-cut", "remove-outer-sheath"):
             short = UNKNOWN if unnamed else story.absent("confirm-zero")

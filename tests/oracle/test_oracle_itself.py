@@ -250,6 +250,7 @@ DEFECTS: list[tuple[str, Callable[[Raw], None], set[str]]] = [
         },
     ),
     ("dam", without("confirm-zero", 1), {"both-volumes"}),
+    ("dam", moved_before("confirm-zero", "bleed-pressure"), {"zero-before-opening", "both-volumes"}),
     ("dam", read("remove-outer-sheath", "section-length", "6-7/8 in"), {"dam-section", "dam-inner-scuffed"}),
     ("dam", read("place-permanent-bond", "conductor", "braid"), {"dam-bar"}),
     ("dam", read("flame-treat-inner-sheath", "duration", "5 s"), {"dam-inner-flame"}),

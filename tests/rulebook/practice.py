@@ -15,7 +15,7 @@ DIMENSIONS: Carried = {
     "section isolated, vent open from zero until cool": "section-isolated-first vent-open-until-cool",
     "zero at the opening, before opening and before shrinking":
         "zero-before-opening outer-zero-before-opening dam-both-volumes-zero zero-again-before-shrinking "
-        "gauge-fine-enough zero-recorded",
+        "core-read-beside-space gauge-fine-enough zero-recorded",
     "overnight under a weather wrap": "zero-again-after-night bond-again-after-night",
     "adhesive bond length": "adhesive-bond-length",
     "allowance for centring and draw-back": "sleeve-allowance repair-sleeve-allowance aluminum-sleeve-allowance",

@@ -17,7 +17,7 @@ bonded-at-once: bond-path-kept bond-before-inside-work
 bonded-before-cut: auxiliary-bond-bridged lead-bond-before-opening
 bonded-for-splicing: bond-before-inside-work
 bonding-conductor: temporary-bond-wire permanent-bond-section permanent-bond-wire
-both-volumes: dam-both-volumes-zero
+both-volumes: dam-both-volumes-zero core-read-beside-space
 cable-supported: cable-held-unlashed
 channel-length: channel-within-sleeve channel-closes-sleeve
 channel-off-bar: channel-away-from-bar
@@ -98,7 +98,8 @@ whole-opening-tape: opening-tape-layers opening-tape-lap opening-tape-width open
 wire-work-tape: core-tape-layers core-tape-lap
 work-inside: work-is-inside in-manhole-after-leaving
 zero-before-opening: zero-before-opening outer-zero-before-opening cable-bled dam-both-volumes-zero
-zero-before-shrinking: zero-again-before-shrinking outer-zero-before-opening cable-bled
+  core-read-beside-space
+zero-before-shrinking: zero-again-before-shrinking outer-zero-before-opening cable-bled core-read-beside-space
 zero-until-cool: zero-until-cool
 """.replace("\n  ", " ")
 

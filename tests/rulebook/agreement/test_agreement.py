@@ -6,6 +6,7 @@ A fast slice of what ``tests/benchmarks/agreement.py`` runs in full. The seed is
 from __future__ import annotations
 
 from collections import Counter
+from itertools import permutations
 
 import pytest
 from tests.oracle import judge
@@ -13,6 +14,7 @@ from tests.oracle.words import USUAL
 
 from ringcut.language.ir import Rulebook
 
+from .adapter import Raw
 from .comparing import APART, BASES, FORMS, FOUND, QUIET, compared, mutated
 from .rowrules import RULES
 
@@ -42,6 +44,50 @@ def test_what_breaks_a_row_breaks_a_rule_that_carries_it(name: str, form: str, b
         rows = [row for row in each.broken if row in RULES and not each.refused]
         lost += [f"{row}: {each.words}; {sorted(said)}" for row in rows if not said & RULES[row]]
     assert lost == []
+
+
+ZEROES = ("bleed-pressure", "core", "outer")
+SAID = ("yes", "")
+"""What a job may say of the two volumes of a dam; nothing is the commonest."""
+
+
+TIMES = {"started", "at"}
+
+
+def dam(form: str, said: str, before_cut: tuple[str, ...], before_shrinking: tuple[str, ...]) -> Raw:
+    """A dam whose bleeding and readings of zero are done in another order, or left out."""
+    procedure = FORMS[form]("dam")
+    procedure["job"] = {name: value for name, value in procedure["job"].items() if name != "two-volumes"}
+    procedure["job"] |= {"two-volumes": said} if said else {}
+    steps = [each for each in procedure["steps"] if each["do"] in ("bleed-pressure", "confirm-zero")]
+    bleed, core, outer = ({name: step[name] for name in step if name not in TIMES} for step in steps[:3])
+    done = {"bleed-pressure": bleed, "core": core, "outer": outer}
+    order = [*before_cut, *[""] * (3 - len(before_cut)), *before_shrinking, *[""] * (2 - len(before_shrinking))]
+    for step, name in zip(steps, order, strict=True):
+        times = {each: step[each] for each in step if each in TIMES}
+        step.clear()
+        step.update(done.get(name, {}), **times)
+    procedure["steps"] = [each for each in procedure["steps"] if "do" in each]
+    return procedure
+
+
+@pytest.mark.parametrize("said", SAID)
+@pytest.mark.parametrize("form", FORMS)
+def test_a_dam_reads_its_core_since_it_was_bled(form: str, said: str, book: Rulebook) -> None:
+    """A dam that read the core before bleeding and only the space after it conformed where no two volumes were said."""
+    orders = [order for length in (2, 3) for order in permutations(ZEROES, length)]
+    found = [
+        compared("dam", f"{order}, then {again}", said, dam(form, said, order, again), book)
+        for order in orders
+        for again in [("core", "outer"), ("outer", "core"), ("core",), ("outer",)]
+    ]
+    assert [f"{each.verdict}: {each.kind}; {each.broken}" for each in found if each.verdict in APART] == []
+    assert {each.kind for each in found if each.verdict == QUIET} == {  # the space as it was last read
+        f"{order}, then {again}"
+        for order in permutations(ZEROES)
+        if order.index("bleed-pressure") < order.index("core")
+        for again in [("core", "outer"), ("outer", "core"), ("core",)]
+    }
 
 
 def test_rows_are_carried_by_rules_that_exist(book: Rulebook) -> None:
