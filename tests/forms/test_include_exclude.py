@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from ringcut.judge.findings import Report
 from ringcut.language.ir import Rulebook
 from ringcut.reading.problems import Unreadable
 
@@ -88,3 +89,10 @@ def test_a_count_of_a_step_that_replaces_itself_is_refused(compiled: Callable[[s
     rule = "  - {rule: it, says: s, class: minor, include: paint, count: 2}"
     with pytest.raises(Unreadable, match="count"):
         compiled("steps: {paint: {says: paint}}", rule)
+
+
+def test_a_second_doing_that_lacks_is_told_in_words(reported: Callable[[str, str], Report]) -> None:
+    """Symptom: «found 1 times, needed 2 times use, seen no use», of a step that was there."""
+    finding = reported(TWICE, "{procedure: plan, steps: [use]}").findings[0]
+    assert (finding.found, finding.needed) == ("use once", "use twice")
+    assert finding.evidence == ("no second use",)

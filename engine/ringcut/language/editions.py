@@ -7,6 +7,7 @@ house rulebook the layer below holds.
 from __future__ import annotations
 
 import hashlib
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
@@ -14,7 +15,7 @@ import msgspec
 from ringcut.language.house import HouseText, read_house
 from ringcut.language.ir import Rulebook
 from ringcut.language.store import digest, layer_below, load_rulebook
-from ringcut.reading.problems import Problem
+from ringcut.reading.problems import NOWHERE, Place, Problem, Unreadable
 from ringcut.reading.yamltext import load
 
 
@@ -24,29 +25,65 @@ class Edition(msgspec.Struct, frozen=True):
     path: Path
     in_force_from: str
     edition: str
+    place: Place = NOWHERE
+    """Where its day stands."""
 
 
 def editions(path: Path) -> list[Edition]:
-    """The editions of a house rulebook, oldest first: the file itself, and files beside it of the same rulebook."""
-    own = _title(path)
-    if own is None:
+    """The editions of a house rulebook, oldest first: the file itself, and files beside it of the same rulebook.
+
+    Raises :class:`Unreadable` where two are in force from one day, or a file beside it cannot be read: nobody could
+    say then by which a log is judged.
+    """
+    problems: list[Problem] = []
+    found = _beside(path, problems)
+    problems += same_day(found)
+    if problems:
+        raise Unreadable(problems)
+    return found
+
+
+def _beside(path: Path, problems: list[Problem]) -> list[Edition]:
+    wrong: list[Problem] = []
+    own = _title(path, wrong)
+    if own is None or wrong:
         return []
-    found = [Edition(path, own.in_force_from.text, own.edition.text)]
-    for other in sorted(path.parent.glob("*.y*ml")):
-        title = _title(other) if other != path else None
+    found = []
+    for each in sorted({path, *path.parent.glob("*.y*ml")}):
+        told: list[Problem] = []
+        title = own if each == path else _title(each, told)
         if title is not None and title.rulebook == own.rulebook:
-            found.append(Edition(other, title.in_force_from.text, title.edition.text))
+            problems += told
+            found.append(Edition(each, title.in_force_from.text, title.edition.text, title.in_force_from.place))
     return sorted(found, key=lambda each: (each.in_force_from, each.edition))
 
 
-def _title(path: Path) -> HouseText | None:
-    problems: list[Problem] = []
+def same_day(found: list[Edition]) -> list[Problem]:
+    """Editions of one rulebook that are in force from one day, each told with the other."""
+    return [
+        Problem(
+            two.place,
+            f"{one.path.name} is an edition of the same rulebook, in force from {two.in_force_from} too",
+            "one edition a day",
+            "give one another day or another name, or move it into another folder",
+        )
+        for one, two in pairwise(found)
+        if one.in_force_from == two.in_force_from
+    ]
+
+
+def days_alike(path: Path) -> list[Problem]:
+    """As :func:`same_day`, for the editions of which a file is one; files that cannot be read are passed over."""
+    return same_day(_beside(path, []))
+
+
+def _title(path: Path, problems: list[Problem]) -> HouseText | None:
+    """The house rulebook of a file as far as it can be read; None where it is none."""
     data = path.read_bytes()
     if b"based-on" not in data:
         return None
     node = load(data, path.name, problems)
-    house = read_house(node, problems) if node is not None else None
-    return None if problems else house
+    return read_house(node, problems) if node is not None else None
 
 
 FOR_EVER = "9999-12-31"
@@ -59,7 +96,7 @@ def expiries(path: Path, builtin: Path) -> tuple[str, ...]:
     seen: set[Path] = set()
     while not path.is_dir() and path.resolve() not in seen:
         seen.add(path.resolve())
-        house = _title(path)
+        house = _title(path, [])
         found |= {change.said("expires") for change in house.change} if house is not None else set()
         path = layer_below(path, builtin)
     return tuple(sorted(found - {""}))

@@ -33,6 +33,7 @@ RESERVED = (
     "judge",
     "basis",
 )
+NO_TABLES = "a table is not changed by house rules; --stock FILE takes your own stock list"
 FORM_VALUES = ("within", "count", "every", "at-least", "at-most")
 """Keys of a form that a change may set."""
 DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -54,7 +55,7 @@ class ChangeText(msgspec.Struct, frozen=True):
         return self.given[key].text if key in self.given else ""
 
 
-class HouseText(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_defaults=True):
+class HouseFile(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_defaults=True):
     """A house rulebook file."""
 
     rulebook: str
@@ -68,9 +69,14 @@ class HouseText(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_
     subjects: dict[str, SubjectText] = msgspec.field(default_factory=dict)
     covers: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     jurisdiction: tuple[str, ...] = ()
-    read_as: tuple[str, ...] = ()
-    """Keys that were read as another, in words; never in a file."""
     place: Place = NOWHERE
+
+
+class HouseText(HouseFile, frozen=True, kw_only=True, omit_defaults=True):
+    """A house rulebook file as it was read."""
+
+    read_as: tuple[str, ...] = ()
+    """Keys that were read as another, in words."""
 
 
 def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
@@ -80,10 +86,10 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
     """
     hooks = {**HOOKS, ChangeText: read_change}
     told: list[str] = []
-    house = decode(_renamed(node, told), HouseText, problems, hooks, partial=True)
-    if house is None:
+    file = decode(_with_basis(_renamed(node, told, problems)), HouseFile, problems, hooks, partial=True)
+    if file is None:
         return None
-    house = msgspec.structs.replace(house, read_as=tuple(told))
+    house = HouseText(**{name: getattr(file, name) for name in HouseFile.__struct_fields__}, read_as=tuple(told))
     if house.edition.plain and re.fullmatch(r"\d+\.\d+", house.edition.text):
         problems.append(
             Problem(
@@ -97,8 +103,11 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
     return house
 
 
-def _renamed(node: Node, told: list[str]) -> Node:
-    """``on`` at the top is what authors write for ``based-on``: read as that, and said. ``because`` is ``reason``."""
+def _renamed(node: Node, told: list[str], problems: list[Problem]) -> Node:
+    """``on`` at the top is what authors write for ``based-on``: read as that, and said. ``because`` is ``reason``.
+
+    Tables, which a house does not have, are told with what to do instead.
+    """
     if not isinstance(node, Map):
         return node
     entries = []
@@ -106,7 +115,32 @@ def _renamed(node: Node, told: list[str]) -> Node:
         if canonical(key.text) == "on":
             told.append(f"line {key.place.line}: on is read as based-on")
             key = msgspec.structs.replace(key, text="based-on")
+        if canonical(key.text) in ("table", "tables"):
+            problems.append(Problem(key.place, f"{key.text} is not a key of house rules", "", NO_TABLES))
+            continue
         entries.append((key, _reasons(value)))
+    return msgspec.structs.replace(node, entries=entries)
+
+
+def _with_basis(node: Node) -> Node:
+    """A rule or value of the house that names no basis has the house itself as its basis."""
+    top = {canonical(key.text): value for key, value in node.entries} if isinstance(node, Map) else {}
+    name = top.get("rulebook")
+    if not isinstance(node, Map) or not isinstance(name, Scalar):
+        return node
+    basis = Map([(Scalar("house", place=name.place), name)], name.place)
+
+    def based(value: Node) -> Node:
+        if not isinstance(value, Map) or any(canonical(key.text) == "basis" for key, _ in value.entries):
+            return value
+        entries = [*value.entries, (Scalar("basis", place=value.place), basis)]
+        return msgspec.structs.replace(value, entries=entries)
+
+    entries = []
+    for key, value in node.entries:
+        if canonical(key.text) == "rules" and isinstance(value, Seq):
+            value = msgspec.structs.replace(value, items=[based(item) for item in value.items])
+        entries.append((key, value))
     return msgspec.structs.replace(node, entries=entries)
 
 

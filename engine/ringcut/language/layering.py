@@ -15,7 +15,8 @@ import msgspec
 
 from ringcut.language import ir
 from ringcut.language.compile import compile_partly
-from ringcut.language.house import FORM_VALUES, ChangeText, HouseText, names_a_person, read_house
+from ringcut.language.house import FORM_VALUES, NO_TABLES, ChangeText, HouseText, names_a_person, read_house
+from ringcut.language.housewords import word_of
 from ringcut.language.ruletext import RuleText, SubjectText
 from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources, digest_of, merged, read_sources, rulebook_files
@@ -26,6 +27,7 @@ from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.suggest import near
 from ringcut.reading.yamltext import load
 
+STEP_NAMES = "«ringcut rules schema --write» lets an editor offer the names"
 KEYS = {"within": "within", "count": "count", "every": "every"}
 
 
@@ -35,6 +37,8 @@ class Refused(msgspec.Struct, frozen=True):
     problem: Problem
     effect: Effect
     change: ChangeText | None = None
+    by_breakage: bool = False
+    """Whether it may come of a value or word that could not be read, since nothing that the house says does it."""
 
 
 class Layered(msgspec.Struct, frozen=True):
@@ -55,7 +59,7 @@ def load_layers(path: Path, builtin: Path, as_of: str = "", below: tuple[Path, .
         return _folder(path, digest_of(rulebook_files(path)))
     problems: list[Problem] = []
     found = look_at_layers(path, builtin, problems, as_of, below)
-    problems += [each.problem for each in found.refused] if found else []
+    problems += [each.problem for each in found.refused if not (problems and each.by_breakage)] if found else []
     if problems or found is None:
         raise Unreadable(problems or [Problem(Place(path.name), "no rulebook in this file")])
     return found
@@ -122,7 +126,7 @@ def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: lis
     sources = laying.sources(digest)
     book = compile_partly(sources, problems)
     effects, refused = _judged(house, lower.book, book, laying)
-    told = [_told(change, effect) for change, effect in effects if change]
+    told = _told(effects, lower.sources.vocabulary)
     aloud = (*lower.book.aloud, *laying.aloud, *house.read_as, *told)
     book = msgspec.structs.replace(book, aloud=aloud, may_approve=house.may_approve or lower.book.may_approve)
     return Layered(book, tuple(effects), sources, house, tuple(refused), lower.book)
@@ -151,6 +155,9 @@ class _Laying:
             self.live.append(change)
             getattr(self, f"_{change.kind}")(change)
         own = VocabularyText(**{name: getattr(house, name) for name in VocabularyText.__struct_fields__})
+        basis = Basis(house=house.rulebook)
+        values = {k: v if v.basis else msgspec.structs.replace(v, basis=basis) for k, v in own.values.items()}
+        own = msgspec.structs.replace(own, values=values)
         vocabulary = merged(self.vocabulary, own, self.problems)
         rules = self.rules + [(rule.subject or "house", rule) for rule in house.rules]
         for rule in house.rules:
@@ -191,7 +198,9 @@ class _Laying:
         at = [i for i, (_, rule) in enumerate(self.rules) if rule.rule.text == change.target]
         if not at:
             close = near(change.target, [rule.rule.text for _, rule in self.rules])
-            hint = f"did you mean {close}?" if close else ""
+            hint = f"did you mean {close}?" if close else "«ringcut rules list» names them"
+            if change.target in (table.table for table in self.lower.tables):
+                hint = NO_TABLES
             self._problem(change.given["rule"].place, f"no rule {change.target}", hint=hint)
             return
         for index in reversed(at):
@@ -261,7 +270,8 @@ class _Laying:
         old = self.vocabulary.values.get(change.target)
         if old is None or "to" not in change.given:
             close = near(change.target, self.vocabulary.values)
-            hint = f"did you mean {close}?" if close and old is None else "to: the new value" if old else ""
+            known = f"did you mean {close}?" if close else f"one of {', '.join(self.vocabulary.values)}"
+            hint = known if old is None else "to: the new value"
             self._problem(
                 change.place,
                 f"no value {change.target}" if old is None else f"{change.target} is changed to nothing",
@@ -280,7 +290,9 @@ class _Laying:
             return
         if old is None:
             close = near(change.target, self.vocabulary.steps)
-            self._problem(change.place, f"no step {change.target}", hint=f"did you mean {close}?" if close else "")
+            self._problem(
+                change.place, f"no step {change.target}", hint=f"did you mean {close}?" if close else STEP_NAMES
+            )
             return
         for name in change.values:
             if name != "takes":
@@ -319,18 +331,19 @@ def _judged(
         change = next((each for each in laying.live if effect.touched_by(each.kind, each.target)), None)
         found.append((change, effect))
         if effect.loosens:
-            refused += [Refused(each, effect, change) for each in _refusals(change, effect, house)]
+            place = change.place if change else word_of(effect, new, house)
+            told = _refusals(change, effect, house, place or house.place)
+            refused += [Refused(each, effect, change, place is None) for each in told]
     return found, refused
 
 
-def _refusals(change: ChangeText | None, effect: Effect, house: HouseText) -> list[Problem]:
+def _refusals(change: ChangeText | None, effect: Effect, house: HouseText, place: Place) -> list[Problem]:
     """Why a loosening is not in force: beyond a legal bound, or no reason, no approver, no name, not their class."""
     told = (
         f"{effect.rule} is loosened: {effect.words}"
         if effect.sense != Sense.CANNOT_TELL
         else f"{effect.rule}: {effect.words}; whether that loosens cannot be told, so it counts as loosening"
     )
-    place = change.place if change else house.place
     if effect.beyond_bound:
         return [Problem(place, told, "the clause itself fixes this value; it cannot be loosened")]
     if change is None:
@@ -353,6 +366,18 @@ def _refusals(change: ChangeText | None, effect: Effect, house: HouseText) -> li
     return found
 
 
-def _told(change: ChangeText | None, effect: Effect) -> str:
-    who = f", approved by {change.said('approved-by')}" if change and change.said("approved-by") else ""
-    return f"{effect.rule}: {effect.words} ({effect.sense.value}){who}"
+def _told(effects: list[tuple[ChangeText | None, Effect]], below: VocabularyText) -> list[str]:
+    """What the changes do, in words: one line a change, with the rules that it touches."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for change, effect in effects:
+        if change is None:
+            continue
+        said = effect.words
+        if change.kind == "value" and change.target in below.values and "to" in change.given:
+            said = f"{change.target} {below.values[change.target].value} to {change.given['to']}"
+        who = f", approved by {change.said('approved-by')}" if change.said("approved-by") else ""
+        found.setdefault((said, f"({effect.sense.value}){who}"), []).append(effect.rule)
+    return [
+        f"{rules[0]}: {said} {how}" if len(rules) == 1 else f"{said} {how}: {', '.join(rules)}"
+        for (said, how), rules in found.items()
+    ]

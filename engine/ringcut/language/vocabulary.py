@@ -257,7 +257,7 @@ def _word(name: str, text: WordKind, problems: list[Problem]) -> ir.Word:
             Problem(
                 text.place,
                 f"{name}: no kind {kind}" if kind else f"{name} has no kind",
-                "kind, choices or list",
+                f"choices: or list: with the words, or kind: with one of {', '.join([*KINDS, *WORDS])}",
                 hint,
             )
         )

@@ -10,17 +10,13 @@ from collections.abc import Iterable
 
 import msgspec
 
-from ringcut.language import ir
 from ringcut.language.house import ChangeText, HouseText
+from ringcut.language.housewords import own_word, word_of
 from ringcut.language.layering import Layered, Refused
 from ringcut.language.ruletext import RuleText
 from ringcut.language.sources import Sources
-from ringcut.language.strictness import Effect
-from ringcut.language.words import VocabularyText
 from ringcut.proof.told import Remark
 from ringcut.reading.problems import Place, Problem
-
-SECTIONS = ("facts", "conditions", "steps", "quantities", "values")
 
 
 def problems_at_house(problems: Iterable[Problem], found: Layered) -> list[Problem]:
@@ -38,16 +34,11 @@ def remarks_at_house(remarks: Iterable[Remark], found: Layered) -> list[Remark]:
     return [_moved_remark(each, found) for each in remarks]
 
 
-def by_breakage(refused: Refused, found: Layered) -> bool:
-    """Whether a loosening comes of a value or word that could not be read, and of nothing that the house says."""
-    return found.house is not None and refused.change is None and _word_of(refused.effect, found, found.house) is None
-
-
 def loosening_place(refused: Refused, found: Layered) -> Place:
     """Where a loosening is told: the change, or the house's own word that does it."""
     if refused.change is not None or found.house is None:
         return refused.change.place if refused.change else refused.problem.place
-    return _word_of(refused.effect, found, found.house) or found.house.place
+    return word_of(refused.effect, found.book, found.house) or found.house.place
 
 
 def _moved_problem(problem: Problem, house: HouseText, sources: Sources) -> Problem:
@@ -57,7 +48,7 @@ def _moved_problem(problem: Problem, house: HouseText, sources: Sources) -> Prob
     rule = _rule_at(problem.place, sources)
     change = next((each for each in house.change if rule is not None and each.target == rule.rule.text), None)
     words = re.findall(r"[a-z][a-z0-9-]*", problem.found)
-    named = next((place for word in words if (place := _own_word(word, house))), None)
+    named = next((place for word in words if (place := own_word(word, house))), None)
     place = _at(change, "") if change is not None else named or Place(here, house.place.line)
     seen = f"see {problem.place}" if problem.place.file else ""
     return Problem(place, problem.found, problem.expected, "; ".join(part for part in (problem.hint, seen) if part))
@@ -84,7 +75,7 @@ def _cause(remark: Remark, found: Layered, house: HouseText) -> Place | None:
     """The last change, or else word, of the house that touches one of the rules."""
     touching = [(change, effect) for change, effect in found.effects if effect.rule in remark.rules]
     changes = [_at(change, remark.kind) for change, _ in touching if change is not None]
-    words = [place for _, effect in touching if (place := _word_of(effect, found, house))]
+    words = [place for _, effect in touching if (place := word_of(effect, found.book, house))]
     return max(changes or words, default=None)
 
 
@@ -93,21 +84,3 @@ def _at(change: ChangeText, kind: str) -> Place:
     if kind == "dead-when" and "when" in change.given:
         return change.given["when"].place
     return next(iter(change.values.values())).place if len(change.values) == 1 else change.place
-
-
-def _word_of(effect: Effect, found: Layered, house: HouseText) -> Place | None:
-    """Where the house defines the word that had this effect: one it names, or a step that the rule now looks for."""
-    named = next((place for _, name in effect.sources if (place := _own_word(name, house))), None)
-    if named is not None:
-        return named
-    steps = [name for rule in found.book.rules if rule.id == effect.rule for name in ir.steps_named(rule.form)]
-    return min((house.steps[name].place for name in steps if name in house.steps), default=None)
-
-
-def _own_word(name: str, house: VocabularyText) -> Place | None:
-    for section in SECTIONS:
-        word = getattr(house, section).get(name)
-        if word is not None:
-            place: Place = word.place
-            return place
-    return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ringcut.judge.concessions import ConcessionsFile
 from ringcut.judge.findings import Report
-from ringcut.language.house import RESERVED, ChangeText, HouseText
+from ringcut.language.house import RESERVED, ChangeText, HouseFile
 from ringcut.language.ruletext import RulebookText, RulesFile, TableText, WarningsFile
 from ringcut.language.words import Basis, Guard, ValueText, VocabularyText
 from ringcut.proof.schemas import DRAFT, SCALAR, Maker, Own, Schema
@@ -82,7 +82,7 @@ def change(_: Maker) -> Schema:
 
 def house_rules() -> Schema:
     """A house rulebook. An edition that YAML takes for a number loses its nought: 1.10 is 1.1."""
-    found = Maker(OWN).document(HouseText, "A house rulebook")
+    found = Maker(OWN).document(HouseFile, "A house rulebook")
     found["properties"]["in-force-from"] = DAY
     found["properties"]["edition"] = {"type": ["string", "integer"]}
     return found

@@ -8,11 +8,12 @@ import msgspec
 
 from ringcut.language import ir
 from ringcut.language.compile import compile_partly
+from ringcut.language.editions import days_alike
 from ringcut.language.layering import Layered, Refused, look_at_layers
 from ringcut.language.ruletext import RuleText
 from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources
-from ringcut.proof.blame import by_breakage, loosening_place, problems_at_house, remarks_at_house
+from ringcut.proof.blame import loosening_place, problems_at_house, remarks_at_house
 from ringcut.proof.casecover import case_cover, wrong_cases
 from ringcut.proof.conflicts import Jobs
 from ringcut.proof.contradictions import ORDERING, contradictions
@@ -83,10 +84,12 @@ def proofread(path: Path, builtin: Path, as_of: str = "") -> Proof:
         found = None
     if found is not None:
         problems = problems_at_house(problems, found)
+    if found is not None and found.house is not None:
+        problems += days_alike(path)
     problems = sorted({_plainer(each) for each in problems})
     if found is None or found.sources is None:
         return Proof(path.name, tuple(problems))
-    refused = [each for each in found.refused if not problems or not by_breakage(each, found)]
+    refused = [each for each in found.refused if not (problems and each.by_breakage)]
     remarks = [_loosened(each, found) for each in _by_effect(refused)]
     own = _own_rules(found, path)
     remarks += _quick(found, path, own, builtin) if problems else _all(found, path, own, builtin)

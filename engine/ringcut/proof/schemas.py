@@ -96,7 +96,7 @@ class Maker:
         required: list[str] = []
         omits = issubclass(kind, msgspec.Struct) and kind.__struct_config__.omit_defaults
         for field in msgspec.structs.fields(kind):
-            if not self.strict and (field.type is Place or field.name == "read_as"):
+            if not self.strict and field.type is Place:
                 continue
             described = {"description": said[field.name]} if field.name in said else {}
             properties[field.encode_name] = {**self.of(hints[field.name]), **described}

@@ -1,0 +1,89 @@
+"""What a house rulebook says of its own rules, and what its author is told of tables, two editions and slips."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ringcut.language.editions import Shelf, editions
+from ringcut.language.layering import Layered, load_layers
+from ringcut.proof.proofread import proofread
+from ringcut.reading.problems import Unreadable
+from ringcut.rulebookfiles import builtin_rulebook
+
+HEAD = 'rulebook: north\nedition: "{edition}"\nbased-on: base-practice\nin-force-from: {day}\n'
+
+
+def house(folder: Path, text: str = "", day: str = "2026-03-01", name: str = "north.yaml") -> Path:
+    file = folder / name
+    file.write_text(HEAD.format(edition=name, day=day) + text, encoding="utf-8")
+    return file
+
+
+def laid(folder: Path, text: str) -> Layered:
+    return load_layers(house(folder, text), builtin_rulebook(), "2026-06-01")
+
+
+def test_two_files_in_force_from_one_day_are_told_and_none_is_chosen(tmp_path: Path) -> None:
+    """Symptom: of a house file and a copy of it the one that came last in the folder judged, without a word."""
+    first, copy = house(tmp_path), house(tmp_path, name="north-copy.yaml")
+    for path in (first, copy):
+        with pytest.raises(Unreadable, match="edition of the same rulebook, in force from 2026-03-01 too"):
+            Shelf(path, builtin_rulebook())
+        assert any("another folder" in each.hint for each in proofread(path, builtin_rulebook()).problems)
+    house(tmp_path, day="2026-09-01", name="north-copy.yaml")
+    assert [each.in_force_from for each in editions(first)] == ["2026-03-01", "2026-09-01"]
+
+
+def test_an_edition_beside_it_that_cannot_be_read_is_told(tmp_path: Path) -> None:
+    """Symptom: a slip in the newer edition, and the older one judged on."""
+    first = house(tmp_path)
+    house(tmp_path, "change: [{rul: x}]\n", day="2026-09-01", name="north-2.yaml")
+    with pytest.raises(Unreadable, match=r"north-2\.yaml:5"):
+        Shelf(first, builtin_rulebook())
+
+
+def test_what_only_a_slip_loosens_is_not_told_beside_the_slip(tmp_path: Path) -> None:
+    """Symptom: one value without a unit, and eleven rules were told as loosened in line 1."""
+    with pytest.raises(Unreadable) as error:
+        laid(tmp_path, "change:\n  - {value: cool-minutes, to: 45}\n")
+    assert [(each.place.line, each.found) for each in error.value.problems] == [(6, "45 is a count")]
+
+
+def test_one_change_is_one_line_with_the_rules_it_touches(tmp_path: Path) -> None:
+    """Symptom: each of eleven rules had a line, which named a condition and not the value that was changed."""
+    told = laid(tmp_path, "change:\n  - {value: cool-minutes, to: 45 min}\n").book.aloud
+    assert [each.partition(":")[0] for each in told] == ["cool-minutes 30 min to 45 min (tightens)"]
+    assert "closure-cool-at-end" in told[0]
+
+
+@pytest.mark.parametrize(("basis", "shown"), [("", "house: north"), ("basis: common practice,", "common practice")])
+def test_a_rule_and_a_value_without_a_basis_rest_on_the_house(tmp_path: Path, basis: str, shown: str) -> None:
+    """Symptom: a rule that a district had made up was reported as common practice."""
+    text = f"rules: [{{rule: n-1, says: x, class: minor, {basis} values: {{n: 2}}, limit: soap-test.leaks <= n}}]\n"
+    book = laid(tmp_path, text + "values: {own: 3 in}\n").book
+    rule = book.rule("n-1")
+    assert rule is not None
+    assert str(rule.basis) == str(rule.values["n"].basis) == shown
+    assert book.values["own"].basis.house == "north"
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("tables: [{table: stock-list}]", "--stock FILE takes your own"),
+    ("change: [{rule: stock-list, size: M}]", "--stock FILE takes your own"),
+    ("change: [{rule: xyzzy, size: M}]", "ringcut rules list"),
+    ("change: [{value: xyzzy, to: 1 in}]", "cool-minutes"),
+    ("steps: {weigh: {says: weigh, readings: {mass: {kind: mass}}}}", "kind: with one of length, time"),
+])  # fmt: skip
+def test_what_there_is_not_is_told_with_what_there_is(tmp_path: Path, text: str, told: str) -> None:
+    with pytest.raises(Unreadable) as error:
+        laid(tmp_path, text + "\n")
+    assert told in str(error.value)
+
+
+def test_only_keys_that_a_file_may_have_are_offered(tmp_path: Path) -> None:
+    """Symptom: read-as, which no file has, stood among the keys."""
+    with pytest.raises(Unreadable) as error:
+        laid(tmp_path, "xyzzy: 1\n")
+    assert "read-as" not in str(error.value) and "jurisdiction" in str(error.value)
