@@ -105,6 +105,28 @@ def test_every_shipped_file_fits_its_schema(name: str, path: Path) -> None:
     assert said(name, as_an_editor_has_it(node)) == []
 
 
+def keys_of(schema: Any, name: str) -> Iterator[tuple[str, Any]]:
+    """Every key that a schema knows, with what it says of it."""
+    for key, told in schema.get("properties", {}).items():
+        yield f"{name}.{key}", told
+    for inner, definition in schema.get("$defs", {}).items():
+        if isinstance(definition, dict):
+            yield from keys_of(definition, inner)
+
+
+BY_HAND = ("procedure", "house-rules", "rulebook", "rules", "vocabulary", "table", "warnings", "concessions", "columns")
+
+
+@pytest.mark.parametrize("name", BY_HAND)
+def test_an_editor_says_what_each_key_means(name: str) -> None:
+    """Symptom: an author with the schema in the editor was offered need, keep, within, and not told what they do."""
+    schema = json.loads(FILES[f"{name}.json"])
+    told = dict(keys_of(schema, name))
+    dumb = [key for key, each in told.items() if each and "$ref" not in each and not each.get("description")]
+    assert len(told) >= 3
+    assert dumb == []
+
+
 def test_a_report_fits_its_schema(book: Rulebook) -> None:
     plan = ROOT / "cli" / "ringcut_cli" / "demo" / "lead-opening.yaml"
     assert said("report", json.loads(encoded([check(plan.read_bytes(), plan.name, book, "2026-06-01")]))) == []

@@ -107,6 +107,7 @@ class Task(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forb
     that has none."""
 
     say: tuple[str, ...]
+    """The crew's words; one or several."""
     do: tuple[str, ...] = ()
     """The steps, in order; none for words that prove nothing (\"all steps per practice\")."""
     readings: dict[str, str] = {}
@@ -122,20 +123,28 @@ class Marks(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, for
     """What stands in the status column. Letter case does not matter."""
 
     done: tuple[str, ...] = ("y", "yes", "done", "ok")
+    """Marks for done."""
     not_done: tuple[str, ...] = ("n", "no", "not done", "not-done")
+    """Marks for not done."""
     not_applicable: tuple[str, ...] = ("n/a", "na", "not applicable", "not-applicable")
+    """Marks for a step that does not apply."""
     not_recorded: tuple[str, ...] = ("not recorded", "not-recorded")
+    """Marks for a step of which nobody wrote anything."""
     symbol_font: bool = False
     """ü and P are ticks, û and O crosses, as symbol fonts leave them in a plain text."""
     empty: Literal["done", "not-done", "not-applicable", "not-recorded"] = "not-recorded"
+    """What an empty status or tick means."""
 
 
 class LeftOut(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
     """Rows that are no steps: those where ``column`` says ``says`` (``{n}`` for any text)."""
 
     column: str
+    """The heading."""
     says: str
+    """What stands in it; {n} is any text."""
     because: str = "left out"
+    """Why such rows are no steps, as the report says it."""
 
 
 class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True, forbid_unknown_fields=True):
@@ -145,9 +154,13 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     columns: dict[str, Column] = {}
     """Heading (letter case and blanks do not matter), and what the column holds."""
     contractor: str = ""
+    """Who made the sheets."""
     shape: Shape = "step-rows"
+    """step-rows: a row a step; long: a row a reading; ticks: a row a job; job-sheets: a sheet a job."""
     encoding: str = ""
+    """Overrules what is found in a text."""
     separator: str = ""
+    """Overrules what is found in a text."""
     sheets: tuple[str, ...] = ()
     """The sheets of a workbook to read; all, if none is named."""
     heading_row: int = 0
@@ -157,12 +170,14 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     fill_down: tuple[str, ...] = ()
     """Columns in which an empty cell takes the value above."""
     leave_out: tuple[LeftOut, ...] = ()
+    """Rows that are no steps."""
     facts_block: dict[str, Label] = {}
     """Label above the heading, and what the cell right of it says; in short the name of the fact. A unit in the label
     counts, as in ``Cable OD (in)``."""
     job: dict[str, str] = {}
     """Job facts that hold for every job of the contractor."""
     dates: Literal["", "month-first", "day-first", "year-first"] = ""
+    """The order of day, month and year."""
     week: str = ""
     """Label above the heading; the cell right of it is the first day of the sheet's week."""
     clock: Literal["", "12", "24", "mixed"] = ""
@@ -174,6 +189,7 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     time_means: Literal["", "finished", "started"] = ""
     """What the time of a row says; empty: finished, which is told as assumed."""
     timezone: str = ""
+    """Of times that do not say theirs, as -06:00."""
     records: Literal["", "every-step", "milestones"] = ""
     """every-step: what is not in the log was not done. milestones: it was not recorded. Empty: milestones, which is
     told as assumed, so that nobody is blamed for what nobody had to write."""
@@ -186,7 +202,9 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     people: dict[str, str] = {}
     """Initials, and the person."""
     between_people: str = "/"
+    """What stands between several people in a cell."""
     tasks: tuple[Task, ...] = ()
+    """The crew's words for what was done, and the steps they mean."""
     readings: dict[str, tuple[str, ...]] = {}
     """Long form: what the crew calls a reading, and its ``step.reading``; or several, the one whose step the row has
     is taken. ``status``: its value is a mark, as in "Done, yes". ``ignore``: it says nothing."""

@@ -30,12 +30,17 @@ class Concession(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
     job: Phrase
     """The job's reference."""
     rule: Phrase
+    """The rule from which the job may depart."""
     reason: str
+    """Why."""
     approved_by: Phrase
+    """The named person who allows it."""
     granted: Phrase
     expires: Phrase
     side: str = ""
+    """The side it is for; absent: all."""
     closure: str = ""
+    """The closure it is for; absent: all."""
     place: Place = NOWHERE
 
     @property
@@ -48,7 +53,9 @@ class ConcessionsFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults
     """``concessions:`` a list. ``may-approve``: who may, by class, as in house rules; both must allow it."""
 
     concessions: tuple[Concession, ...]
+    """What is conceded."""
     may_approve: dict[str, tuple[str, ...]] = {}
+    """Who may approve, by class of rule."""
 
 
 class _Listed(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):

@@ -59,16 +59,27 @@ class HouseFile(VocabularyText, frozen=True, kw_only=True, rename="kebab", omit_
     """A house rulebook file."""
 
     rulebook: str
+    """Whose practice it is."""
     edition: Phrase
+    """Its number, in quotes."""
     based_on: Phrase
+    """The layer below: base-practice, or a house rulebook file beside this one."""
     in_force_from: Phrase
+    """The first day."""
     says: str = ""
+    """A sentence about it."""
     may_approve: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    """Who may approve what is looser: class, and named persons."""
     change: tuple[ChangeText, ...] = ()
+    """What differs from the layer below."""
     rules: tuple[RuleText, ...] = ()
+    """Rules of its own."""
     subjects: dict[str, SubjectText] = msgspec.field(default_factory=dict)
+    """Subjects of its own rules."""
     covers: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    """Choices of facts for which it has rules too."""
     jurisdiction: tuple[str, ...] = ()
+    """The laws that bind here, by the beginning of their citation."""
     place: Place = NOWHERE
 
 

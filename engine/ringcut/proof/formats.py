@@ -37,6 +37,29 @@ TOLD = {
     "stamp": "What the time of an entry means: finished or started.",
     "sorted": "no: the rows are in no order.",
     "finished": "no: the work still goes on.",
+    "work": "In a model procedure: the kind of work.",
+    "says": "In a model procedure: what it is for.",
+    "title": "A remark: a heading for people.",
+    "recorded-by": "A remark: who wrote the log.",
+    "plan-digest": "In a log: the SHA-256 of the plan it was made from.",
+    "based-on": "A remark: the plan or model it was made from.",
+    "plus-minus": "A remark; in a log u=0.05 in is read behind a value, and ± is asked about.",
+}
+
+
+CHANGED = {
+    "rule": "The rule of a layer below that is changed; beside it its values by name, with the new value.",
+    "value": "A value of the vocabulary that is changed; its new value is under to.",
+    "step": "A step of which the usual duration is changed, under takes.",
+    "to": "The new value, with its unit.",
+    "reason": "Why; what is looser needs it.",
+    "approved-by": "The named person who allows what is looser.",
+    "expires": "The last day on which the change holds, as 2026-03-01.",
+    "withdraw": "yes: the rule does not count here.",
+    "class": "The rule's class here.",
+    "when": "The jobs for which it is changed, over job facts; absent: all.",
+    "judge": "latest or every: which doing of a step counts.",
+    "basis": "Where the new value comes from.",
 }
 
 
@@ -70,10 +93,14 @@ def change(_: Maker) -> Schema:
         "description": " ".join((ChangeText.__doc__ or "").split()),
         "type": "object",
         "properties": {
-            **dict.fromkeys(RESERVED, SCALAR),
-            "expires": DAY,
+            **{key: {**SCALAR, "description": CHANGED[key]} for key in RESERVED},
+            "expires": {**DAY, "description": CHANGED["expires"]},
             "until": False,
-            "values": {"type": "object", "additionalProperties": SCALAR},
+            "values": {
+                "type": "object",
+                "additionalProperties": SCALAR,
+                "description": "The values, where they do not stand beside the rule.",
+            },
         },
         "additionalProperties": SCALAR,
         "oneOf": kinds,
@@ -83,8 +110,8 @@ def change(_: Maker) -> Schema:
 def house_rules() -> Schema:
     """A house rulebook. An edition that YAML takes for a number loses its nought: 1.10 is 1.1."""
     found = Maker(OWN).document(HouseFile, "A house rulebook")
-    found["properties"]["in-force-from"] = DAY
-    found["properties"]["edition"] = {"type": ["string", "integer"]}
+    found["properties"]["in-force-from"] = {**DAY, "description": "The first day, as 2026-03-01."}
+    found["properties"]["edition"] = {"type": ["string", "integer"], "description": "Its number, in quotes."}
     return found
 
 
