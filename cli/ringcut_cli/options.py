@@ -34,7 +34,7 @@ def today() -> str:
 def rulebook_option(function: Callable[..., Any]) -> Callable[..., Any]:
     """``--rulebook``: a folder or a house rulebook file, as the argument ``folder``."""
     return click.option(
-        "--rulebook", "folder", type=click.Path(exists=True, path_type=Path), metavar="FOLDER",
+        "--rulebook", "folder", type=click.Path(exists=True, path_type=Path), metavar="PATH",
         help="A rulebook folder or a house rulebook file.  [default: the built-in rulebook]",
     )(function)  # fmt: skip
 

@@ -9,7 +9,7 @@ from ringcut_cli.lazygroup import Entry, LazyGroup
 COMMANDS = {
     "list": Entry("ringcut_cli.commands.rules_list:command", "List the rules, by subject."),
     "show": Entry("ringcut_cli.commands.rules_show:command", "Show a rule as a person reads it."),
-    "new": Entry("ringcut_cli.commands.rules_new:command", "Begin a house rulebook or a rule."),
+    "new": Entry("ringcut_cli.commands.rules_new:command", "Begin a house rulebook."),
     "proofread": Entry("ringcut_cli.commands.rules_proofread:command", "Find what is wrong in a rulebook."),
     "cases": Entry("ringcut_cli.commands.rules_cases:command", "Run the cases that stand beside rules."),
     "compare": Entry("ringcut_cli.commands.rules_compare:command", "Tell what a change tightens or loosens."),

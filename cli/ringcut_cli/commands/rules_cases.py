@@ -93,11 +93,13 @@ def _boundaries(page: Page, found: Layered, chosen: tuple[str, ...], everything:
     from ringcut.proof.boundaries import unnoticed
 
     assert found.sources is not None
-    missed = sorted(unnoticed(found.book, found.sources, None if everything else chosen))
+    below = _below(found)
+    # the cases of a rule below show the value of its own layer: an author cannot add to them
+    every = unnoticed(found.book, found.sources, None if everything else chosen)
+    missed = sorted(each for each in every if each.rule not in below)
     page.gap()
     moves = "1 move" if len(missed) == 1 else f"{len(missed)} moves"
     page.text(f"{moves} of a number by one step that no case notices" + (":" if missed else ""))
     for each in missed:
         page.text(f"{each.place}  {each}", 2)
-    below = _below(found)
-    return sum(each.rule not in below for each in missed)
+    return len(missed)

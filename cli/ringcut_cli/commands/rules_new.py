@@ -36,7 +36,7 @@ may-approve:
 #   - {{rule: adhesive-bond-length, shortest: 6 in, when: location is aerial, reason: "cold, wind"}}
 #   - {{rule: fire-watch-long-enough, watch: 20 min, reason: why it will do, approved-by: {approver}}}
 
-# Rules of your own. Ids are never used again; they are listed in {ids}.
+# Rules of your own ("ringcut guide writing-a-rule"). Ids are never used again; they are listed in {ids}.
 # A rule shows itself by cases: at least one that conforms and one that does not, just on each side of a limit.
 #
 # rules:
@@ -53,10 +53,10 @@ may-approve:
 #       - {{steps: [photograph-bond, wrap-rubber-tape], verdict: conforms}}
 #       - {{steps: [wrap-rubber-tape], verdict: nonconforming}}
 
-# Words of your own, for rules of your own.
+# Words of your own, for rules of your own ("ringcut guide own-words").
 #
 # conditions:
-#   bond-photographed: {{says: the permanent bond was photographed}}
+#   bond-photographed: {{says: the permanent bond was photographed, called: a photo of the bond}}
 # steps:
 #   photograph-bond: {{says: photograph the permanent bond, makes: [bond-photographed]}}
 """

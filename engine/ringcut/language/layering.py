@@ -346,12 +346,14 @@ def _refusals(change: ChangeText | None, effect: Effect, house: HouseText, place
     )
     if effect.beyond_bound:
         return [Problem(place, told, "the clause itself fixes this value; it cannot be loosened")]
+    may = house.may_approve.get(effect.class_, ())
     if change is None:
-        hint = "add {step: its name, reason: ..., approved-by: ...} under change"
+        step = next((name for kind, name in effect.sources if kind == "step" and name in house.steps), "its name")
+        person = may[0] if may else "a named person"
+        hint = f"add {{step: {step}, reason: why, approved-by: {person}}} under change"
         return [Problem(place, told, "a reason, and approved-by a named person who may", hint)]
     wanted = [] if change.said("reason") else ["reason: why"]
     who = change.said("approved-by")
-    may = house.may_approve.get(effect.class_, ())
     if not who:
         wanted.append(f"approved-by: {' or '.join(may) or 'a named person'}")
         return [Problem(place, told, ", ".join(wanted))]

@@ -245,7 +245,7 @@ class NumberTyping:
         return (
             f"unknown name {name}",
             "a fact, a condition, a quantity or a value",
-            f"did you mean {close}?" if close else "",
+            f"did you mean {close}?" if close else "a word of your own stands under conditions:, facts: or values:",
         )
 
     def _reading(self, column: int, step: str, reading: str) -> tuple[n.Node, str]:

@@ -80,7 +80,7 @@ class RuleText(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
     while_: Phrase | None = msgspec.field(name="while", default=None)
     """A condition: a ``keep`` or a ``repeat`` is asked for only as long as this is true."""
     within: Phrase | None = None
-    """Of a ``keep``: how long it may be false at a stretch. Of a ``need``: how fresh it must be."""
+    """How long a ``keep`` may be false at a stretch, or how late after its step a ``need`` may come true."""
     include: Phrase | None = None
     """A step that the procedure has; ``count`` says how often."""
     count: Phrase | None = None
