@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from typing import Protocol
 
 import msgspec
@@ -63,8 +63,7 @@ NO_ANSWERS = Answers()
 class Auditor:
     """Judges logs one by one; everything that holds for all of them is given once.
 
-    ``as_of``: the day for logs that do not say theirs, and the day on which concessions must hold. ``sayings``: what
-    the column file says of tasks.
+    ``as_of``: the day for logs that do not say theirs, and the day on which concessions must hold.
     """
 
     def __init__(
@@ -74,11 +73,10 @@ class Auditor:
         concessions: Concessions | None = None,
         plans: Plans | None = None,
         pictures: bool = False,
-        sayings: Collection[str] = (),
     ) -> None:
         self.books, self.as_of, self.plans = books, as_of, plans
         self.concessions = concessions or Concessions()
-        self.pictures, self.sayings = pictures, sayings
+        self.pictures = pictures
 
     def audit(self, log: ReadLog, sheet: Reading | None = None, answers: Answers = NO_ANSWERS) -> Item:
         """Judge a log, with what was answered for it. A log that cannot be resolved is told with its problems and not
@@ -87,12 +85,12 @@ class Auditor:
         log = answers.given(log, book)
         unsettled: tuple[NotTaken, ...] = ()
         if sheet is not None:
-            log, unsettled = settled(log, book, self.sayings)
+            log, unsettled = settled(log, book)
         read = self._resolved(log)
         if isinstance(read, list) and (spoiled := _spoiled(log, read)):
             log = answers.given(unasked, book, spoiled)
             if sheet is not None:
-                log, unsettled = settled(log, book, self.sayings)
+                log, unsettled = settled(log, book)
             read = self._resolved(log)
         if isinstance(read, list) and sheet is not None:
             log = msgspec.structs.replace(log, raw=without_bad_readings(log.raw, read))

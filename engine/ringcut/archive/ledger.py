@@ -124,16 +124,20 @@ class Noted(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True):
 
 
 class Ledger:
-    """Collects while a file is read; ``file`` is the table that is being read, sheets of a workbook apart."""
+    """Collects while a file is read; ``file`` is the table that is being read, sheets of a workbook apart, and
+    ``columns`` the name of its column file."""
 
     def __init__(self, file: str, columns: str = "") -> None:
-        self.file = file
-        self.by = f"by {columns or 'the column file'}"
-        """What an assumption rests on, in words."""
+        self.file, self.columns = file, columns
         self.not_taken: list[NotTaken] = []
         self.noted: list[Noted] = []
         self._assumed: dict[tuple[str, AssumptionKind, str], dict[str, list[int]]] = {}
         self._refused: set[tuple[str, int, int]] = set()
+
+    @property
+    def by(self) -> str:
+        """What an assumption rests on, in words."""
+        return f"by {self.columns or 'the column file'}"
 
     def assume(self, kind: AssumptionKind, row: int, says: str, subject: str = "") -> None:
         """Note an assumption made in a row; equal words of one kind and subject are joined."""

@@ -56,6 +56,8 @@ class ReadLog(msgspec.Struct):
     claims: tuple[Phrase, ...] = ()
     """The words of rows that name no step and claim them all."""
     answered: tuple[Answered, ...] = ()
+    sayings: tuple[str, ...] = ()
+    """What its column file says of tasks."""
 
     @property
     def asked(self) -> dict[Place, int]:
@@ -72,6 +74,7 @@ class Gatherer:
         self.lexicon = lexicon
         self.spec, self.jobs, self.ledger, self.digest = spec, jobs, ledger, digest
         self.said_in = Place(columns_name)
+        self._sayings = tuple(say for task in spec.tasks for say in task.say)
         self._orders: dict[str, list[Entry]] = {}
         self._asked: set[tuple[str, int, int]] = set()
 
@@ -172,6 +175,7 @@ class Gatherer:
             where=next((each.where for each in entries if each.where), ""),
             texts=texts,
             claims=tuple(each.claim for each in entries if each.claim),
+            sayings=self._sayings,
         )
 
     def _keys(self) -> dict[str, Phrase]:

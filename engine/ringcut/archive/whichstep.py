@@ -6,8 +6,6 @@ file says of a word is said, and is left alone. Where the job does not decide, t
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 import msgspec
 
 from ringcut.archive.columns import fold
@@ -23,16 +21,13 @@ from ringcut.relations.resolve import resolve
 from ringcut.relations.view import View
 
 
-def settled(log: ReadLog, book: ir.Rulebook, sayings: Collection[str]) -> tuple[ReadLog, tuple[NotTaken, ...]]:
-    """The log with the steps that are meant, and the entries of which it cannot be said.
-
-    ``sayings``: what the column file says of tasks.
-    """
+def settled(log: ReadLog, book: ir.Rulebook) -> tuple[ReadLog, tuple[NotTaken, ...]]:
+    """The log with the steps that are meant, and the entries of which it cannot be said."""
     view: View | None = None
     steps: list[RawStep | RawGroup] = []
     refused = []
     for step in log.raw.steps:
-        word = _shared_word(step, log, book, sayings)
+        word = _shared_word(step, log, book)
         if not isinstance(step, RawStep) or not word:
             steps.append(step)
             continue
@@ -48,7 +43,7 @@ def settled(log: ReadLog, book: ir.Rulebook, sayings: Collection[str]) -> tuple[
     return changed, tuple(refused)
 
 
-def _shared_word(step: RawStep | RawGroup, log: ReadLog, book: ir.Rulebook, sayings: Collection[str]) -> str:
+def _shared_word(step: RawStep | RawGroup, log: ReadLog, book: ir.Rulebook) -> str:
     """The word of a task cell, where several steps have it and the column file says nothing of it."""
     if not isinstance(step, RawStep) or not step.do.place.letter:
         return ""
@@ -56,7 +51,7 @@ def _shared_word(step: RawStep | RawGroup, log: ReadLog, book: ir.Rulebook, sayi
     word = canonical(text)
     if canonical(step.do.text) not in book.shared.get(word, ()):
         return ""
-    said = any(fold(each) == fold(text) or match(each, text) is not None for each in sayings)
+    said = any(fold(each) == fold(text) or match(each, text) is not None for each in log.sayings)
     return "" if said else word
 
 

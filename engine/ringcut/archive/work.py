@@ -155,8 +155,7 @@ class Bench:
         if problems:
             raise Unreadable(problems)
         self.concessions = given
-        sayings = [say for task in self.columns.tasks for say in task.say] if self.columns else []
-        self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures, sayings)
+        self.auditor = Auditor(self.books, settings.as_of, given, plans, settings.pictures)
 
     def digests(self) -> AuditDigests:
         """Of everything that results rest on besides the logs, as a whole and each for itself."""
