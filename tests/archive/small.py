@@ -35,7 +35,7 @@ class Small:
         (self.folder / "s.csv").write_text("WO,Date,Time,By,Task,Remarks\n" + rows.strip() + "\n")
         (self.folder / "c.yaml").write_text(self.columns)
         settings = Settings(
-            builtin_rulebook(), "2026-06-01", columns=self.folder / "c.yaml", answers=answers, cache=self.cache
+            builtin_rulebook(), "2026-06-01", columns=(self.folder / "c.yaml",), answers=answers, cache=self.cache
         )
         return list(Bench(settings).done(Piece(self.folder / "s.csv", "s.csv")).items)
 

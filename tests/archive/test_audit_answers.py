@@ -23,7 +23,7 @@ Judge = Callable[[Path | None], tuple[dict[str, LogReport], list[Ask]]]
 def judge(data: Path, compiled: Path) -> Judge:
     def judging(answers: Path | None) -> tuple[dict[str, LogReport], list[Ask]]:
         settings = Settings(
-            builtin_rulebook(), "2026-04-01", columns=data / "contractor-c.yaml", jobs=data / "workorders.csv",
+            builtin_rulebook(), "2026-04-01", columns=(data / "contractor-c.yaml",), jobs=data / "workorders.csv",
             answers=answers,
             cache=compiled,
         )  # fmt: skip

@@ -18,7 +18,7 @@ Bound = tuple[Audited, dict[str, LogReport]]
 def judged(data: Path, compiled: Path) -> Bound:
     bench = Bench(
         Settings(
-            builtin_rulebook(), "2026-04-01", columns=data / "contractor-c.yaml", jobs=data / "workorders.csv",
+            builtin_rulebook(), "2026-04-01", columns=(data / "contractor-c.yaml",), jobs=data / "workorders.csv",
             cache=compiled,
         )
     )  # fmt: skip

@@ -41,7 +41,7 @@ job: {work: sheath-repair, sheath: polyethylene, construction: single, pressuriz
 def judged(folder: Path, cache: Path, answers: Path | None = None) -> list[Item]:
     (folder / "s.csv").write_text(BLOCK)
     (folder / "c.yaml").write_text(BLOCK_COLUMNS)
-    settings = Settings(builtin_rulebook(), "2026-06-01", columns=folder / "c.yaml", answers=answers, cache=cache)
+    settings = Settings(builtin_rulebook(), "2026-06-01", columns=(folder / "c.yaml",), answers=answers, cache=cache)
     return list(Bench(settings).done(Piece(folder / "s.csv", "s.csv")).items)
 
 

@@ -59,7 +59,7 @@ def test_a_defect_in_a_process_is_told_with_its_place(settings: Settings) -> Non
 
 
 def test_a_process_that_cannot_read_its_settings_is_told(settings: Settings, logs: list[Piece], tmp_path: Path) -> None:
-    gone: Settings = msgspec.structs.replace(settings, columns=tmp_path / "gone.yaml")
+    gone: Settings = msgspec.structs.replace(settings, columns=(tmp_path / "gone.yaml",))
     with pytest.raises(NoBench, match=r"it could not begin: .*gone\.yaml"):
         list(worked(logs, gone, 2, Bench(settings)))
 

@@ -27,7 +27,7 @@ J-2,2026-03-04,Sleeve on,5.5,5,
 def audited(tmp_path: Path, compiled: Path) -> Audited:
     (tmp_path / "u.csv").write_text(ROWS)
     (tmp_path / "u.yaml").write_text(COLUMNS)
-    bench = Bench(Settings(builtin_rulebook(), "2026-06-01", columns=tmp_path / "u.yaml", cache=compiled))
+    bench = Bench(Settings(builtin_rulebook(), "2026-06-01", columns=(tmp_path / "u.yaml",), cache=compiled))
     return bench.done(Piece(tmp_path / "u.csv", "u.csv"))
 
 

@@ -89,7 +89,7 @@ def asked(small: Small, book: Rulebook, sheet: str, said: Mapping[str, str]) -> 
 
 def audited(small: Small) -> list[Item]:
     settings = Settings(
-        builtin_rulebook(), "2026-06-01", columns=small.folder / "c.yaml", jobs=small.folder / "jobs.csv",
+        builtin_rulebook(), "2026-06-01", columns=(small.folder / "c.yaml",), jobs=small.folder / "jobs.csv",
         cache=small.cache,
     )  # fmt: skip
     return list(Bench(settings).done(Piece(small.folder / "s.csv", "s.csv")).items)

@@ -15,7 +15,7 @@ def report(small: Small, heading: str, reading: str, row: str) -> LogReport:
     columns = columns.replace("pressurized: no", "pressurized: yes")
     (small.folder / "c.yaml").write_text(columns)
     (small.folder / "s.csv").write_text(f"WO,Date,Time,By,Task,Remarks,{reading}\nK-1,2026-05-04,9:00,TL,{row}\n")
-    settings = Settings(builtin_rulebook(), "2026-06-01", columns=small.folder / "c.yaml", cache=small.cache)
+    settings = Settings(builtin_rulebook(), "2026-06-01", columns=(small.folder / "c.yaml",), cache=small.cache)
     (item,) = Bench(settings).done(Piece(small.folder / "s.csv", "s.csv")).items
     assert item.report is not None
     return item.report

@@ -16,7 +16,7 @@ from ringcut.rulebookfiles import builtin_rulebook
 @pytest.fixture(scope="module")
 def items(data: Path, compiled: Path) -> tuple[Item, ...]:
     settings = Settings(
-        builtin_rulebook(), "2026-04-01", columns=data / "contractor-c.yaml", jobs=data / "workorders.csv",
+        builtin_rulebook(), "2026-04-01", columns=(data / "contractor-c.yaml",), jobs=data / "workorders.csv",
         cache=compiled,
     )  # fmt: skip
     return Bench(settings).done(Piece(data / "contractor-c.csv", "contractor-c.csv")).items

@@ -24,7 +24,7 @@ def audited(folder: Path, compiled: Path, job: str, side: str = "", columns: str
     (folder / "jobs.csv").write_text(f"reference,{head}\nP-1,{row}\n", encoding="utf-8")
     (folder / "s.csv").write_text(SHEET.format(side=side), encoding="utf-8")
     (folder / "c.yaml").write_text(columns or COLUMNS, encoding="utf-8")
-    given = folder / "c.yaml" if columns else None
+    given = (folder / "c.yaml",) if columns else ()
     settings = Settings(
         builtin_rulebook(), "2026-04-01", jobs=folder / "jobs.csv", columns=given, cache=compiled, pictures=True
     )

@@ -21,7 +21,7 @@ from ringcut_cli.audit.gravest import Departures
 from ringcut_cli.audit.logtext import as_planned
 from ringcut_cli.audit.outputs import overall
 from ringcut_cli.audit.picture import picture
-from ringcut_cli.audit.readtext import count, noted_alike, refused_alike, unread_line, verdicts_said
+from ringcut_cli.audit.readtext import by_file, count, noted_alike, refused_alike, unread_line, verdicts_said
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.shown.page import harmless
 from ringcut_cli.shown.reporttext import shortened, verdict_word
@@ -75,8 +75,10 @@ class Shown(msgspec.Struct, frozen=True):
 class HtmlSink:
     """Collects, and writes the page at the end."""
 
-    def __init__(self, write: Callable[[bytes], None]) -> None:
+    def __init__(self, write: Callable[[bytes], None], several: bool = False) -> None:
         self.write = write
+        self.several = several
+        """Whether tables were read by one of several column files, so that it is told by which."""
         self.files: list[FileRead] = []
         self.lost: list[str] = []
         self.whole: list[tuple[tuple[int, ...], LogReport]] = []
@@ -123,6 +125,7 @@ class HtmlSink:
             summary=ended.summary,
             shares=_has_shares(ended.summary),
             files=self.files,
+            by_file=by_file if self.several else lambda table: "",
             lost=self.lost,
             shown=shown,
             whole={each.number for each in shown},

@@ -6,6 +6,7 @@ are gathered under their worst rule, so that as many as possible are named.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from heapq import nsmallest
 from itertools import groupby
@@ -14,7 +15,7 @@ from ringcut.archive.results import Ask, FileRead
 from ringcut.archive.summary import Summary
 from ringcut_cli.audit.countstext import interval
 from ringcut_cli.audit.gravest import Departures, Grave
-from ringcut_cli.audit.readtext import count
+from ringcut_cli.audit.readtext import by_file, count
 from ringcut_cli.audit.running import Ended
 from ringcut_cli.audit.screentext import Numbered, asked, otherwise, rows_asked, shorter
 from ringcut_cli.shown.page import Page, wide
@@ -29,8 +30,9 @@ _BROKEN = 12
 _ORDER = ("nonconforming", "undetermined", "under concession", "conforms", "not applicable")
 
 
-def files_line(page: Page, files: Sequence[FileRead]) -> None:
-    """What was read of many files, in one line; each has its own below."""
+def files_line(page: Page, files: Sequence[FileRead], several: bool = False) -> None:
+    """What was read of many files, in one line; each has its own below. ``several``: with the tables that each of
+    several column files read."""
     logs = sum(each.logs for each in files)
     assumed, left = sum(len(each.assumptions) for each in files), sum(len(each.not_taken) for each in files)
     bad = sum(len(each.problems) for each in files)
@@ -38,6 +40,9 @@ def files_line(page: Page, files: Sequence[FileRead]) -> None:
             *([f"not taken: {count(left, 'cell')}"] if left else []),
             *([f"{count(bad, 'bad place')} in the text"] if bad else [])]  # fmt: skip
     page.parts([(count(len(files), "file"), "bold"), (f"   {', '.join(said)}", "")])
+    by = Counter(by_file(table) for each in files for table in each.tables if several)
+    if by:
+        page.text("; ".join(f"{count(number, 'table')} {said}" for said, number in by.items()), 2)
 
 
 def many_page(page: Page, ended: Ended, grave: Sequence[Grave], questions: str, planned: Departures) -> None:

@@ -13,8 +13,9 @@ _NAMES = 4
 """Names of files with nothing to say of them that one line has."""
 
 
-def file_page(page: Page, read: FileRead, close: bool = False) -> None:
-    """A file: what it is, and how much was read, assumed and not taken; ``close``: right under the one before."""
+def file_page(page: Page, read: FileRead, close: bool = False, several: bool = False) -> None:
+    """A file: what it is, and how much was read, assumed and not taken; ``close``: right under the one before;
+    ``several``: with the column file of each table, where one of several was taken."""
     if not close:
         page.gap()
     if not read.tables:
@@ -22,7 +23,7 @@ def file_page(page: Page, read: FileRead, close: bool = False) -> None:
         page.parts([(read.file, "bold"), (f"   {kind}", "")])
         return
     for table in read.tables:
-        _table(page, read, table)
+        _table(page, read, table, several)
     unread = dict.fromkeys(
         f'{note.where} "{note.text}"'.strip() for note in read.noted if note.kind in ("column", "sheet")
     )
@@ -89,8 +90,19 @@ def _of_sheet(said: str, file: str) -> str:
     return f"{sheet} {said}".strip()
 
 
-def _table(page: Page, read: FileRead, table: TableRead) -> None:
-    how = [table.encoding, table.separator, f"heading in line {table.heading_line}", f"{table.below} lines below it"]
+def by_file(table: TableRead) -> str:
+    """The column file of a table, where there were several."""
+    return f"by {table.column_file}" if table.column_file else "no column file fits"
+
+
+def _table(page: Page, read: FileRead, table: TableRead, several: bool) -> None:
+    how = [
+        by_file(table) if several else "",
+        table.encoding,
+        table.separator,
+        f"heading in line {table.heading_line}",
+        f"{table.below} lines below it",
+    ]
     name = f"{read.file} {table.sheet}".strip()
     page.parts([(name, "bold"), (f"   {', '.join(part for part in how if part)}", "")], 0, 2)
     left = ", ".join(f"{each.line} ({each.because})" for each in table.left_out[:12])

@@ -30,7 +30,7 @@ class Asked(NamedTuple):
     logs: tuple[str, ...]
     as_of: str
     rulebook: Path | None = None
-    columns: Path | None = None
+    columns: tuple[Path, ...] = ()
     jobs: Path | None = None
     plans: tuple[Path, ...] = ()
     concessions: Path | None = None
@@ -46,8 +46,9 @@ class Asked(NamedTuple):
     def made_from(self) -> MadeFrom:
         """The names for a report, so that it can be made again."""
         return MadeFrom(
-            self.logs, self.as_of, _name(self.rulebook), _name(self.columns), _name(self.jobs),
-            tuple(plan.as_posix() for plan in self.plans), _name(self.concessions), _name(self.answers),
+            self.logs, self.as_of, _name(self.rulebook), _name(next(iter(self.columns), None)), _name(self.jobs),
+            tuple(map(_name, self.plans)), _name(self.concessions), _name(self.answers),
+            tuple(map(_name, self.columns)),
         )  # fmt: skip
 
 
@@ -100,6 +101,7 @@ def sink(form: str, asked: Asked, questions: str, write: Callable[[bytes], None]
 
     # bytes, because the encoding of a terminal is no matter of these formats
     write = write or out_bytes
+    several = len(asked.columns) > 1
     match form:
         case "json":
             return outputs.JsonSink(write, asked.made_from())
@@ -112,10 +114,10 @@ def sink(form: str, asked: Asked, questions: str, write: Callable[[bytes], None]
         case "html":
             from ringcut_cli.audit.htmlpage import HtmlSink
 
-            return HtmlSink(write)
+            return HtmlSink(write, several)
     from ringcut_cli.audit.textual import TextSink
 
-    return TextSink(questions)
+    return TextSink(questions, several)
 
 
 def _writable(path: Path) -> None:

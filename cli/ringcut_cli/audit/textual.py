@@ -36,8 +36,10 @@ ASKED = 2000
 class TextSink:
     """Holds a few logs, so that a page can be made of them; of more only the gravest are held."""
 
-    def __init__(self, questions: str = "") -> None:
+    def __init__(self, questions: str = "", several: bool = False) -> None:
         self.questions = questions
+        self.several = several
+        """Whether tables were read by one of several column files, so that it is told by which."""
         self.files: list[FileRead] = []
         self.logs: list[LogReport] = []
         self.gravest = Gravest(NAMED)
@@ -66,7 +68,7 @@ class TextSink:
         """Write the page."""
         page = Page()
         if len(self.files) > FEW:
-            files_line(page, self.files)
+            files_line(page, self.files, self.several)
         else:
             self._few_files(page)
         lost = [text for found in self.lost for text in unread_line(found)]
@@ -89,7 +91,7 @@ class TextSink:
         quiet = [each for each in read if each.kind == "procedure"]
         for each in read:
             if each not in quiet or len(quiet) <= QUIET:
-                file_page(page, each)
+                file_page(page, each, several=self.several)
         if len(quiet) > QUIET:
             quiet_page(page, quiet)
 
@@ -131,7 +133,7 @@ class TextSink:
         if len(self.files) > FEW and telling:
             page.heading("FILES", _single(len(self.files) - len(telling)))
             for read in telling[:NAMED]:
-                file_page(page, read, close=True)
+                file_page(page, read, close=True, several=self.several)
         for read in telling[:NAMED]:
             read_page(page, read, named=len(self.files) > 1)
         if len(telling) > NAMED:

@@ -70,22 +70,25 @@ def _no_report(path: Path) -> Problem:
 def _asked(names: Told, report: Path) -> Asked:
     """What made it; a report of an earlier version lacks what could not be asked for then."""
     known = {"plans": [], **dict.fromkeys(("rulebook", "columns", "jobs", "concessions", "answers"), "")}
+    known["column-files"] = [names["columns"]] if names.get("columns") else []
     try:
         made = msgspec.convert(known | names, MadeFrom)
     except msgspec.ValidationError as error:
         raise Unreadable([_no_report(report)]) from error
+    if made.columns != next(iter(made.column_files), ""):
+        raise Unreadable([_no_report(report)])
 
     def path(name: str) -> Path | None:
         return Path(name) if name else None
 
     return Asked(
-        made.logs, made.as_of, path(made.rulebook), path(made.columns), path(made.jobs),
+        made.logs, made.as_of, path(made.rulebook), tuple(map(Path, made.column_files)), path(made.jobs),
         tuple(map(Path, made.plans)), path(made.concessions), path(made.answers),
     )  # fmt: skip
 
 
 def _files(asked: Asked) -> list[str]:
-    single = (asked.rulebook, asked.columns, asked.jobs, asked.concessions, asked.answers)
+    single = (asked.rulebook, *asked.columns, asked.jobs, asked.concessions, asked.answers)
     return [*asked.logs, *(str(each) for each in (*single, *asked.plans) if each)]
 
 
@@ -112,12 +115,27 @@ def _inputs(old: Told, new: Told) -> Iterator[str]:
             yield "rulebook, columns, jobs, plans, answers or concessions are not the same"
         return
     names = new["made-from"]
-    for what in ("rulebook", "columns", "jobs", "concessions", "answers"):
+    yield from _one_by_one("the columns have changed", names["column-files"], after["column-files"], _columns(before))
+    for what in ("rulebook", "jobs", "concessions", "answers"):
         if before.get(what) != after[what]:
             yield f"{names[what] or 'the built-in rulebook'}: the {what} {'have' if what[-1] == 's' else 'has'} changed"
-    for number, (name, digest) in enumerate(zip(names["plans"], after["plans"], strict=True)):
-        if [digest] != (before.get("plans") or [])[number : number + 1]:
-            yield f"{name}: the plan has changed"
+    yield from _one_by_one("the plan has changed", names["plans"], after["plans"], before.get("plans"))
+
+
+def _columns(before: Told) -> list[Any]:
+    """The digests of column files; a report of an earlier version has one, under ``columns`` alone."""
+    first, files = before.get("columns"), before.get("column-files")
+    if not isinstance(files, list):
+        return [first]
+    return files if files[:1] == [first] else ["", *files[1:]]
+
+
+def _one_by_one(says: str, names: list[str], digests: list[str], before: object) -> Iterator[str]:
+    """Those of several files of a kind whose digest is not what it was at their place."""
+    before = before if isinstance(before, list) else []
+    for number, (name, digest) in enumerate(zip(names, digests, strict=True)):
+        if [digest] != before[number : number + 1]:
+            yield f"{name}: {says}"
 
 
 def _logs(old: Told, new: Told) -> Iterator[str]:

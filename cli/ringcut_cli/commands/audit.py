@@ -16,8 +16,8 @@ FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
 @click.command()
 @click.argument("logs", nargs=-1, metavar="LOG...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="What to write.")
-@click.option("--columns", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-              help="The column file of the contractor whose sheets these are.")  # fmt: skip
+@click.option("--columns", type=click.Path(dir_okay=False, path_type=Path), multiple=True, metavar="FILE",
+              help="The column file of the contractor whose sheets these are; may be repeated.")  # fmt: skip
 @click.option("--ask", is_flag=True, help="Make the column file of a contractor by asking; --columns names it.")
 @click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
 @click.option("--plan", "plans", type=FILE, multiple=True, metavar="PLAN", help="Compare with a plan; may be repeated.")
@@ -38,7 +38,7 @@ FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
 def command(
     logs: tuple[str, ...],
     form: str,
-    columns: Path | None,
+    columns: tuple[Path, ...],
     ask: bool,
     jobs: Path | None,
     plans: tuple[Path, ...],
@@ -56,7 +56,8 @@ def command(
     """Judge logs: YAML, JSON, JSON Lines, CSV or .xlsx, or folders of them.
 
     What was read, assumed and not taken is told first. A bad line or cell costs that line or cell; the rest goes on,
-    and the exit code says so. Each log is judged by the edition in force on its day.
+    and the exit code says so. Each log is judged by the edition in force on its day. Of several column files, each
+    table is read by that one whose headings it has.
     """
     from ringcut_cli.audit.settings import Asked, audit
 
@@ -69,11 +70,14 @@ def command(
     if ask:
         from ringcut_cli.audit.columnasking import asked as asked_for
 
-        return asked_for(logs, columns, as_of or today(), folder)
-    if columns is not None and not columns.exists():
-        raise click.BadParameter(
-            f"File '{columns}' does not exist. --ask makes a column file by asking.", param_hint="--columns"
-        )
+        if len(columns) > 1:
+            raise click.UsageError("--ask makes the column file of one contractor: give --columns once.")
+        return asked_for(logs, columns[0] if columns else None, as_of or today(), folder)
+    for each in columns:
+        if not each.exists():
+            raise click.BadParameter(
+                f"File '{each}' does not exist. --ask makes a column file by asking.", param_hint="--columns"
+            )
     asked = Asked(
         logs, as_of or today(), folder, columns, jobs, plans, concessions, answers,
     )  # fmt: skip

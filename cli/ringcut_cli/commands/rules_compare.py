@@ -81,6 +81,7 @@ def _read(
 ) -> Iterator[tuple[str, RawProcedure]]:
     """Every log of the files and folders; what cannot be read is told in ``bad``."""
     from ringcut.archive.columnfile import read_columns
+    from ringcut.archive.columns import NamedColumns
     from ringcut.archive.jobs import read_jobs
     from ringcut.archive.lexicon import RulebookLexicon
     from ringcut.archive.streams import read_logs
@@ -88,14 +89,14 @@ def _read(
     from ringcut_cli.audit.running import files_of
 
     lexicon = RulebookLexicon(book)
-    spec = read_columns(columns, columns.name, lexicon) if columns else None
+    given = [NamedColumns(columns.name, read_columns(columns, columns.name, lexicon))] if columns else []
     known = read_jobs(jobs, jobs.name, lexicon) if jobs else None
     files = list(files_of([str(path) for path in paths]))
     if not files:
         bad.append(f"{', '.join(map(str, paths))}: no file of logs here")
     for path, name in files:
         try:
-            for log in read_logs(path, name, lexicon, spec, known, columns.name if columns else "").logs:
+            for log in read_logs(path, name, lexicon, given, known).logs:
                 if isinstance(log, Problem):
                     bad.append(str(log))
                 else:

@@ -25,6 +25,9 @@ class AuditDigests(msgspec.Struct, frozen=True, rename="kebab"):
     """In the order in which ``made-from`` names them."""
     concessions: str = ""
     answers: str = ""
+    column_files: tuple[str, ...] = ()
+    """Of every column file, in the order in which ``made-from`` names them; ``columns`` is of the first. Format 1.4
+    added it."""
 
 
 class MadeFrom(msgspec.Struct, frozen=True, rename="kebab"):
@@ -38,6 +41,8 @@ class MadeFrom(msgspec.Struct, frozen=True, rename="kebab"):
     plans: tuple[str, ...]
     concessions: str
     answers: str
+    column_files: tuple[str, ...] = ()
+    """Every column file, as typed; ``columns`` is the first. Format 1.4 added it."""
 
 
 class AuditReport(msgspec.Struct, frozen=True, rename="kebab"):

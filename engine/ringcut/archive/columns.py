@@ -220,6 +220,13 @@ class ColumnFile(msgspec.Struct, frozen=True, rename="kebab", omit_defaults=True
         return None
 
 
+class NamedColumns(msgspec.Struct, frozen=True):
+    """A column file under the name by which it was given."""
+
+    name: str
+    spec: ColumnFile
+
+
 def fold(text: str) -> str:
     """A heading or a saying as it is compared: letter case and blanks do not matter, nor curly quotes."""
     return squeeze(text).casefold()

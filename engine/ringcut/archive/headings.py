@@ -74,6 +74,11 @@ def find_heading(table: Table, spec: ColumnFile) -> Row:
     return best
 
 
+def known_headings(table: Table, spec: ColumnFile) -> int:
+    """How many headings of a column file stand in the row that has most of them."""
+    return _best(table, spec, spec.heading_rows)[1]
+
+
 def _best(table: Table, spec: ColumnFile, height: int) -> tuple[Row | None, int]:
     """The heading of so many rows in which most columns stand, as one row, and how many do."""
     lines = [spec.heading_row] if spec.heading_row else range(1, min(_SEARCHED, len(table.rows)) + 1)

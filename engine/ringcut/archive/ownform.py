@@ -54,9 +54,9 @@ _KEYS = ("procedure", "records", "stamp", "sorted", "finished")
 _SEARCHED = 60
 
 
-def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
+def own_columns(table: Table, lexicon: Lexicon, why: str = "") -> ColumnFile:
     """The column file that the headings of the own form amount to. Raises Unreadable where it is no own
-    form."""
+    form. ``why``: why none of several column files is its own."""
     for row in table.rows[:_SEARCHED]:
         columns = _columns(row, lexicon)
         holds = {column.role for column in columns.values()}
@@ -75,6 +75,9 @@ def own_columns(table: Table, lexicon: Lexicon) -> ColumnFile:
             )
     found = "this is not the product's own log form, and there is no column file for it"
     hint = "--ask makes a column file by asking; it is given with --columns"
+    if why:
+        found = f"this is not the product's own log form, and no column file fits: {why}"
+        hint = f"{hint} beside the others"
     raise Unreadable([Problem(Place(table.file), found, "a heading with step, at, status and readings", hint)])
 
 

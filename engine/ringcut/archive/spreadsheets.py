@@ -5,14 +5,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path, PurePath
 
 import msgspec
 
 from ringcut.archive.cells import Cell, Row, letter
-from ringcut.archive.columns import ColumnFile, fold
+from ringcut.archive.columns import ColumnFile, NamedColumns, fold
 from ringcut.archive.factcells import read_fact
+from ringcut.archive.fitting import Choice, choices
 from ringcut.archive.jobs import Jobs, names_reference
 from ringcut.archive.ledger import Assumption, Ledger, Noted, NotTaken
 from ringcut.archive.lexicon import Lexicon
@@ -21,7 +22,7 @@ from ringcut.archive.nounit import tell_units
 from ringcut.archive.ownform import own_columns
 from ringcut.archive.rowreader import RowReader
 from ringcut.archive.sheets import Left, Sheet, read_sheet
-from ringcut.archive.tables import Table, read_tables
+from ringcut.archive.tables import Table
 from ringcut.archive.unsaid import tell_unsaid
 from ringcut.reading.problems import Place, Problem, Unreadable
 
@@ -51,6 +52,9 @@ class TableRead(msgspec.Struct, frozen=True):
     step_rows: int
     left_out: tuple[Left, ...]
     columns: tuple[Known, ...] = ()
+    column_file: str = ""
+    """The column file by which it was read, as it was given; empty: as the product's own log form. Format 1.4 added it.
+    """
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -65,6 +69,8 @@ class Reading(msgspec.Struct, frozen=True):
     problems: tuple[Problem, ...] = ()
     """What was wrong with the file as a text (bad characters, quotes), and is survived."""
     digest: str = ""
+    undecided: tuple[Problem, ...] = ()
+    """Tables that were not read, because several column files fit them."""
 
 
 def read_spreadsheet(
@@ -81,71 +87,107 @@ def read_spreadsheet(
 
     Raises Unreadable where the file is no table, or no sheet has the heading of the column file.
     """
-    asked = columns or ColumnFile(columns={})
-    tables = read_tables(source, name, asked.encoding, asked.separator)
-    every = tables
-    tables = [table for table in tables if not asked.sheets or table.sheet in asked.sheets]
+    given = [NamedColumns(columns_name, columns)] if columns else []
+    return read_by_fitting(source, name, lexicon, given, jobs, corrected)
+
+
+def read_by_fitting(
+    source: Path | bytes,
+    name: str,
+    lexicon: Lexicon,
+    given: Sequence[NamedColumns],
+    jobs: Jobs | None = None,
+    corrected: Mapping[tuple[str, int, int], str] | None = None,
+) -> Reading:
+    """As :func:`read_spreadsheet`, each table by the column file of several that fits it; where none does, it has to be
+    the product's own log form. A table that several fit alike is not read, and told under ``undecided``."""
+    every = choices(source, name, given, lexicon)
+    chosen = [each for each in every if not _other_sheet(each)]
+    tables = [each.table for each in chosen]
     for table in tables if corrected else ():
         # the questions of a workbook of which one sheet is read name none
         _correct(table, {table.sheet, ""} if len(tables) == 1 else {table.sheet}, corrected or {})
-    ledger = Ledger(name, columns_name)
+    ledger = Ledger(name)
     found: list[TableRead] = []
     failed: list[tuple[Table, Problem]] = []
-    gatherer: Gatherer | None = None
-    for table in tables:
+    gatherers: dict[str, Gatherer] = {}
+    for each in chosen:
+        table = each.table
+        ledger.columns = each.by.name if each.by else ""
         ledger.file = f"{name}#{table.sheet}" if len(tables) > 1 else name
+        if each.undecided:
+            continue
         try:
-            spec = columns or own_columns(table, lexicon)
+            spec = each.by.spec if each.by else own_columns(table, lexicon, each.why)
             sheet = read_sheet(table, spec, ledger)
-            if columns is None:
-                _offer_columns(sheet, ledger)
+            if each.by is None:
+                _offer_columns(sheet, ledger, each.why)
         except Unreadable as error:
             failed += [(table, problem) for problem in error.problems]
             continue
-        if gatherer is None:
+        if ledger.columns not in gatherers:
             tell_unsaid(sheet, spec, ledger)
-        gatherer = gatherer or Gatherer(spec, jobs, ledger, columns_name or name, table.digest, lexicon)
-        _take(sheet, spec, lexicon, ledger, gatherer)
-        found.append(_told(sheet))
-    if gatherer is None:
-        wanted = f"no sheet {' or '.join(asked.sheets)}"
+            said_in = ledger.columns or name
+            gatherers[ledger.columns] = Gatherer(spec, jobs, ledger, said_in, table.digest, lexicon)
+        _take(sheet, spec, lexicon, ledger, gatherers[ledger.columns])
+        found.append(_told(sheet, ledger.columns))
+    undecided = [_of_sheet(each.undecided, each.table) for each in chosen if each.undecided]
+    if not gatherers:
         raise Unreadable(
-            [_of_sheet(problem, table) for table, problem in failed]
-            or [Problem(Place(name), wanted, "", "see sheets in the column file")]
+            undecided + [_of_sheet(problem, table) for table, problem in failed] or [_no_sheet(name, given)]
         )
     ledger.file = name
     for table, problem in failed:
         cell = Cell(table.sheet or name, problem.place.line, 0)
         ledger.note("sheet", cell, f"this sheet was not read: {problem.found}")
-    _tell_sheets(every, asked, ledger)
-    logs = tuple(gatherer.logs())
+    _tell_sheets(every, ledger)
+    logs = []
+    for ledger.columns, gatherer in gatherers.items():
+        logs += gatherer.logs()
     return Reading(
         name,
         tuple(found),
-        logs,
+        tuple(logs),
         ledger.assumptions(),
         tuple(sorted(ledger.not_taken, key=lambda each: each.place)),
         tuple(sorted(ledger.noted, key=lambda each: each.place)),
         tuple(problem for table in tables for problem in table.problems),
         tables[0].digest,
+        tuple(undecided),
     )
 
 
-def _tell_sheets(tables: list[Table], asked: ColumnFile, ledger: Ledger) -> None:
+def _other_sheet(choice: Choice) -> bool:
+    """Whether the column file names other sheets than this one."""
+    return choice.by is not None and bool(choice.by.spec.sheets) and choice.table.sheet not in choice.by.spec.sheets
+
+
+def _no_sheet(name: str, given: Sequence[NamedColumns]) -> Problem:
+    named = dict.fromkeys(sheet for each in given for sheet in each.spec.sheets)
+    return Problem(Place(name), f"no sheet {' or '.join(named)}", "", "see sheets in the column file")
+
+
+def _tell_sheets(every: Sequence[Choice], ledger: Ledger) -> None:
     """Tell of sheets that the column file does not name, and of names that no sheet has."""
-    there = [table.sheet for table in tables]
-    for sheet in there if asked.sheets else ():
-        if sheet not in asked.sheets:
-            ledger.note("sheet", Cell(sheet, 0, 0), "this sheet was not read: the column file does not name it")
-    for name in asked.sheets:
+    for each in every:
+        if _other_sheet(each):
+            says = "this sheet was not read: the column file does not name it"
+            ledger.note("sheet", Cell(each.table.sheet, 0, 0), says)
+    there = [each.table.sheet for each in every]
+    used = {each.by.name: each.by.spec for each in every if each.by}
+    for name in dict.fromkeys(name for spec in used.values() for name in spec.sheets):
         if name not in there:
             ledger.note("sheet", Cell(name, 0, 0), "in the column file, but not in this workbook")
 
 
-def _offer_columns(sheet: Sheet, ledger: Ledger) -> None:
-    """Tell a column that was taken for the reference by what its heading says in the trade."""
+def _offer_columns(sheet: Sheet, ledger: Ledger, why: str = "") -> None:
+    """Tell that a table is read without a column file, and a column that was taken for the reference by what its
+    heading says in the trade. ``why``: why none of several column files is its own."""
     heading = sheet.having("reference")
-    if any(line.row[cell.column] for cell in sheet.unknown for line in sheet.lines):
+    if why:
+        says = f"read as the product's own log form, for no column file fits: {why}"
+        ledger.assume("not-said", sheet.heading_line, says, "no column file")
+    elif any(line.row[cell.column] for cell in sheet.unknown for line in sheet.lines):
         says = "read as the product's own log form; --ask makes a column file for what it does not know"
         ledger.assume("not-said", sheet.heading_line, says, "no column file")
     if heading is not None and fold(heading.text) not in ("reference", "order"):
@@ -189,7 +231,7 @@ def _take(sheet: Sheet, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger, gath
     tell_units(sheet, lexicon, ledger, spec.shape == "own-form")
 
 
-def _told(sheet: Sheet) -> TableRead:
+def _told(sheet: Sheet, column_file: str) -> TableRead:
     table = sheet.table
     return TableRead(
         table.sheet,
@@ -210,4 +252,5 @@ def _told(sheet: Sheet) -> TableRead:
             )
             for each in sheet.headings
         ),
+        column_file,
     )

@@ -6,17 +6,17 @@ The kind is seen by the name's ending, else by the first bytes.
 from __future__ import annotations
 
 import gzip
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import msgspec
 
-from ringcut.archive.columns import ColumnFile
+from ringcut.archive.columns import NamedColumns
 from ringcut.archive.jobs import Jobs, key_of
 from ringcut.archive.jsonlines import as_log, read_json_lines
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.logs import ReadLog
-from ringcut.archive.spreadsheets import Reading, read_spreadsheet
+from ringcut.archive.spreadsheets import Reading, read_by_fitting
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_procedure
@@ -42,21 +42,20 @@ def read_logs(
     path: Path,
     name: str,
     lexicon: Lexicon,
-    columns: ColumnFile | None = None,
+    columns: Sequence[NamedColumns] = (),
     jobs: Jobs | None = None,
-    columns_name: str = "",
     corrected: Mapping[tuple[str, int, int], str] | None = None,
 ) -> Opened:
-    """Open a file of logs. Raises Unreadable where nothing in it can be read; JSON Lines go on behind a bad
-    line."""
+    """Open a file of logs; of several column files each table is read by that one which fits it. Raises Unreadable
+    where nothing in it can be read; JSON Lines go on behind a bad line."""
     ending = path.suffix.lower()
     if ending in _LINES or path.name.lower().endswith(tuple(f"{each}.gz" for each in _LINES)):
         return Opened("json-lines", (_joined(each, jobs) for each in _lines(path, name)))
     if ending in _WHOLE:
         log = as_log(read_procedure(_bytes(path, name), name))
         return Opened("procedure", iter([_joined(log, jobs)]))
-    sheet = read_spreadsheet(path, name, lexicon, columns, jobs, columns_name, corrected)
-    return Opened("spreadsheet", iter(sheet.logs), sheet)
+    sheet = read_by_fitting(path, name, lexicon, columns, jobs, corrected)
+    return Opened("spreadsheet", iter((*sheet.logs, *sheet.undecided)), sheet)
 
 
 def read_line(line: bytes, name: str, number: int, jobs: Jobs | None = None) -> list[ReadLog | Problem]:

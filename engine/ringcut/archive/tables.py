@@ -48,7 +48,7 @@ def read_tables(source: Path | bytes, name: str, encoding: str = "", separator: 
 
     Raises Unreadable for files that are no table, damaged, too large or empty.
     """
-    data = _bytes(source, name)
+    data = table_bytes(source, name)
     digest = hashlib.sha256(data).hexdigest()
     if is_workbook(data):
         sheets = read_workbook(data, name)
@@ -63,7 +63,8 @@ def read_table(source: Path | bytes, name: str, encoding: str = "", separator: s
     return read_tables(source, name, encoding, separator)[0]
 
 
-def _bytes(source: Path | bytes, name: str) -> bytes:
+def table_bytes(source: Path | bytes, name: str) -> bytes:
+    """The bytes of a spreadsheet file. Raises Unreadable where it is too large, empty or cannot be opened."""
     try:
         size = len(source) if isinstance(source, bytes) else source.stat().st_size
         data = b"" if size > LARGEST_FILE else source if isinstance(source, bytes) else source.read_bytes()

@@ -17,7 +17,7 @@ from ringcut.archive.answering import Answers, read_answers
 from ringcut.archive.auditing import Auditor
 from ringcut.archive.auditreport import AuditDigests
 from ringcut.archive.columnfile import read_columns
-from ringcut.archive.columns import ColumnFile
+from ringcut.archive.columns import NamedColumns
 from ringcut.archive.jobs import Jobs, read_jobs
 from ringcut.archive.jsonlines import next_line
 from ringcut.archive.lexicon import RulebookLexicon
@@ -44,7 +44,8 @@ class Settings(msgspec.Struct, frozen=True):
     as_of: str
     rulebook: Path | None = None
     concessions: Path | None = None
-    columns: Path | None = None
+    columns: tuple[Path, ...] = ()
+    """Column files; of several, each table is read by that one which fits it."""
     jobs: Path | None = None
     answers: Path | None = None
     plans: tuple[Path, ...] = ()
@@ -123,16 +124,19 @@ class Bench:
         book = self.books.on(settings.as_of)
         self.lexicon = RulebookLexicon(book)
         problems: list[Problem] = []
-        self.columns: ColumnFile | None = None
+        self.columns: list[NamedColumns] = []
         self.jobs: Jobs | None = None
         self.answers = Answers()
         given = Concessions()
         plans = None
-        try:
-            if settings.columns:
-                self.columns = read_columns(settings.columns, str(settings.columns), self.lexicon)
-        except Unreadable as error:
-            problems += error.problems
+        for number, path in enumerate(settings.columns):
+            if path in settings.columns[:number]:
+                problems.append(Problem(Place(str(path)), "this column file is given twice", "each of them once"))
+                continue
+            try:
+                self.columns.append(NamedColumns(str(path), read_columns(path, str(path), self.lexicon)))
+            except Unreadable as error:
+                problems += error.problems
         try:
             if settings.jobs:
                 self.jobs = read_jobs(settings.jobs, str(settings.jobs), self.lexicon)
@@ -164,13 +168,18 @@ class Bench:
         # the day decides only where something is dated; a log without a day gets the day of the run when it is told
         if settings.concessions or self.books.known:
             whole.update(settings.as_of.encode())
-        given = (settings.concessions, settings.columns, settings.jobs, settings.answers, *settings.plans)
+        first = settings.columns[0] if settings.columns else None
+        given = (settings.concessions, first, settings.jobs, settings.answers, *settings.plans)
         each = [hashlib.sha256(path.read_bytes()) if path else None for path in given]
+        more = [hashlib.sha256(path.read_bytes()) for path in settings.columns[1:]]
         for one in each:
             whole.update(b"\0" + (one.digest() if one else b"-"))
+        for one in more:
+            whole.update(b"\0columns\0" + one.digest())
         concessions, columns, jobs, answers, *plans = [one.hexdigest() if one else "" for one in each]
+        files = (columns, *(one.hexdigest() for one in more)) if columns else ()
         return AuditDigests(
-            whole.hexdigest(), __version__, self.books.digest, columns, jobs, tuple(plans), concessions, answers
+            whole.hexdigest(), __version__, self.books.digest, columns, jobs, tuple(plans), concessions, answers, files
         )
 
     def context(self) -> str:
@@ -180,7 +189,9 @@ class Bench:
     def keyed(self, context: str) -> str:
         """What a result that is kept is known by, besides its log: results name the files they rest on."""
         settings = self.settings
-        named = (settings.columns, settings.jobs, settings.answers, settings.concessions, *settings.plans)
+        first = settings.columns[0] if settings.columns else None
+        given = (settings.jobs, settings.answers, settings.concessions, *settings.plans, *settings.columns[1:])
+        named = (first, *given)
         return hashlib.sha256("\0".join([context, *map(str, named)]).encode()).hexdigest()
 
     def done(self, piece: Piece) -> Audited:
@@ -193,8 +204,7 @@ class Bench:
         try:
             corrected = self.answers.cells(piece.name)
             opened = read_logs(
-                piece.path, piece.name, self.lexicon, self.columns, self.jobs,
-                str(self.settings.columns or ""), corrected,
+                piece.path, piece.name, self.lexicon, self.columns, self.jobs, corrected,
             )  # fmt: skip
             found = list(opened.logs)
         except Unreadable as error:
@@ -203,7 +213,8 @@ class Bench:
             _item(each) if isinstance(each, Problem) else self.auditor.audit(each, opened.sheet, self.answers)
             for each in found
         ]
-        return Audited(tuple(items), _told(piece.name, opened.kind, opened.sheet, len(items)))
+        logs = sum(not isinstance(each, Problem) for each in found)
+        return Audited(tuple(items), _told(piece.name, opened.kind, opened.sheet, logs))
 
     def _line(self, name: str, number: int, line: bytes) -> Iterator[Item]:
         for each in read_line(line, name, number, self.jobs):
