@@ -89,8 +89,8 @@ def test_one_screen_says_by_which_column_file_each_table_was_read(folder: Path, 
     rest = " ".join(result.stdout.partition("READ AS")[2].split())
     assert "read as the product's own log form, for no column file fits" in rest
     page = run(*week(), "--format", "html").stdout
-    assert all(f" by {columns}, " in page for columns in COLUMNS)
-    assert " no column file fits, UTF-8" in page
+    assert all(f"<p>by {columns}, " in page for columns in COLUMNS)
+    assert "<p>no column file fits, UTF-8" in page
 
 
 def test_of_many_files_it_is_counted_first_and_told_of_each_below(begun: Path, run: Run) -> None:

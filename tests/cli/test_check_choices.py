@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import Result
 
+from ringcut.judge.findings import FORMAT
 from ringcut_cli.exits import Exit
 from ringcut_cli.shown.reporttext import verdict_word
 
@@ -59,7 +60,7 @@ def test_the_values_left_are_in_the_json_report(plan: Callable[..., Path], run: 
     assert rows["sleeve-length"]["values-left"] == "28 to 48 in"
     assert rows["sleeve-length"]["not-less"] == ["sleeve-allowance"]
     assert rows["size"]["left"] == 5
-    assert report["format"] == "1.2"
+    assert report["format"] == FORMAT
 
 
 def test_a_plan_in_which_everything_is_decided_shows_no_such_part(demo: Path, run: Run) -> None:

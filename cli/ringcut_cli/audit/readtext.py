@@ -101,7 +101,7 @@ def _table(page: Page, read: FileRead, table: TableRead, several: bool) -> None:
         table.encoding,
         table.separator,
         f"heading in line {table.heading_line}",
-        f"{table.below} lines below it",
+        f"{count(table.below, 'line')} below it",
     ]
     name = f"{read.file} {table.sheet}".strip()
     page.parts([(name, "bold"), (f"   {', '.join(part for part in how if part)}", "")], 0, 2)

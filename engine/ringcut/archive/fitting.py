@@ -131,8 +131,7 @@ def _chosen(plain: Table | None, tried: Sequence[_Tried]) -> Choice:
     named = f"{', '.join(same[:-1])} and {same[-1]}"
     found = f"{named} {'both' if len(same) == 2 else 'all'} fit it, and each names {best.known} of its headings"
     hint = "judge it in a run of its own with the right one of them, or let that one name more of its headings"
-    expected = "one column file that names more of them than the others"
-    return Choice(best.table, undecided=Problem(Place(best.table.file, best.line), found, expected, hint))
+    return Choice(best.table, undecided=Problem(Place(best.table.file, best.line), found, "", hint))
 
 
 def _why(tried: Sequence[_Tried]) -> str:
