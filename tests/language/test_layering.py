@@ -168,7 +168,7 @@ def test_coming_back_to_the_law_is_allowed_and_going_beyond_it_in_two_layers_is_
 def test_a_new_step_that_makes_a_condition_loosens_the_rules_that_need_it(laid: Laid) -> None:
     word = "steps: {look: {says: look, makes: [dry]}}\n"
     said = refused(laid, word)
-    assert "dry-first" in said and "add {step: its name" in said
+    assert "dry-first" in said and "add {step: look, reason: why" in said
     approved = "change:\n  - {step: look, reason: x, approved-by: R. Example}\n"
     (effect,) = [effect for _, effect in laid(word + approved).effects]
     assert (effect.rule, effect.sense) == ("dry-first", Sense.LOOSENS)
