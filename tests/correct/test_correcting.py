@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Iterator
 
 import msgspec
@@ -151,6 +152,19 @@ def test_readings_change_least(plan: str, book: Rulebook, models: list[Model]) -
     assert "bond-length: {A: 5-1/2 in, B: 5 in}" in found.text
     assert "{do: place-temporary-bond, conductor-size: 6 AWG}" in found.text
     assert found.verdict == "conforms"
+
+
+METRIC: Job = {**REPAIR, "cable-diameter": "40 mm", "opening-length": "100 mm"}
+
+
+def test_lengths_are_changed_and_added_in_the_unit_of_the_job(book: Rulebook, models: list[Model]) -> None:
+    """A sleeve of 370 mm on a cable in millimetres was set to 16-1/4 in, and a step was added with 6 in."""
+    text = draft(METRIC, book, models).text.partition("\n#\n")[0] + "\n"
+    damaged = re.sub(r"  - \{do: scuff-polyethylene.*\n", "", text).replace(
+        "sleeve-length: 410 mm", "sleeve-length: 370 mm"
+    )
+    found = correct(damaged.encode(), "plan.yaml", book, models)
+    assert (found.verdict, found.text) == ("conforms", text)
 
 
 def test_a_missing_planned_reading_is_filled(plan: str, book: Rulebook, models: list[Model]) -> None:

@@ -40,3 +40,33 @@ def test_where_not_every_set_of_readings_was_looked_at_nothing_is_called_the_few
     monkeypatch.setattr(readings, "MOST_WAYS", 1)
     found = corrected(pairs)
     assert (found.verdict, found.smallest) == ("conforms", proved)
+
+
+BAR = """
+steps:
+  bond:
+    says: bond
+    readings:
+      conductor: {choices: [bar, strap], known: planned}
+      length: {kind: length, unit: in, known: planned, possible: [0 in, 20 in], resolution: 1/4 in}
+      angle: {kind: length, unit: in, known: planned, possible: [0 in, 20 in], resolution: 1/4 in}
+"""
+OF_A_BAR = """
+  - {rule: short, says: short, class: minor, limit: if bond.conductor is bar then bond.length <= 12 in}
+  - {rule: near, says: near, class: minor, limit: if bond.conductor is bar then bond.angle <= 5 in}
+"""
+NO_BAR = "  - {rule: kind, says: kind, class: minor, limit: bond.conductor is strap}\n"
+
+
+@pytest.mark.parametrize(
+    ("rules", "after"),
+    [(OF_A_BAR, ["12 in", "5 in"]), (OF_A_BAR + NO_BAR, ["strap"]), (NO_BAR, ["strap"])],
+)
+def test_what_is_asked_of_a_bar_is_not_mended_by_taking_no_bar(
+    rules: str, after: list[str], compiled: Callable[[str, str], Rulebook]
+) -> None:
+    """One bar that was too long and lay wrong was called a strap: one edit, and no rule asked anything any more."""
+    plan = b"{procedure: plan, steps: [{do: bond, conductor: bar, length: 13 in, angle: 6 in}]}"
+    found = correct(plan, "plan.yaml", compiled(BAR, rules), [])
+    assert (found.verdict, found.smallest) == ("conforms", True)
+    assert [edit.words.rpartition(" to ")[2] for edit in found.edits] == after

@@ -22,6 +22,7 @@ from ringcut.correct.readings import Changes, again, fewest_changes
 from ringcut.correct.relevance import limited
 from ringcut.correct.verdicts import Verdicts
 from ringcut.draft.models import Model
+from ringcut.draft.metric import in_units_of
 from ringcut.draft.planned import usual_steps
 from ringcut.fit import solve
 from ringcut.fit.answers import Budget
@@ -75,7 +76,8 @@ def correct(
     first = _by_hand_first(report, book)
     if first:
         return Offering(text, file, book, as_of, report, alone, verdicts).nothing(first, None)
-    return _Correcting(verdicts, models, Offering(text, file, book, as_of, report, alone, verdicts), values).run()
+    offering = Offering(text, file, book, as_of, report, alone, verdicts)
+    return _Correcting(verdicts, models, offering, in_units_of(procedure.job_texts, book), values).run()
 
 
 def _by_hand_first(report: Report, book: ir.Rulebook) -> str:
@@ -88,10 +90,13 @@ def _by_hand_first(report: Report, book: ir.Rulebook) -> str:
 class _Correcting:
     """One plan being corrected."""
 
-    def __init__(self, verdicts: Verdicts, models: list[Model], offering: Offering, values: Budget) -> None:
-        self.verdicts, self.offering, self.values = verdicts, offering, values
+    def __init__(
+        self, verdicts: Verdicts, models: list[Model], offering: Offering, told_in: ir.Rulebook, values: Budget
+    ) -> None:
+        """``told_in``: the rulebook with the lengths in the unit of the job."""
+        self.verdicts, self.offering, self.told_in, self.values = verdicts, offering, told_in, values
         self.book, self.effort, self.items = verdicts.book, verdicts.effort, verdicts.raw.steps
-        self.usual = usual_steps(models, verdicts.raw.job, self.book)
+        self.usual = usual_steps(models, verdicts.raw.job, told_in)
         names = [verdicts.name_of(step) for step in self.usual]
         self.pairs = set(zip(names, names[1:], strict=False))
         self.often = {name: names.count(name) * self._doings(name) for name in names}
@@ -157,10 +162,16 @@ class _Correcting:
     def _mended(self, found: Found) -> Changes:
         key = self.verdicts.order_of(found.items, self.limited)
         if key not in self._known:
-            self._known[key] = fewest_changes(
-                found.items, self.verdicts.procedure, self.book, frozenset(found.added), self.values
-            )
+            self._known[key] = self._changes(found)
         return again(self._known[key], found.items, lambda step: self.verdicts.name_of(step) in self.limited)
+
+    def _changes(self, found: Found) -> Changes:
+        """The readings to change, in the unit of the job; where no lengths on its grid do, in inches."""
+        added, read = frozenset(found.added), self.verdicts.procedure
+        changes = fewest_changes(found.items, read, self.told_in, added, self.values)
+        if self.told_in is self.book or not (changes.against or changes.gave_up):
+            return changes
+        return fewest_changes(found.items, read, self.book, added, self.values)
 
     def _offer(self, solutions: list[tuple[Found, Changes]]) -> Correction | None:
         """The most natural; one whose verdict is known before one after which something is still to be asked."""

@@ -1,12 +1,13 @@
 """The fewest readings of a plan to change so that every limit holds, each to the nearest value that does.
 
 Readings of added steps are free: they are chosen with the step. A reading that repeats a job fact is never changed, and
-what only the doing tells is never filled in.
+what only the doing tells is never filled in. What a rule asks of a bar is not mended by calling the bar a strap: a word
+that only says whether a limit applies is changed where nothing else will do.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from fractions import Fraction
 
 import msgspec
@@ -22,6 +23,7 @@ from ringcut.fit.bindinglimits import Open
 from ringcut.fit.bindingwords import Conflict, conflict_of
 from ringcut.fit.solve import best, first, remaining
 from ringcut.language import ir
+from ringcut.language.premises import premises, readings_in
 from ringcut.reading.measures import show
 from ringcut.reading.raw import RawStep
 from ringcut.relations.procedure import Occurrence, Procedure
@@ -193,7 +195,8 @@ class _Mending:
                     able.append(gone)
                     continue
                 labels = {label.id for label in answer.conflict}
-                texts = [text for text in held if _name(text) in labels]
+                named = [text for text in held if _name(text) in labels]
+                texts = [text for text in named if not self._only_says_whether(text, labels)] or named
                 if not texts:
                     return Impossible(conflict_of(self.opened, answer))
                 more = [gone | {text} for text in texts if gone | {text} not in seen]
@@ -205,6 +208,13 @@ class _Mending:
             fewest, whole = fewest and whole, len(following) <= MOST_WAYS
             wave = following[:MOST_WAYS]
         return GaveUp("no readings were found that keep every limit")
+
+    def _only_says_whether(self, text: Text, labels: Collection[str]) -> bool:
+        """Whether every limit of a conflict that looks at a word asks by it whether it applies, and nothing of it."""
+        name = (self.procedure.occurrences[text[0]].step, text[1])
+        limits = [bound.what for each in labels for bound in self.opened.bound.get(each, ())]
+        looking = [what for what in limits if name in readings_in(what)]
+        return bool(looking) and all(name in premises(what) for what in looking)
 
     def _least(self, held: list[Text], able: list[frozenset[Text]], free: list[Text]) -> Changes | GaveUp:
         """Of equally many readings those that change least: no word where a number will do, then by how far."""

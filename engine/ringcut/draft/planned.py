@@ -52,13 +52,16 @@ def adapted(raw: RawProcedure, model: Model, job: Job, book: ir.Rulebook) -> Raw
 
 
 def usual_steps(models: list[Model], job: tuple[RawReading, ...], book: ir.Rulebook) -> list[RawStep]:
-    """The steps of the model that serves a job, in list order; none where not exactly one does."""
+    """The steps of the model that serves a job, in list order; none where not exactly one does.
+
+    Their lengths are on the grids of the rulebook's words, in inches or in millimetres.
+    """
     chosen = serving(models, job_view(job, book, [], HERE))
     if len(chosen) != 1:
         return []
     texts: Job = {canonical(fact.name.text): fact.value.text for fact in job if fact.value}
     raw = instantiated(chosen[0], job, book, [], example=False)
-    return steps_of(adapted(raw, chosen[0], texts, book).steps)
+    return steps_of(on_metric_grid(adapted(raw, chosen[0], texts, book), book).steps)
 
 
 def replaced(raw: RawProcedure, change: Callable[[RawStep, int], RawStep]) -> RawProcedure:
