@@ -7,6 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from ringcut.checking import check
+from ringcut.draft.drafting import draft
+from ringcut.draft.models import Job, Model
 from ringcut.judge.findings import Report
 from ringcut.language.ir import Rulebook
 
@@ -125,3 +127,21 @@ def test_a_reading_that_ended_a_condition_is_told_with_its_limit(book: Rulebook)
         "since check-foreign-voltage (line 8) no longer: foreign voltage measured and below the stop (voltage 72 V, "
         "needed at most 50 V"
     )
+
+
+def test_what_went_stale_is_told_with_the_time_and_not_as_ended_by_what_made_it(
+    book: Rulebook, models: list[Model]
+) -> None:
+    """Symptom: "not poly flamed since flame-treat", told as the place of that flame, where a second one was missing."""
+    job: Job = {
+        "work": "sheath-repair", "sheath": "polyethylene", "construction": "single", "core": "plastic",
+        "pressurized": "no", "location": "building", "cable-diameter": "2.05 in", "opening-length": "34 in",
+        "special": ["long-repair"], "special-procedure": ["long-repair"],
+    }  # fmt: skip
+    text = draft(job, book, models).text
+    flame = "  - {do: flame-treat, treated-length: 6 in}\n"
+    first, again, rest = text.rpartition(flame)
+    head = check((first + rest).encode(), "plan.yaml", book).findings[0]
+    assert again and head.also == ("long-repair-each-flamed",)
+    assert head.found.startswith("not poly flamed: more than 15 min since flame-treat (line ")
+    assert head.in_common.startswith("no flame-treat after flame-treat (line ")

@@ -55,6 +55,9 @@ BASES: dict[str, Base] = {
         {"special": ["diameter-change", "long-repair", "cable-band"],
          "special-procedure": ["diameter-change", "long-repair", "cable-band"]},
     ),
+    "long repair of lead": Base(
+        "sheath-repair", {"sheath": "lead", "special": ["long-repair"], "special-procedure": ["long-repair"]}
+    ),
     "bands": Base("sheath-repair", {"special": ["cable-band"], "special-procedure": ["cable-band"]}),
     "moved cable": Base(
         "trouble-opening-lead", {}, put("move-cable", after="check-foreign-voltage", bend_radius="30 in")

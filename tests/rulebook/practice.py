@@ -163,7 +163,7 @@ SPECIAL: Carried = {
     "change of diameter": "diameter-change-ramped",
     "long repair": (
         "long-repair-overlapped long-repair-overlap-length long-repair-covered long-repair-pieces "
-        "long-repair-first-cool"
+        "long-repair-first-cool long-repair-each-flamed long-repair-each-preheated long-repair-each-bonds"
     ),
     "bands and hangers": "bands-off-first bands-back-when-cool bands-back-at-end",
     "anything more is a house procedure": "(not-covered in rulebook.yaml, until the plan names the procedure)",

@@ -21,8 +21,8 @@ from ringcut.correct.offering import Offering, is_certain
 from ringcut.correct.readings import Changes, again, fewest_changes
 from ringcut.correct.relevance import limited
 from ringcut.correct.verdicts import Verdicts
-from ringcut.draft.models import Model
 from ringcut.draft.metric import in_units_of
+from ringcut.draft.models import Model
 from ringcut.draft.planned import usual_steps
 from ringcut.fit import solve
 from ringcut.fit.answers import Budget

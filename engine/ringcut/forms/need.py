@@ -97,6 +97,9 @@ def told(context: Context, cause: Cause) -> str:
             return f"{name}{at} is not there{side}"
         case "lost":
             since = f"since {context.label(cause.at)}" if cause.at >= 0 else ""
+            if _lapsed(context, cause):
+                lapses = context.view.book.conditions[cause.what].lapses
+                return f"not {_words(context, cause.what)}: more than {clock(lapses or Fraction(0))} {since}{side}"
             left_out = _optional(context, cause.others, cause.side, cause.at, cause.by)
             return _lost(context, cause.what, since) + _read(context, cause) + left_out + side
         case "swapped" if cause.at >= 0 and cause.by >= 0:
@@ -108,6 +111,15 @@ def told(context: Context, cause: Cause) -> str:
         case "time" if not cause.what.endswith("the log is not finished"):
             return f"no time: {cause.what}"
     return f"{cause.what}{side}"
+
+
+def _lapsed(context: Context, cause: Cause) -> bool:
+    """Whether a condition was lost only because time went by since a step that makes it."""
+    state = context.view.book.conditions.get(cause.what)
+    if state is None or state.lapses is None or cause.at < 0:
+        return False
+    step = context.view.book.steps[context.view.occurrences[cause.at].step]
+    return any(each.condition == cause.what and each.to == n.Fixed(True) for each in step.effects)
 
 
 def _lost(context: Context, named: str, since: str) -> str:

@@ -212,7 +212,7 @@ class Conditions:
     def _aged(self, item: Literal, last: Change, moment: Moment, lapses: Fraction) -> Truth:
         view, condition = self.view, item.atom.condition
         use = -1 if moment.step is None else moment.step
-        lost = Cause("lost", condition, item.atom.where, last.step, use, use=use)
+        lost = Cause("lost", condition, item.atom.where, last.step, use, others=self.healers(item), use=use)
         if moment == Moment(last.step, True):
             return last.truth if item.positive else self._not(item, last, moment)
         if view.plan:
