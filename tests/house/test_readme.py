@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+import shutil
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from ringcut.judge.cases import run_cases
+from ringcut.language.layering import load_layers
 from ringcut_cli.main import COMMANDS
 
 PAGES = ["README.md", "DEVELOPERS.md"]
@@ -57,3 +60,31 @@ def test_the_readme_has_the_test_command_that_ci_runs(root: Path) -> None:
 
 def test_the_script_that_users_type_is_declared(project: dict[str, Any]) -> None:
     assert project["project"]["scripts"] == {"ringcut": "ringcut_cli.main:main"}
+
+
+def test_the_rule_that_is_added_as_an_example_can_be_added(root: Path, tmp_path: Path) -> None:
+    (rule,) = re.findall(r"^```yaml\n(.*?)^```$", (root / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M | re.S)
+    folder = tmp_path / "rulebook"
+    shutil.copytree(root / "rulebook", folder)
+    with (folder / "rules" / "site.yaml").open("a", encoding="utf-8") as file:
+        file.write("\n" + rule)
+    name = rule.split()[2]
+    results = list(run_cases(load_layers(folder, folder).book, (name,)))
+    assert len(results) == 2 and all(each.passed for each in results)
+    assert name not in (root / "rulebook" / "rules" / "ids.txt").read_text(encoding="utf-8").split()
+
+
+def test_every_file_that_the_contributor_guide_names_is_there(root: Path) -> None:
+    """``pair`` is the form that the guide adds as an example, NAME stands for any command."""
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = {each for each in re.findall(r"`([\w./]+\.(?:py|txt|md|toml))`", page) if "pair" not in each}
+    tracked = [
+        str(path.relative_to(root))
+        for top in ("engine", "cli", "rulebook", "tests")
+        for path in (root / top).rglob("*")
+    ]
+    lost = {
+        each for each in named if not (root / each).exists() and not any(path.endswith("/" + each) for path in tracked)
+    }
+    assert len(named) > 20
+    assert {each for each in lost if "NAME" not in each} == set()
