@@ -75,6 +75,11 @@ def test_a_rule_and_a_value_without_a_basis_rest_on_the_house(tmp_path: Path, ba
     ("change: [{rule: xyzzy, size: M}]", "ringcut rules list"),
     ("change: [{value: xyzzy, to: 1 in}]", "cool-minutes"),
     ("steps: {weigh: {says: weigh, readings: {mass: {kind: mass}}}}", "kind: with one of length, time"),
+    ("steps: {weigh: {says: weigh, readings: {mass: {kind: yesno}}}}", "no kind yesno. did you mean yes-no?"),
+    ("steps: {weigh: {says: weigh, makes: xyzzy}}", "write it under conditions: {xyzzy: {says:"),
+    ("rules: [{rule: n-1, says: x, class: minor, need: xyzzy, before: end}]", "stands under conditions:"),
+    ("rules: [{rule: n-1, says: x, class: minor, repeat: soap-test, every: often, while: inside}]", "no value often"),
+    ("rules: [{rule: n-1, says: x, class: minor, limit: soap-test.leaks <= 5 in, told-at: sop-test}]", "soap-test?"),
 ])  # fmt: skip
 def test_what_there_is_not_is_told_with_what_there_is(tmp_path: Path, text: str, told: str) -> None:
     with pytest.raises(Unreadable) as error:
@@ -87,3 +92,34 @@ def test_only_keys_that_a_file_may_have_are_offered(tmp_path: Path) -> None:
     with pytest.raises(Unreadable) as error:
         laid(tmp_path, "xyzzy: 1\n")
     assert "read-as" not in str(error.value) and "jurisdiction" in str(error.value)
+
+
+def test_a_rule_that_others_follow_from_can_be_withdrawn(tmp_path: Path) -> None:
+    """Symptom: two rules of the layer below were told to follow from no rule, which no author could mend."""
+    text = "change: [{rule: hold-tested, withdraw: yes, reason: x, approved-by: R. Example}]\n"
+    book = laid(tmp_path, text).book
+    assert book.rule("hold-tested") is None
+    assert not any("hold-tested" in rule.follows_from for rule in book.rules)
+
+
+def test_an_id_is_found_however_it_is_spelt(tmp_path: Path) -> None:
+    """Symptom: a rule called Soap Twice could not be shown, changed or conceded as soap-twice."""
+    rule = "rules: [{rule: North Soap, says: x, class: minor, include: soap-test, cases: [CASES]}]\n"
+    cases = "{steps: [soap-test], verdict: conforms}, {steps: [shrink-sleeve], verdict: nonconforming}"
+    book = laid(tmp_path, rule.replace("CASES", cases)).book
+    assert book.rule("north-soap") is not None
+    (tmp_path / "north.ids.txt").write_text("North Soap\n", encoding="utf-8")
+    assert proofread(tmp_path / "north.yaml", builtin_rulebook()).mistakes == ()
+
+
+def test_a_verdict_of_a_case_that_there_is_not_is_told_with_the_one_that_is_meant(tmp_path: Path) -> None:
+    """Symptom: a case that said «conform» was told to have no verdict."""
+    case = "{steps: [soap-test], verdict: conform}"
+    house(tmp_path, f"rules: [{{rule: n-1, says: x, class: minor, include: soap-test, cases: [{case}]}}]\n")
+    found = proofread(tmp_path / "north.yaml", builtin_rulebook()).mistakes
+    assert any("has the verdict conform" in each.said and "did you mean conforms?" in each.instead for each in found)
+
+
+def test_a_day_that_can_be_read_two_ways_is_told_in_both(tmp_path: Path) -> None:
+    with pytest.raises(Unreadable, match="write 2026-01-03 or 2026-03-01"):
+        load_layers(house(tmp_path, day="01/03/2026"), builtin_rulebook())

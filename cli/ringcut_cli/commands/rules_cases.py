@@ -60,6 +60,7 @@ def _chosen(found: Layered, path: Path | None, rules: tuple[str, ...]) -> tuple[
 
 def _cases(page: Page, found: Layered, chosen: tuple[str, ...]) -> int:
     from ringcut.judge.cases import run_cases
+    from ringcut_cli.shown.problemtext import sentence
 
     results = list(run_cases(found.book, chosen)) if chosen else []
     below = _below(found)
@@ -72,7 +73,7 @@ def _cases(page: Page, found: Layered, chosen: tuple[str, ...]) -> int:
         page.gap()
         page.parts([(f"{result.rule}, case {result.number}", "bold"), (f"  {rule.place if rule else ''}", "")])
         for problem in result.problems:
-            page.text(f"{problem.found}. {problem.expected} {problem.hint}".strip(), 2)
+            page.text(" ".join(sentence(part) for part in (problem.found, problem.expected, problem.hint) if part), 2)
         if not result.problems:
             page.text(f"expected {result.expected}, came out {result.verdict}", 2)
             page.text(result.message, 2)

@@ -18,7 +18,7 @@ from ringcut.judge.judge import judge_procedure
 from ringcut.language import ir
 from ringcut.reading.problems import Place, Problem
 from ringcut.reading.procedurefile import read_raw
-from ringcut.reading.suggest import canonical
+from ringcut.reading.suggest import canonical, near
 from ringcut.relations.resolve import resolve
 
 VERDICTS = {canonical(verdict): verdict for verdict in (CONFORMS, NONCONFORMING, UNDETERMINED, NOT_APPLICABLE)}
@@ -54,10 +54,13 @@ def run_case(book: ir.Rulebook, rule: ir.Rule, number: int, case: Any) -> CaseRe
     """Judge one case by its rule alone."""
     problems: list[Problem] = []
     place = Place(rule.place.file, rule.place.line, 0)
-    expected = VERDICTS.get(canonical(str(case.get("verdict", ""))), "") if isinstance(case, dict) else ""
+    given = str(case.get("verdict", "")) if isinstance(case, dict) else ""
+    expected = VERDICTS.get(canonical(given), "")
     if not expected:
-        told = f"case {number} of {rule.id} has no verdict"
-        return CaseResult(rule.id, number, "", "", (Problem(place, told, ", ".join(VERDICTS)),))
+        told = f"case {number} of {rule.id} has " + (f"the verdict {given}" if given else "no verdict")
+        close = near(given, VERDICTS) if given else None
+        hint = f"did you mean {close}?" if close else ""
+        return CaseResult(rule.id, number, "", "", (Problem(place, told, ", ".join(VERDICTS), hint),))
     document = case_document(book, case)
     raw = read_raw(json.dumps(document).encode(), place.file, problems)
     procedure = resolve(raw, book, problems) if raw is not None else None

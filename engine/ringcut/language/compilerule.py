@@ -78,6 +78,7 @@ class RuleCompiler:
         before = len(self.problems)
         form = getattr(self, f"_{self.form}")()
         when = typed(text.when, self._scope(facts_only=True), self.problems) if text.when else None
+        told = self._steps(text.told_at)
         if form is None or len(self.problems) > before:
             return None
         self._judge(form)
@@ -92,7 +93,7 @@ class RuleCompiler:
             sided=rule_is_sided(form, self.words) or (when is not None and is_sided(when, self.words)),
             values={name: self._in_force(name, value) for name, value in text.values.items()},
             follows_from=text.follows_from,
-            told_at=told.names if (told := self._steps(text.told_at)) else (),
+            told_at=told.names if told else (),
             by_hand=text.by_hand,
             reason=self._filled(text.reason),
             remedy=self._filled(text.remedy),

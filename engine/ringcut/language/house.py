@@ -101,6 +101,7 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
     if file is None:
         return None
     house = HouseText(**{name: getattr(file, name) for name in HouseFile.__struct_fields__}, read_as=tuple(told))
+    house = msgspec.structs.replace(house, rules=tuple(_as_named(rule) for rule in house.rules))
     if house.edition.plain and re.fullmatch(r"\d+\.\d+", house.edition.text):
         problems.append(
             Problem(
@@ -112,6 +113,12 @@ def read_house(node: Node, problems: list[Problem]) -> HouseText | None:
         )
     _check_day(house.in_force_from, "in-force-from", problems)
     return house
+
+
+def _as_named(rule: RuleText) -> RuleText:
+    """A rule with its id, and the ids it follows from, as they are looked up."""
+    name = msgspec.structs.replace(rule.rule, text=canonical(rule.rule.text))
+    return msgspec.structs.replace(rule, rule=name, follows_from=tuple(map(canonical, rule.follows_from)))
 
 
 def _renamed(node: Node, told: list[str], problems: list[Problem]) -> Node:
@@ -183,7 +190,7 @@ def _check_day(phrase: Phrase, key: str, problems: list[Problem]) -> None:
             hint = f"write {year}-{month:02d}-{day:02d}"
         elif month <= 12 and day <= 12 and month != day:
             found += f" ({day} {MONTHS[month - 1]} or {month} {MONTHS[day - 1]}?)"
-            hint = f"write {year}-{month:02d}-{day:02d}"
+            hint = f"write {year}-{month:02d}-{day:02d} or {year}-{day:02d}-{month:02d}"
     problems.append(Problem(phrase.place, found, "a date, year first", hint))
 
 

@@ -209,6 +209,8 @@ class _Laying:
             if change.said("withdraw") in ("yes", "true"):
                 when = change.given.get("when")
                 self.rules[index : index + 1] = [(subject, _unless(rule, when))] if when else []
+                if not when:
+                    self.rules = [(about, _freed(each, change.target)) for about, each in self.rules]
             elif "when" in change.given:
                 when = change.given["when"]
                 self.rules[index : index + 1] = [
@@ -306,6 +308,13 @@ class _Laying:
             self.vocabulary = msgspec.structs.replace(
                 self.vocabulary, steps={**self.vocabulary.steps, change.target: step}
             )
+
+
+def _freed(rule: RuleText, gone: str) -> RuleText:
+    """A rule without a rule that was withdrawn as the one it follows from."""
+    if gone not in rule.follows_from:
+        return rule
+    return msgspec.structs.replace(rule, follows_from=tuple(each for each in rule.follows_from if each != gone))
 
 
 def _only(rule: RuleText, when: Phrase) -> RuleText:

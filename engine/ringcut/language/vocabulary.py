@@ -193,7 +193,8 @@ def _known_condition(name: str, words: Words, place: Place, problems: list[Probl
     if name in words.conditions:
         return True
     close = near(name, words.conditions)
-    problems.append(Problem(place, f"no condition {name}", hint=f"did you mean {close}?" if close else ""))
+    hint = f"did you mean {close}?" if close else f"write it under conditions: {{{name}: {{says: what is true then}}}}"
+    problems.append(Problem(place, f"no condition {name}", hint=hint))
     return False
 
 
@@ -257,7 +258,7 @@ def _word(name: str, text: WordKind, problems: list[Problem]) -> ir.Word:
             Problem(
                 text.place,
                 f"{name}: no kind {kind}" if kind else f"{name} has no kind",
-                f"choices: or list: with the words, or kind: with one of {', '.join([*KINDS, *WORDS])}",
+                "" if hint else f"choices: or list: with the words, or kind: with one of {', '.join([*KINDS, *WORDS])}",
                 hint,
             )
         )
@@ -331,6 +332,12 @@ def read_duration(phrase: Phrase, values: Mapping[str, str], problems: list[Prob
     if isinstance(found, Refusal):
         close = near(canonical(phrase.text), values) if values else None
         hint = f"did you mean {close}?" if close else found.hint
-        problems.append(Problem(phrase.place, found.found, found.expected, hint))
+        named = re.fullmatch(r"[A-Za-z][\w -]*", text)
+        told = (
+            (f"no value {text}", f"{found.expected}, or a name under values:")
+            if named
+            else (found.found, found.expected)
+        )
+        problems.append(Problem(phrase.place, *told, hint))
         return None
     return found.low

@@ -39,8 +39,10 @@ def wrong_cases(book: ir.Rulebook, rules: tuple[ir.Rule, ...]) -> list[Remark]:
             continue
         rule = by_id[result.rule]
         if result.problems:
-            said = "; ".join(f"{each.found}. {each.hint or each.expected}".strip() for each in result.problems)
-            found.append(_remark(rule, "case-unread", f"{said}", "Mend the case."))
+            said = "; ".join(each.found for each in result.problems)
+            hints = dict.fromkeys(each.hint or each.expected for each in result.problems)
+            told = "; ".join(hint for hint in hints if hint)
+            found.append(_remark(rule, "case-unread", f"{said}.", told or "Mend the case."))
         else:
             told = f"case {result.number} of {rule.id} is {result.verdict}, expected {result.expected}."
             found.append(_remark(rule, "case-wrong", told, result.message and f"The rule says: {result.message}"))

@@ -14,6 +14,7 @@ from ringcut.language import ir
 from ringcut.language.sources import Sources
 from ringcut.proof.told import Remark
 from ringcut.reading.problems import Place
+from ringcut.reading.suggest import canonical
 
 
 def ids_file(path: Path) -> Path:
@@ -57,7 +58,7 @@ def _lines(file: Path) -> Iterator[tuple[int, str, str]]:
     for number, line in enumerate(file.read_text(encoding="utf-8").splitlines(), 1):
         name, _, note = line.partition("#")[0].strip().partition(":")
         if name:
-            yield number, name, note.strip()
+            yield number, canonical(name), note.strip()
 
 
 def _below(own: dict[str, Place], lower: ir.Rulebook, builtin: Path) -> list[Remark]:
@@ -80,6 +81,7 @@ def _is_own(place: Place, path: Path) -> bool:
 
 def _is_written(name: str, path: Path) -> bool:
     """Whether a rule of this rulebook is called so in its text, readable or not."""
-    called = re.compile(rf"\brule:\s*[\"']?{re.escape(name)}(?![\w-])".encode())
+    spelt = re.escape(name).replace(r"\-", "[-_ ]")
+    called = re.compile(rf"\brule:\s*[\"']?{spelt}(?![\w-])".encode(), re.IGNORECASE)
     files = sorted((path / "rules").glob("*.y*ml")) if path.is_dir() else [path]
     return any(called.search(each.read_bytes()) for each in files)
