@@ -70,3 +70,18 @@ def test_what_is_asked_of_a_bar_is_not_mended_by_taking_no_bar(
     found = correct(plan, "plan.yaml", compiled(BAR, rules), [])
     assert (found.verdict, found.smallest) == ("conforms", True)
     assert [edit.words.rpartition(" to ")[2] for edit in found.edits] == after
+
+
+@pytest.mark.parametrize(("conductor", "filled"), [("bar", ["12 in"]), ("strap", [])])
+def test_a_reading_that_no_rule_asks_for_is_not_filled_in(
+    conductor: str, filled: list[str], compiled: Callable[[str, str], Rulebook]
+) -> None:
+    """The length of its bar was written to a strap, with no rule behind the edit."""
+    plan = f"{{procedure: plan, steps: [{{do: bond, conductor: {conductor}, angle: 20 in}}]}}"
+    rules = (
+        "  - {rule: just, says: just, class: minor, limit: if bond.conductor is bar then bond.length = 12 in}\n"
+        "  - {rule: near, says: near, class: minor, limit: bond.angle <= 19 in}\n"
+    )
+    found = correct(plan.encode(), "plan.yaml", compiled(BAR, rules), [])
+    assert [edit.words.rpartition(" to ")[2] for edit in found.edits] == [*filled, "19 in"]
+    assert all(edit.rules for edit in found.edits)

@@ -20,14 +20,16 @@ from ringcut.fit.answers import Budget, GaveUp, NoSolution, Remaining, Solution
 from ringcut.fit.binding import Opened, facts_again, given_readings, open_readings
 from ringcut.fit.bindingdomains import as_in, nearest
 from ringcut.fit.bindinglimits import Open
-from ringcut.fit.bindingwords import Conflict, conflict_of
+from ringcut.fit.bindingwords import Conflict, asked_by, conflict_of
 from ringcut.fit.solve import best, first, remaining
 from ringcut.language import ir
 from ringcut.language.premises import premises, readings_in
 from ringcut.reading.measures import show
 from ringcut.reading.raw import RawStep
+from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Occurrence, Procedure
-from ringcut.relations.spans import Span, Words
+from ringcut.relations.spans import Span, Value, Words, exactly
+from ringcut.relations.truth import OPEN, YES
 from ringcut.relations.view import View
 
 Text = tuple[int, str, str]
@@ -257,6 +259,8 @@ class _Mending:
         kept = [text for text in held if text not in gone]
         pinned: dict[Open, fit.Value] = {}
         for text in (*sorted(gone), *self.empty, *free):
+            if text in self.empty and not self._is_asked_for(text, pinned):
+                continue
             for where in self.typed[text]:
                 if self._stays(where, kept, pinned):
                     pinned[where] = self.values[where]
@@ -268,6 +272,16 @@ class _Mending:
                     return left
                 pinned[where] = self._chosen(where, left)
         return self._changes(pinned)
+
+    def _is_asked_for(self, text: Text, pinned: Mapping[Open, fit.Value]) -> bool:
+        """Whether a limit cannot be judged without a reading that is not written; of a braid nobody asks its bar."""
+        tried = {where: _as_read(value) for where, value in pinned.items()}
+        for bounds in self.opened.bound.values():
+            for each in bounds:
+                looks = any(where in self.typed[text] for where in asked_by(self.opened, each))
+                if looks and truth(each.what, each.env.trying(tried), each.side).level not in (YES, OPEN):
+                    return True
+        return False
 
     def _stays(self, where: Open, kept: list[Text], pinned: Mapping[Open, fit.Value]) -> bool:
         """Whether a reading that was let go, or came with a step of the model, may be what it is."""
@@ -313,6 +327,10 @@ def _text_of(procedure: Procedure, where: Open) -> Text:
         else ""
     )
     return (where.at, where.reading, side)
+
+
+def _as_read(value: fit.Value) -> Value:
+    return Words((value,)) if isinstance(value, str) else exactly(value)
 
 
 def _name(text: Text) -> str:
