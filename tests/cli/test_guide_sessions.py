@@ -44,7 +44,7 @@ def matches(wanted: list[str], given: list[str]) -> bool:
     return bool(given) and wanted[0] == given[0] and matches(wanted[1:], given[1:])
 
 
-PAGES = ("audit", "jobs", "stock-lists", "job-packets", "house-rules", "own-words", "writing-a-rule")
+PAGES = ("audit", "jobs", "stock-lists", "job-packets", "house-rules", "own-words", "writing-a-rule", "measures")
 
 
 @pytest.mark.parametrize("topic", PAGES)
