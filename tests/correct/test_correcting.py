@@ -230,3 +230,17 @@ def test_a_step_that_no_model_has_stays_near_where_it_was(repair: str, book: Rul
     found = correct(moved.encode(), "plan.yaml", book, models)
     (edit,) = found.edits
     assert "move move-cable" in edit.words and "after cool-closure" in edit.words
+
+
+def test_a_step_that_only_other_work_has_stands_as_there(repair: str, book: Rulebook, models: list[Model]) -> None:
+    """Scuffing was moved between cleaning and drying, into wet solvent: the model of a removal has no new sleeve."""
+    job: Job = {**REPAIR, "work": "sleeve-removal", "old-adhesive": "same-place-same-kind"}
+    old = draft(job, book, models).text.partition("  # leave")[0]
+    new = "  - clean-polyethylene" + repair.partition("  - clean-polyethylene")[2]
+    scuff = "  - {do: scuff-polyethylene, scuffed-length: 6 in}\n"
+    assert new.count(scuff) == 1
+    wrong = old + scuff + new.replace(scuff, "", 1)
+    found = correct(wrong.encode(), "plan.yaml", book, models)
+    assert found.verdict == "conforms"
+    assert "move scuff-polyethylene" in " ".join(edit.words for edit in found.edits)
+    assert "  - solvent-dry\n" + scuff in found.text

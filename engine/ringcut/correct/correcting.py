@@ -100,10 +100,18 @@ class _Correcting:
         names = [verdicts.name_of(step) for step in self.usual]
         self.pairs = set(zip(names, names[1:], strict=False))
         self.often = {name: names.count(name) * self._doings(name) for name in names}
-        self.finder = finder(verdicts, self.items, self._steps, self.usual)
+        self.finder = finder(verdicts, self.items, self._steps, self.usual, self._elsewhere(models, names))
         self.limited = limited(self.book)
         self._known: dict[object, Changes] = {}
         """The readings to change, by the order of the steps that limits look at."""
+
+    def _elsewhere(self, models: list[Model], names: list[str]) -> set[tuple[str, str]]:
+        """Neighbors of steps that the model of the job has not, as the models of other work have them."""
+        found: set[tuple[str, str]] = set()
+        for model in models:
+            steps = [self.verdicts.name_of(step) for _, step in leaves(model.raw.steps)]
+            found.update(pair for pair in zip(steps, steps[1:], strict=False) if not {*pair} <= {*names})
+        return found
 
     def run(self) -> Correction:
         why = ""

@@ -11,7 +11,7 @@ from ringcut.correct.edits import Add, Edit, Move, bare, is_plain
 from ringcut.correct.graph import Gap, Graph, Labels, graph_of
 from ringcut.correct.graphsearch import GraphSearch, Ordering, Placing
 from ringcut.correct.graphverdicts import GraphVerdicts
-from ringcut.correct.placing import natural
+from ringcut.correct.placing import Pairs, natural
 from ringcut.correct.search import Search, Version, signature
 from ringcut.correct.seats import edits_of
 from ringcut.correct.verdicts import Verdicts
@@ -65,9 +65,16 @@ class Found(msgspec.Struct, frozen=True):
 class ListFinder:
     """Corrections of a plan whose order is that of its list."""
 
-    def __init__(self, verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> None:
+    def __init__(
+        self,
+        verdicts: Verdicts,
+        items: Items,
+        steps: StepsFor,
+        model: list[RawStep],
+        elsewhere: Pairs = frozenset(),
+    ) -> None:
         self.verdicts, self.items, self.steps, self.model = verdicts, items, steps, model
-        self.usual = _pairs(verdicts, model)
+        self.usual = _pairs(verdicts, model) | elsewhere
         self.search = Search(verdicts, steps, {verdicts.name_of(step) for step in model})
 
     def broken(self) -> tuple[str, ...]:
@@ -108,8 +115,15 @@ class ListFinder:
 class GraphFinder:
     """Corrections of a plan in which steps carry ``after``."""
 
-    def __init__(self, verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> None:
-        self.steps, self.usual = steps, _pairs(verdicts, model)
+    def __init__(
+        self,
+        verdicts: Verdicts,
+        items: Items,
+        steps: StepsFor,
+        model: list[RawStep],
+        elsewhere: Pairs = frozenset(),
+    ) -> None:
+        self.steps, self.usual = steps, _pairs(verdicts, model) | elsewhere
         self.verdicts = GraphVerdicts(verdicts)
         labels, numbers = Labels(items, verdicts.named), dict[Place, int]()
         self.graph: Graph = graph_of(items, numbers, labels)
@@ -187,10 +201,15 @@ class GraphFinder:
         return sum(pair in self.usual for pair in pairs)
 
 
-def finder(verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep]) -> ListFinder | GraphFinder:
-    """What finds corrections of a plan; ``model``: the steps of the model procedure of its job."""
+def finder(
+    verdicts: Verdicts, items: Items, steps: StepsFor, model: list[RawStep], elsewhere: Pairs = frozenset()
+) -> ListFinder | GraphFinder:
+    """What finds corrections of a plan; ``model``: the steps of the model procedure of its job.
+
+    ``elsewhere``: neighbors of steps that this model has not.
+    """
     kind = ListFinder if is_plain(items) else GraphFinder
-    return kind(verdicts, items, steps, model)
+    return kind(verdicts, items, steps, model, elsewhere)
 
 
 def _pairs(verdicts: Verdicts, model: list[RawStep]) -> set[tuple[str, str]]:
