@@ -123,3 +123,17 @@ def test_a_verdict_of_a_case_that_there_is_not_is_told_with_the_one_that_is_mean
 def test_a_day_that_can_be_read_two_ways_is_told_in_both(tmp_path: Path) -> None:
     with pytest.raises(Unreadable, match="write 2026-01-03 or 2026-03-01"):
         load_layers(house(tmp_path, day="01/03/2026"), builtin_rulebook())
+
+
+@pytest.mark.parametrize(("may", "told"), [
+    ("{critical: [R. Example], major: [S. Example]}", "name one person under may-approve for critical, major"),
+    ("{critical: [R. Example, T. Example], major: [S. Example, T. Example]}", "approved-by: T. Example"),
+])  # fmt: skip
+def test_whoever_may_approve_all_that_a_change_loosens_is_named(tmp_path: Path, may: str, told: str) -> None:
+    """Symptom: the one who may approve its major rules was asked for, and then may not approve its critical ones."""
+    change = "{value: cool-minutes, to: 20 min, reason: x, approved-by: R. Example}"
+    text = f"may-approve: {may}\nchange: [{change}]\n"
+    with pytest.raises(Unreadable) as error:
+        laid(tmp_path, text)
+    assert told in str(error.value) and "approved-by: S. Example" not in str(error.value)
+    assert all(told in each.instead for each in proofread(tmp_path / "north.yaml", builtin_rulebook()).refused)

@@ -15,10 +15,10 @@ import msgspec
 
 from ringcut.language import ir
 from ringcut.language.compile import compile_partly
-from ringcut.language.house import FORM_VALUES, NO_TABLES, ChangeText, HouseText, names_a_person, read_house
+from ringcut.language.house import FORM_VALUES, NO_TABLES, ChangeText, HouseText, read_house
 from ringcut.language.housewords import word_of
+from ringcut.language.leave import in_words, refusals
 from ringcut.language.ruletext import RuleText, SubjectText
-from ringcut.language.sense import Sense
 from ringcut.language.sources import Sources, digest_of, merged, read_sources, rulebook_files
 from ringcut.language.strictness import Effect, compare_rulebooks
 from ringcut.language.words import Basis, ValueText, VocabularyText
@@ -126,7 +126,7 @@ def lay(house: HouseText, lower: Layered, digest: str, as_of: str, problems: lis
     sources = laying.sources(digest)
     book = compile_partly(sources, problems)
     effects, refused = _judged(house, lower.book, book, laying)
-    told = _told(effects, lower.sources.vocabulary)
+    told = in_words(effects)
     aloud = (*lower.book.aloud, *laying.aloud, *house.read_as, *told)
     book = msgspec.structs.replace(book, aloud=aloud, may_approve=house.may_approve or lower.book.may_approve)
     return Layered(book, tuple(effects), sources, house, tuple(refused), lower.book)
@@ -339,56 +339,11 @@ def _judged(
             continue
         change = next((each for each in laying.live if effect.touched_by(each.kind, each.target)), None)
         found.append((change, effect))
+    for change, effect in found:
         if effect.loosens:
             place = change.place if change else word_of(effect, new, house)
-            told = _refusals(change, effect, house, place or house.place)
+            others = [each for other, each in found if each.loosens and change is not None and other is change]
+            classes = {each.class_ for each in (effect, *others)}
+            told = refusals(change, effect, house, place or house.place, classes)
             refused += [Refused(each, effect, change, place is None) for each in told]
     return found, refused
-
-
-def _refusals(change: ChangeText | None, effect: Effect, house: HouseText, place: Place) -> list[Problem]:
-    """Why a loosening is not in force: beyond a legal bound, or no reason, no approver, no name, not their class."""
-    told = (
-        f"{effect.rule} is loosened: {effect.words}"
-        if effect.sense != Sense.CANNOT_TELL
-        else f"{effect.rule}: {effect.words}; whether that loosens cannot be told, so it counts as loosening"
-    )
-    if effect.beyond_bound:
-        return [Problem(place, told, "the clause itself fixes this value; it cannot be loosened")]
-    may = house.may_approve.get(effect.class_, ())
-    if change is None:
-        step = next((name for kind, name in effect.sources if kind == "step" and name in house.steps), "its name")
-        person = may[0] if may else "a named person"
-        hint = f"add {{step: {step}, reason: why, approved-by: {person}}} under change"
-        return [Problem(place, told, "a reason, and approved-by a named person who may", hint)]
-    wanted = [] if change.said("reason") else ["reason: why"]
-    who = change.said("approved-by")
-    if not who:
-        wanted.append(f"approved-by: {' or '.join(may) or 'a named person'}")
-        return [Problem(place, told, ", ".join(wanted))]
-    found = [Problem(place, told, each) for each in wanted]
-    at = change.given["approved-by"].place
-    if not names_a_person(who):
-        found.append(Problem(at, f"{told}; «{who}» is not a name", "approved-by: a named person"))
-    elif house.may_approve and who not in may:
-        hint = "" if may else f"name them under may-approve: {{{effect.class_}: [...]}}"
-        said = f"{told}; {who} may not approve {effect.class_} rules"
-        found.append(Problem(at, said, f"approved-by: {' or '.join(may)}" if may else "", hint))
-    return found
-
-
-def _told(effects: list[tuple[ChangeText | None, Effect]], below: VocabularyText) -> list[str]:
-    """What the changes do, in words: one line a change, with the rules that it touches."""
-    found: dict[tuple[str, str], list[str]] = {}
-    for change, effect in effects:
-        if change is None:
-            continue
-        said = effect.words
-        if change.kind == "value" and change.target in below.values and "to" in change.given:
-            said = f"{change.target} {below.values[change.target].value} to {change.given['to']}"
-        who = f", approved by {change.said('approved-by')}" if change.said("approved-by") else ""
-        found.setdefault((said, f"({effect.sense.value}){who}"), []).append(effect.rule)
-    return [
-        f"{rules[0]}: {said} {how}" if len(rules) == 1 else f"{said} {how}: {', '.join(rules)}"
-        for (said, how), rules in found.items()
-    ]

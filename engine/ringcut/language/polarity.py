@@ -49,8 +49,11 @@ def _of_guard(name: str, was: ir.Effect, now: ir.Effect, old: ir.Rulebook, new: 
         sense = OTHER_WAY.get(sense, sense) if not now.to.value else sense
     if sense in OTHER_WAY:
         rows = [sense == Sense.LOOSENS]
-    words = f"{now.condition} is set by {name} at another value"
     for source in _sources(was, now, old, new):
+        value = source[1]
+        words = f"{now.condition} is set by {name} at another value"
+        if value in old.values and value in new.values:
+            words = f"{value} {old.values[value].text} to {new.values[value].text}"
         found.setdefault(now.condition, []).extend((more, words, source) for more in rows)
 
 

@@ -180,7 +180,7 @@ def _loosened(refused: list[Refused], found: Layered) -> Remark:
         for each in refused
         if "»" in each.problem.found or "may not approve" in each.problem.found
     ]
-    wanted = [each.problem.expected if each.change else each.problem.hint for each in refused]
+    wanted = [each.change and each.problem.expected or each.problem.hint for each in refused]
     wanted = [each for each in wanted if each and not (whys and each == "approved-by: a named person")]
     here = f" Here: {', '.join(wanted)}." if wanted else ""
     instead = "Allowed with a reason and approved-by a named person who may" + "".join(f"; {why}" for why in whys) + "."
