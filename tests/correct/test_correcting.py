@@ -244,3 +244,16 @@ def test_a_step_that_only_other_work_has_stands_as_there(repair: str, book: Rule
     assert found.verdict == "conforms"
     assert "move scuff-polyethylene" in " ".join(edit.words for edit in found.edits)
     assert "  - solvent-dry\n" + scuff in found.text
+
+
+def test_two_bonds_that_stand_each_in_the_place_of_the_other_are_both_moved(
+    book: Rulebook, models: list[Model]
+) -> None:
+    """The temporary bond was moved and a second permanent one added: two edits as well, and a bar under the tape."""
+    job: Job = {**REPAIR, "work": "trouble-opening", "opening-length": "14 in"}
+    text = draft(job, book, models).text.partition("\n#\n")[0] + "\n"
+    one, two = (line for line in text.splitlines() if "place-temporary-bond" in line or "place-permanent-bond" in line)
+    exchanged = text.replace(one, "@").replace(two, one).replace("@", two)
+    found = correct(exchanged.encode(), "plan.yaml", book, models)
+    assert (found.verdict, found.smallest, [edit.kind for edit in found.edits]) == ("conforms", True, ["moved"] * 2)
+    assert found.text == text

@@ -41,6 +41,8 @@ ENOUGH = 40
 """Smallest corrections among which the most natural is chosen, at most."""
 AFTERWARDS = 8_000
 """Work for more of them when the first is known."""
+AFTERWARDS_OF_MORE = 40_000
+"""The same where the first does a step once more than is usual: moving it mends too, perhaps, and is meant."""
 TRIED = 5
 """Of these, how many are written and judged again, at most."""
 SOON, SOON_OF_MANY = 0.7, 0.9
@@ -153,11 +155,11 @@ class _Correcting:
             if not soon.broken and soon.count <= most:
                 with self.effort.besides(FINISHING):
                     taken.append((soon, self._mended(soon)))
-                stack.enter_context(self.effort.no_more_than(AFTERWARDS))
+                stack.enter_context(self.effort.no_more_than(self._afterwards(soon)))
             try:
                 for found in self.finder.within(most):
                     if not taken:
-                        stack.enter_context(self.effort.no_more_than(AFTERWARDS))
+                        stack.enter_context(self.effort.no_more_than(self._afterwards(found)))
                     taken.append((found, self._mended(found)))
                     self.finder.is_taken(found)
                     if len(taken) >= ENOUGH:
@@ -208,15 +210,23 @@ class _Correcting:
 
     def _rank(self, solution: tuple[Found, Changes]) -> tuple[object, ...]:
         found, changes = solution
-        adds = [self.verdicts.name_of(step) for step in found.added]
         names = [self.verdicts.name_of(step) for _, step in leaves(changes.items)]
         usual = sum(pair in self.pairs for pair in zip(names, names[1:], strict=False))
-        # A step done once more than is usual, beside a doing in the wrong place, mends nothing for a person.
-        once_more = sum(names.count(name) > self.often.get(name, 0) for name in adds)
         shared = sum(step.closure is None for step in found.added)
         count, changed = found.count + len(changes.changes), len(changes.changes)
         left = (len(changes.against), bool(changes.gave_up))
-        return (left, count, once_more, shared, found.moved, len(adds), changed, found.others, -usual, found.far)
+        return (
+            left, count, self._once_more(found), shared, found.moved, len(found.added), changed, found.others, -usual,
+            found.far,
+        )  # fmt: skip
+
+    def _once_more(self, found: Found) -> int:
+        """Steps done once more than is usual: beside a doing in the wrong place that mends nothing for a person."""
+        names = [self.verdicts.name_of(step) for _, step in leaves(found.items)]
+        return sum(names.count(name) > self.often.get(name, 0) for name in map(self.verdicts.name_of, found.added))
+
+    def _afterwards(self, found: Found) -> int:
+        return AFTERWARDS_OF_MORE if self._once_more(found) else AFTERWARDS
 
     def _doings(self, name: str) -> int:
         """How often a step of the model may stand in the plan: once for each closure."""
