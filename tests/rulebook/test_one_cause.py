@@ -191,9 +191,10 @@ def test_one_mistake_is_seldom_told_as_many_causes(wrong: list[Judged]) -> None:
     assert sum(single) < sum(rules)
 
 
-def _told(models: list[Model], book: Rulebook, change: Callable[[Steps], None]) -> list[Finding]:
+def _told(models: list[Model], book: Rulebook, change: Callable[[Steps], None], **job: str) -> list[Finding]:
     """What is told for itself of the model of a lead opening after a change of its steps."""
-    raw = next(planned(each, {}, book) for each in models if each.name == "trouble-opening-lead")
+    facts = {name.replace("_", "-"): value for name, value in job.items()}
+    raw = next(planned(each, {**facts}, book) for each in models if each.name == "trouble-opening-lead")
     steps = list(steps_of(raw))
     change(steps)
     return [each for each in judged(numbered(with_steps(raw, steps)), book).findings if not each.told_under]
@@ -228,3 +229,17 @@ def test_one_missing_test_is_one_cause_for_the_entry_and_all_work_behind_it(
     assert head.also == ("air-retested-for-work",)
     assert head.found.endswith("no longer: the air tested for this entry")
     assert head.needed == "the air tested for this entry or a meter watching the air before enter-manhole"
+
+
+def test_a_blower_stopped_too_early_is_one_cause_where_gas_comes_and_for_the_flame(
+    models: list[Model], book: Rulebook
+) -> None:
+    """It was told twice, once at the torch, where nothing is to be changed."""
+
+    def stop(steps: Steps) -> None:
+        stopped = steps.pop(_at(steps, "stop-ventilation"))
+        steps.insert(_at(steps, "mark-sheath"), stopped)
+
+    (head,) = _told(models, book, stop, gas_seepage="yes")
+    assert (head.rule, head.also) == ("air-supply-where-gas-comes", ("air-supply-with-flame",))
+    assert head.in_common.startswith("the place of stop-ventilation (line ") and head.steps[0] == "stop-ventilation"
