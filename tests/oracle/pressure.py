@@ -38,6 +38,11 @@ def bled(story: Story) -> Verdict:
     return where(story.yes("pressurized"), first)
 
 
+def lets_out_core(step: Step) -> bool:
+    """Whether a bleeding lets out the core's air, as it does unless it says that it is the space's alone."""
+    return step.do == "bleed-pressure" and step.text("volume") != "outer"
+
+
 def zero_before_opening(story: Story) -> Verdict:
     """Each opening has a zero of the core measured since it was bled; the latest reading of each volume counts.
 
@@ -50,7 +55,7 @@ def zero_before_opening(story: Story) -> Verdict:
             zero[str(step.text("volume"))] = reads_zero(story, step)
         if step.do == "restore-pressure":
             zero = {}
-        if step.do == "bleed-pressure":
+        if lets_out_core(step):
             zero = {volume: read for volume, read in zero.items() if volume not in ("None", "core")}
         if step.do in OPENS:
             core = "None" in zero or "core" in zero
@@ -67,7 +72,7 @@ def zero_before_shrinking(story: Story) -> Verdict:
         again = (
             step.do == "confirm-zero"
             and step.text("volume") in (None, "core")
-            or (again and step.do not in {*OPENS, "repair-conductors", "restore-pressure", "bleed-pressure"})
+            or (again and step.do not in {*OPENS, "repair-conductors", "restore-pressure"} and not lets_out_core(step))
         )
         if step.do == "confirm-zero":
             zero[str(step.text("volume"))] = reads_zero(story, step)
@@ -117,7 +122,7 @@ def both_volumes(story: Story) -> Verdict:
     for step in story.steps:
         if step.do == "confirm-zero" and step.text("volume") is not None:
             named[str(step.text("volume"))] = reads_zero(story, step)
-        if step.do == "bleed-pressure":
+        if lets_out_core(step):
             named.pop("core", None)
         unnamed = unnamed or (step.do == "confirm-zero" and step.text("volume") is None)
         if step.do in ("ring-cut", "remove-outer-sheath"):

@@ -61,7 +61,7 @@ def dam(form: str, said: str, before_cut: tuple[str, ...], before_shrinking: tup
     procedure["job"] |= {"two-volumes": said} if said else {}
     steps = [each for each in procedure["steps"] if each["do"] in ("bleed-pressure", "confirm-zero")]
     bleed, core, outer = ({name: step[name] for name in step if name not in TIMES} for step in steps[:3])
-    done = {"bleed-pressure": bleed, "core": core, "outer": outer}
+    done = {"bleed-pressure": bleed, "core": core, "outer": outer, "bleed-outer": bleed | {"volume": "outer"}}
     order = [*before_cut, *[""] * (3 - len(before_cut)), *before_shrinking, *[""] * (2 - len(before_shrinking))]
     for step, name in zip(steps, order, strict=True):
         times = {each: step[each] for each in step if each in TIMES}
@@ -69,6 +69,17 @@ def dam(form: str, said: str, before_cut: tuple[str, ...], before_shrinking: tup
         step.update(done.get(name, {}), **times)
     procedure["steps"] = [each for each in procedure["steps"] if "do" in each]
     return procedure
+
+
+@pytest.mark.parametrize("said", SAID)
+@pytest.mark.parametrize("form", FORMS)
+def test_the_space_may_be_bled_after_the_core_was_read(form: str, said: str, book: Rulebook) -> None:
+    """Its bleeding names it; one that does not lets out both."""
+    for order, loud in ((("core", "bleed-outer", "outer"), False), (("core", "bleed-pressure", "outer"), True)):
+        raw = dam(form, said, order, ("core", "outer"))
+        found = compared("dam", f"{order}", said, raw, book)
+        assert found.verdict not in APART, found.broken
+        assert (found.verdict != QUIET) == loud
 
 
 @pytest.mark.parametrize("said", SAID)
