@@ -13,7 +13,6 @@ from math import ceil, floor, lcm
 
 from ringcut.fit.answers import Meter
 from ringcut.fit.arcs import Arcs, arcs_of
-from ringcut.fit.blame import Blame
 from ringcut.fit.limits import Around, AtMost, Limit, OneOf, Separate, Tested
 from ringcut.fit.problem import Apart, Constraint, Linear, Problem, Table, Value
 
@@ -109,29 +108,21 @@ class Compiled:
 class Network:
     """Some limits over the variables of a compiled problem, and which of them look at which variable."""
 
-    def __init__(self, limits: Sequence[Limit], variables: int) -> None:
-        """``variables`` is how many there are."""
+    def __init__(self, limits: Sequence[Limit], variables: int, struck: set[Limit] | None = None) -> None:
+        """``variables`` is how many there are; every limit that strikes something is added to ``struck``."""
         self.limits = limits
-        self.guilty = 0
-        """The limits, as bits, on which the refutations rest that ``tighten`` was to account for."""
+        self.struck: set[Limit] = set() if struck is None else struck
         self.watching: list[list[int]] = [[] for _ in range(variables)]
         for number, limit in enumerate(limits):
             for variable in limit.scope:
                 self.watching[variable].append(number)
 
-    def tighten(
-        self,
-        masks: list[int],
-        waiting: Iterable[int],
-        meter: Meter,
-        looks: int | None = None,
-        blame: Blame | None = None,
-    ) -> bool:
+    def tighten(self, masks: list[int], waiting: Iterable[int], meter: Meter, looks: int | None = None) -> bool:
         """Narrow ``masks`` until no limit strikes anything more; False where a variable has no value left.
 
         ``waiting`` are the numbers of the limits to begin with. Cost: at most one check of a limit for
         each value struck from a variable it looks at; the order is fixed, so is the count. After ``looks``
-        checks it stops: what is left is not as narrow as it could be. ``blame`` is kept up to date with ``masks``.
+        checks it stops: what is left is not as narrow as it could be.
         """
         queue = list(dict.fromkeys(waiting))
         queued = set(queue)
@@ -141,27 +132,18 @@ class Network:
             number = queue[at]
             at += 1
             queued.discard(number)
-            if not self.revise(self.limits[number], masks, changed, meter, blame):
+            limit = self.limits[number]
+            if not limit.revise(masks, changed, meter):
+                self.struck.add(limit)
                 return False
+            if changed:
+                self.struck.add(limit)
             for variable in changed:
                 for watcher in self.watching[variable]:
                     if watcher != number and watcher not in queued:
                         queued.add(watcher)
                         queue.append(watcher)
             changed.clear()
-        return True
-
-    def revise(
-        self, limit: Limit, masks: list[int], changed: list[int], meter: Meter, blame: Blame | None = None
-    ) -> bool:
-        """Let a limit narrow ``masks``, and account for what it did."""
-        before = [masks[variable] for variable in limit.scope] if blame else ()
-        if not limit.revise(masks, changed, meter):
-            if blame:
-                self.guilty |= blame.refuted(limit, masks)
-            return False
-        if changed and blame:
-            blame.struck(limit, changed, before, masks)
         return True
 
     def parts(self, masks: Sequence[int]) -> list[list[int]]:

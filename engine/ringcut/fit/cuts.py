@@ -13,7 +13,6 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import floor, gcd, lcm
 
-from ringcut.fit.blame import Blame
 from ringcut.fit.limits import AtMost, Limit
 
 LARGEST = 20_000
@@ -34,14 +33,11 @@ class Rounding:
         self._numbers = numbers
         self._steps = {v: steps[id(numbers[v])] for v in part}
 
-    def cut(
-        self, masks: Sequence[int], variable: int, shares: Sequence[Share], upper: set[int], blame: Blame
-    ) -> AtMost | None:
+    def cut(self, masks: Sequence[int], variable: int, shares: Sequence[Share], upper: set[int]) -> AtMost | None:
         """A cut from how often limits count for ``variable``; it holds within the bounds of ``masks``.
 
-        Variables in ``upper`` are counted down from their most, all others up from their least; what these ends rest
-        on, by ``blame``, the cut rests on as well. None where the multipliers cannot be made whole, or nothing is left
-        after rounding.
+        Variables in ``upper`` are counted down from their most, all others up from their least. None where the
+        multipliers cannot be made whole, or nothing is left after rounding.
         """
         own = self._steps[variable]
         parts = []
@@ -63,16 +59,7 @@ class Rounding:
         found = self._rounded(masks, total, bound, times, upper)
         if found is not None:
             found.made_of = sources(source for _, _, source in parts)
-            for _, limit, source in parts:
-                found.because |= limit.because | blame.own(source)
-            for v, c in total.items():
-                found.because |= blame.end(v, self._least(masks, v, c, upper))
         return found
-
-    def _least(self, masks: Sequence[int], variable: int, c: int, upper: set[int]) -> bool:
-        """Whether a variable is counted from its least value; one that has a single value, from what its sum needs."""
-        mask = masks[variable]
-        return variable not in upper if mask & (mask - 1) else c > 0
 
     def _rounded(
         self, masks: Sequence[int], total: dict[int, int], bound: int, times: int, upper: set[int]

@@ -61,8 +61,6 @@ class AtMost(_Silent):
         self.bound = bound
         self.made_of: Sequence[Limit] = ()
         """The limits it is the sum of, if it is one."""
-        self.because = 0
-        """What else it rests on, as bits (``blame``): a cut holds within bounds that other limits set."""
 
     def of(self, masks: Sequence[int]) -> int:
         """The sum where every variable has one value."""

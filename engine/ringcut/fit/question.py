@@ -11,7 +11,6 @@ from itertools import islice
 
 from ringcut.fit.answers import Meter
 from ringcut.fit.arcs import Arcs
-from ringcut.fit.blame import Blame
 from ringcut.fit.compiled import Compiled, Network
 from ringcut.fit.limits import AtMost, Limit
 from ringcut.fit.problem import Preference
@@ -30,9 +29,8 @@ class Question:
         self._compiled = compiled
         self._limits = limits
         self._meter = meter
-        self.guilty: list[Limit] = []
-        """The limits that the last refutation rests on: whatever is refuted, these alone refute."""
-        self._blame = Blame({limit: 1 << number for number, limit in enumerate(limits)}, len(compiled.full))
+        self.struck: set[Limit] = set()
+        """Every limit that has struck a value: what was refuted, these refute."""
 
     def any(self, masks: list[int] | None = None) -> list[int] | None:
         """One solution within ``masks``, or None."""
@@ -157,25 +155,18 @@ class Question:
     ) -> Iterator[list[int]]:
         inside = set(part)
         mine = [limit for limit in limits if any(v in inside for v in limit.scope)]
-        network = Network(mine, len(masks))
+        network = Network(mine, len(masks), self.struck)
         sums = [limit for limit in mine if isinstance(limit, AtMost) and limit is not aim]
         arcs = [limit for limit in mine if isinstance(limit, Arcs)]
         relaxation = None
         if sums or arcs or aim:
             relaxation = Relaxation(sums, masks, part, self._compiled.numbers, aim, arcs)
-        yield from Splits(network, part, self._meter, relaxation, aim).solutions(masks, self._blame)
-        self._rests_on(network)
+        yield from Splits(network, part, self._meter, relaxation, aim).solutions(masks)
 
     def _tightened(self, masks: list[int]) -> list[int] | None:
         tight = masks.copy()
-        network = Network(self._limits, len(tight))
-        if network.tighten(tight, range(len(self._limits)), self._meter, None, self._blame):
-            return tight
-        self._rests_on(network)
-        return None
-
-    def _rests_on(self, network: Network) -> None:
-        self.guilty = [limit for number, limit in enumerate(self._limits) if network.guilty >> number & 1]
+        network = Network(self._limits, len(tight), self.struck)
+        return tight if network.tighten(tight, range(len(self._limits)), self._meter) else None
 
 
 def _with_part(whole: list[int], part: list[int], found: list[int]) -> list[int]:

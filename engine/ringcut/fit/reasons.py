@@ -1,11 +1,9 @@
 """A minimal conflict of labels of a compiled problem: one label after the other is left out, the least important first.
 
-Four things spare most of the long proofs. Where what is left still cannot hold, the limits that this proof does not
-rest on go at once (``blame``). Where it can, the label left out is needed, and the solution, which breaks that label
-alone, is a witness: where one variable can be given another value so that it breaks another label alone, that one is
-needed too, without a question (the idea of model rotation: Belov and Marques-Silva, FMCAD 2011; from memory). Every
-label is left out in a short search first, for solutions are found soon; and all labels that are not known to be needed
-after that are left out at once: if the others cannot hold, no label more is in the conflict.
+Two things spare most of the questions. Where what is left still cannot hold, the limits that struck nothing in that
+proof go at once. Where it can, the label left out is needed, and the solution, which breaks that label alone, is a
+witness: where one variable can be given another value so that it breaks another label alone, that one is needed too,
+without a question (the idea of model rotation: Belov and Marques-Silva, FMCAD 2011; from memory).
 """
 
 from __future__ import annotations
@@ -20,9 +18,6 @@ from ringcut.fit.problem import Label
 from ringcut.fit.question import Question
 from ringcut.fit.splits import nearest
 
-PROBE = 4
-"""Nodes of a short search: most solutions are found at once, and a proof that there is none takes longer."""
-
 
 class Reasons:
     """Why a problem has no solution."""
@@ -33,70 +28,30 @@ class Reasons:
         for constraint, limits in zip(compiled.problem.constraints, compiled.limits, strict=True):
             self._limits.setdefault(constraint.label, []).extend(limits)
         self._needed: set[Label] = set()
-        self._possible: list[frozenset[Label]] = []
-        self._probes: set[tuple[Label, ...]] = set()
 
-    def minimal(self) -> NoSolution:
-        """A minimal conflict of a problem that has no solution.
+    def minimal(self, struck: Collection[Limit]) -> NoSolution:
+        """A minimal conflict among the labels whose limits struck something in a proof that there is no solution.
 
         Labels come in the order of the problem, and those that come first are left out last. Cost: a question for
-        each label of the conflict at most, and one for each time that it became smaller; most of them are short.
+        each label of the conflict at most, and one for each time that it became smaller.
         """
-        left = self._compiled.problem.labels()
-        try:
-            while True:
-                left = self._probed(left)
-                opened = [label for label in left if label not in self._needed]
-                if not opened:
-                    return NoSolution(left)
-                smaller = self._without(left, opened)
-                if smaller is None:
-                    smaller = self._without(left, opened[-1:])
-                left = left if smaller is None else smaller
-        except OutOfBudget:
-            return NoSolution(left, minimal=False)
+        left = self._struck(self._compiled.problem.labels(), struck)
+        while opened := [label for label in left if label not in self._needed]:
+            tried = opened[-1]
+            rest = tuple(label for label in left if label is not tried)
+            question = Question(self._compiled, self._in_force(rest), Meter(self._budget))
+            try:
+                found = question.any()
+            except OutOfBudget:
+                return NoSolution(left, minimal=False)
+            if found is None:
+                left = self._struck(rest, question.struck)
+            else:
+                self._witness(found, tried, left)
+        return NoSolution(left)
 
-    def _probed(self, left: tuple[Label, ...]) -> tuple[Label, ...]:
-        """What is left after each label was left out in turn, where a short search tells what comes of it.
-
-        After one of which it tells nothing, labels stay: they are more important than that one.
-        """
-        short = Budget(min(PROBE, self._budget.nodes), self._budget.checks)
-        told = True
-        for tried in reversed(left):
-            if tried in left and tried not in self._needed:
-                asked = tuple(label for label in left if label is not tried)
-                if asked in self._probes:
-                    told = False
-                    continue
-                self._probes.add(asked)
-                try:
-                    smaller = self._without(left, [tried], short)
-                except OutOfBudget:
-                    told = False
-                    continue
-                left = smaller if told and smaller is not None else left
-        return left
-
-    def _without(
-        self, left: tuple[Label, ...], tried: Sequence[Label], budget: Budget | None = None
-    ) -> tuple[Label, ...] | None:
-        """What refutes a problem without some labels; None where it has a solution then. Raises OutOfBudget."""
-        rest = tuple(label for label in left if label not in tried)
-        if any(known.issuperset(rest) for known in self._possible):
-            self._needed.update(tried if len(tried) == 1 else ())
-            return None
-        question = Question(self._compiled, self._in_force(rest), Meter(budget or self._budget))
-        found = question.any()
-        if found is None:
-            return self._guilty(rest, question.guilty)
-        self._possible.append(frozenset(rest))
-        if len(tried) == 1:
-            self._witness(found, tried[0], left)
-        return None
-
-    def _guilty(self, labels: Sequence[Label], guilty: Collection[Limit]) -> tuple[Label, ...]:
-        return tuple(label for label in labels if any(limit in guilty for limit in self._limits[label]))
+    def _struck(self, labels: Sequence[Label], struck: Collection[Limit]) -> tuple[Label, ...]:
+        return tuple(label for label in labels if any(limit in struck for limit in self._limits[label]))
 
     def _in_force(self, labels: Collection[Label]) -> list[Limit]:
         chosen = {None, *labels}

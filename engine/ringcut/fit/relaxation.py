@@ -17,12 +17,10 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 from math import inf
 
 from ringcut.fit.answers import Meter
 from ringcut.fit.arcs import Arcs
-from ringcut.fit.blame import Blame
 from ringcut.fit.cuts import Rounding, Share, sources
 from ringcut.fit.limits import AtMost, Limit
 
@@ -69,7 +67,6 @@ class Relaxation:
         self._rounding: Rounding | None = None
         self._aim = aim
         self._leaning = aim is None
-        self._halves = [_half_a_gap(numbers) for numbers in self._numbers] if self._leaning else []
         self.point: dict[int, float] = {}
         """After ``sum_of_limits``: where the relaxed problem is best, by variable."""
         self._build()
@@ -97,17 +94,14 @@ class Relaxation:
         self._build()
         return None
 
-    def cut_off(self, masks: Sequence[int], meter: Meter, blame: Blame) -> None:
-        """Take cuts into account, until ``without_cuts``, that keep only points near whole choices within ``masks``.
-
-        ``blame`` is what these masks rest on.
-        """
+    def cut_off(self, masks: Sequence[int], meter: Meter) -> None:
+        """Take cuts into account, until ``without_cuts``, that keep only points near whole choices within ``masks``."""
         rounding = self._rounding = self._rounding or Rounding(self._part, self._all_numbers)
         for _ in range(CUT_ROUNDS):
             self.sum_of_limits(masks, meter)
             rows = [(self.off_grid(v), -row) for row, v in self._inside_variables() if v in self.point]
             worst = [-row for off, row in sorted(rows, reverse=True)[:MOST_CUTS] if off > 1e-4]
-            found = (rounding.cut(masks, *self._derived(masks, row), blame) for row in worst)
+            found = (rounding.cut(masks, *self._derived(masks, row)) for row in worst)
             cuts = [cut for cut in found if cut and self._is_beyond(cut)]
             if not cuts:
                 return
@@ -147,7 +141,7 @@ class Relaxation:
             self._build()
 
     def upright(self) -> None:
-        """Keep off the limits no more, which refutes worse: no solution was found soon."""
+        """Lean no more away from the limits, which refutes worse: no solution was found soon."""
         if self._leaning:
             self._leaning = False
             self._build()
@@ -196,9 +190,6 @@ class Relaxation:
             least, most = each.span(masks)
             low.append(float(least))
             high.append(float(most))
-        if self._leaning:
-            low.append(0.0)
-            high.append(1.0)
         return low, high
 
     def _build(self) -> None:
@@ -219,21 +210,18 @@ class Relaxation:
             self._rows.append(row)
             self._rest.append(rest)
         self._cost = [0.0] * size
-        for variable, c, _ in self._aim.terms if self._aim else ():
-            if variable in where:
-                self._cost[where[variable]] += c
-        if self._leaning:
-            self._keep_off(len(self._limits))
+        for weight, limit in [(1.0, self._aim)] if self._aim else self._away():
+            for variable, c, _ in limit.terms:
+                if variable in where:
+                    self._cost[where[variable]] += weight * c
         self._at_high = [cost < 0 for cost in self._cost]
         self._pivots = 0
 
-    def _keep_off(self, sums: int) -> None:
-        # One more variable, from 0 to 1 and as large as can be: at 1 every sum stays so far below its bound that
-        # the nearest values of all its variables keep it too.
-        self._outside.append(len(self._outside) + len(self._inside))
-        self._cost.append(-1.0)
-        for number, row in enumerate(self._rows):
-            row.append(sum(-abs(c) * half for c, half in zip(row, self._halves, strict=True)) if number < sums else 0.0)
+    def _away(self) -> list[tuple[float, AtMost]]:
+        """Where nothing is wanted but a solution: away from all limits, where whole choices are likely to be near."""
+        if not self._leaning:
+            return []
+        return [(1.0 / sum(abs(c) for _, c, _ in limit.terms), limit) for limit in self._limits if limit.terms]
 
     def _worst(self, values: Sequence[float], low: Sequence[float], high: Sequence[float]) -> tuple[int, bool]:
         worst, found, below = 1e-7, -1, True
@@ -286,8 +274,6 @@ class Relaxation:
         size, last = len(self._part), len(self._part) + len(self._limits)
         parts: list[tuple[float, AtMost, Limit]] = []
         for name, y, up in multipliers:
-            if name == last + len(self._arcs):
-                continue
             if name >= last and y:
                 each = self._arcs[name - last]
                 parts.append((abs(y), each.edge(masks, up), each))
@@ -300,21 +286,14 @@ class Relaxation:
         total: dict[int, int] = {}
         bound = 0
         made_of: list[Limit] = []
-        because = 0
         largest = max((y for y, _, _ in parts), default=0.0)
         for y, limit, source in parts:
             whole = round(y / largest * PRECISION) if largest else 0
             if whole:
                 made_of.append(source)
-                because |= limit.because
                 bound += whole * limit.bound
                 for variable, c, _ in limit.terms:
                     total[variable] = total.get(variable, 0) + whole * c
         added = AtMost(list(total.items()), self._all_numbers, bound)
         added.made_of = sources(made_of)
-        added.because = because
         return added
-
-
-def _half_a_gap(numbers: Sequence[int]) -> float:
-    return max((b - a for a, b in pairwise(numbers)), default=0) / 2

@@ -19,7 +19,6 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ringcut.fit.answers import Meter, OutOfBudget
 from ringcut.fit.arcs import Arcs
-from ringcut.fit.blame import Blame
 from ringcut.fit.compiled import Network
 from ringcut.fit.limits import AtMost
 from ringcut.fit.relaxation import Relaxation
@@ -63,7 +62,6 @@ class Splits:
         self._arcs = [limit for limit in network.limits if isinstance(limit, Arcs)]
         self._ways = {arcs.scope[2] for arcs in self._arcs}
         self._states: list[list[int]] = []
-        self._blames: list[Blame] = []
         self._splits: list[Split | None] = []
         self._fine: list[int] = []
         self._met: list[int] | None = None
@@ -72,13 +70,10 @@ class Splits:
         self._inside = 0
         self._weight = [1] * len(network.watching)
 
-    def solutions(self, masks: list[int], blame: Blame) -> Iterator[list[int]]:
-        """Complete choices, each better than the last by ``aim``; one at most without. Raises OutOfBudget.
-
-        ``blame`` is what ``masks`` rest on. When all is refuted, the network has the limits that did it.
-        """
+    def solutions(self, masks: list[int]) -> Iterator[list[int]]:
+        """Complete choices, each better than the last by ``aim``; one at most without. Raises OutOfBudget."""
         try:
-            for found in self._searched(masks, blame.copy()):
+            for found in self._searched(masks):
                 self._lower(found)
                 self._met = None
                 yield found
@@ -91,15 +86,15 @@ class Splits:
         if self._met:
             yield self._met
 
-    def _searched(self, masks: list[int], blame: Blame) -> Iterator[list[int]]:
+    def _searched(self, masks: list[int]) -> Iterator[list[int]]:
         root = masks.copy()
-        if not self._tighten(root, range(len(self._network.limits)), blame):
+        if not self._tighten(root, range(len(self._network.limits))):
             return
         if found := self._dive(root):
             yield found
             if not self._aim:
                 return
-            if not self._tighten(root, self._moving, blame):
+            if not self._tighten(root, self._moving):
                 return
         if self._relaxation:
             self._relaxation.upright()
@@ -111,7 +106,6 @@ class Splits:
 
         depth += FINE_SPLITS
         self._states = [root, *([] for _ in range(depth))]
-        self._blames = [blame] * (depth + 1)
         self._splits, self._fine = [None] * depth, [0] * (depth + 1)
         decisions = list(range(depth))
         both = [1, 0]  # the solver takes them from the end
@@ -138,15 +132,14 @@ class Splits:
             )
         chosen = self._splits[depth]
         if chosen is None or chosen is NEITHER:
-            self._states[depth + 1], self._blames[depth + 1] = before, self._blames[depth]
+            self._states[depth + 1] = before
             return chosen is None and not second
         self._meter.node()
-        after, blame = before.copy(), self._blames[depth].copy()
-        after[chosen.variable] = part = chosen.second if second else chosen.first
-        blame.decided(chosen.variable, before[chosen.variable], part)
-        self._states[depth + 1], self._blames[depth + 1] = after, blame
+        after = before.copy()
+        after[chosen.variable] = chosen.second if second else chosen.first
+        self._states[depth + 1] = after
         self._fine[depth + 1] = self._fine[depth] + chosen.fine
-        if self._tighten(after, (*self._network.watching[chosen.variable], *self._moving), blame):
+        if self._tighten(after, (*self._network.watching[chosen.variable], *self._moving)):
             return True
         self._weight[chosen.variable] += 1
         return False
@@ -165,13 +158,13 @@ class Splits:
         self._inside += 1
         if self._inside not in CUT_OFF_AT:
             return True
-        relaxed.cut_off(self._states[self._plain], self._meter, self._blames[self._plain])
-        return self._tighten(masks, self._moving, self._blames[depth])
+        relaxed.cut_off(self._states[self._plain], self._meter)
+        return self._tighten(masks, self._moving)
 
-    def _tighten(self, masks: list[int], waiting: Sequence[int], blame: Blame | None = None) -> bool:
+    def _tighten(self, masks: list[int], waiting: Sequence[int]) -> bool:
         network, relaxed = self._network, self._relaxation
         looks = ONCE_ROUND * len(network.limits) if relaxed else None
-        if not network.tighten(masks, waiting, self._meter, looks, blame):
+        if not network.tighten(masks, waiting, self._meter, looks):
             return False
         for _ in range(ROUNDS if relaxed else 0):
             added = relaxed.sum_of_limits(masks, self._meter) if relaxed else None
@@ -180,16 +173,19 @@ class Splits:
                     self._rounded(masks)
                 break
             changed: list[int] = []
-            if not network.revise(added, masks, changed, self._meter, blame):
+            left = added.revise(masks, changed, self._meter)
+            if changed or not left:
+                network.struck.update(added.made_of)
+            if not left:
                 return False
             if not changed and not self._rounded(masks):
                 break
             woken = [limit for variable in changed for limit in network.watching[variable]]
-            if not network.tighten(masks, (*woken, *self._moving), self._meter, looks, blame):
+            if not network.tighten(masks, (*woken, *self._moving), self._meter, looks):
                 return False
         if any(masks[variable] & (masks[variable] - 1) for variable in self._part):
             return True
-        return network.tighten(masks, range(len(network.limits)), self._meter, None, blame)
+        return network.tighten(masks, range(len(network.limits)), self._meter)
 
     def _rounded(self, masks: list[int]) -> bool:
         """Whether the relaxed best, rounded to values that are left, is a solution.
@@ -221,32 +217,19 @@ class Splits:
             self._aim.bound = self._aim.of(found) - 1
 
     def _dive(self, masks: list[int]) -> list[int] | None:
-        # Settle one variable after the other; only from the wrong side of two angles go back. A solution, or nothing.
+        # Settle one variable after the other without going back: a solution, or nothing.
         point = self._relaxation.point if self._relaxation else {}
         found = masks.copy()
         while opened := [v for v in self._part if found[v] & (found[v] - 1)]:
             self._meter.node()
-            relaxed = self._relaxation
-            if relaxed and (side := self._way_round(found, relaxed.point)):
-                chosen, tries = side.variable, [side.first, side.second]
-            else:
-                plain = [v for v in opened if v not in self._ways] or opened
-                chosen = min(plain, key=lambda v: found[v].bit_count() / self._weight[v])
-                mask = found[chosen]
-                tries = [nearest(mask, relaxed.nearest(chosen, mask) if relaxed else middle(mask))]
-            left = (self._settled(found, chosen, part) for part in tries)
-            settled = next((each for each in left if each), None)
-            if settled is None:
+            chosen = min(opened, key=lambda v: found[v].bit_count() / self._weight[v])
+            relaxed, mask = self._relaxation, found[chosen]
+            found[chosen] = nearest(mask, relaxed.nearest(chosen, mask) if relaxed else middle(mask))
+            if not self._tighten(found, self._network.watching[chosen]):
                 if relaxed:
                     relaxed.point = point
                 return None
-            found = settled
         return found
-
-    def _settled(self, masks: Sequence[int], variable: int, part: int) -> list[int] | None:
-        found = list(masks)
-        found[variable] = part
-        return found if self._tighten(found, self._network.watching[variable]) else None
 
     def _choose(self, masks: Sequence[int], fine: bool) -> Split | None:
         """The domain that is split next, and where; ``fine``: whether it may be anywhere. None: nothing is open."""

@@ -43,7 +43,7 @@ def best(
     except OutOfBudget as reason:
         return GaveUp(str(reason), compiled.read(met) if met else None)
     if met is None:
-        return Reasons(compiled, budget).minimal()
+        return Reasons(compiled, budget).minimal(question.struck)
     values = compiled.read(met)
     return Solution(values, tuple(preference.worth(values) for preference in preferences))
 
@@ -63,7 +63,7 @@ def remaining(
     except OutOfBudget as reason:
         return GaveUp(str(reason))
     if left is None:
-        return Reasons(compiled, budget).minimal()
+        return Reasons(compiled, budget).minimal(question.struck)
     return Remaining(
         {
             name: tuple(values[position] for position in members(mask))
