@@ -6,7 +6,9 @@ every other file, is judged as a single log is; so is, with concessions, whateve
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import msgspec
@@ -24,6 +26,8 @@ STRETCH = 4_000_000
 """Bytes of a stretch."""
 MOST_AT_ONCE = 2 * STRETCH
 """Bytes of a stretch whose lines are taken as they come, since none of them can fill the memory."""
+SELDOM = 10_000
+"""Containers made, less those freed, between two looks for garbage; a few megabytes at most."""
 MOST_PROBLEMS = 20
 """Problems that are kept; the others are counted."""
 UNDER_CONCESSION = 4
@@ -106,7 +110,8 @@ class Counter:
         told = Counted()
         self._found = {}
         if isinstance(work, Stretch):
-            self._count(work, told)
+            with _seldom_collecting():
+                self._count(work, told)
         else:
             audited = self.bench.done(work)
             self._take(audited.items, told)
@@ -167,6 +172,17 @@ def _day(line: bytes) -> str:
     start = line.find(b'"at":')
     found = line[start + 5 : start + 17].strip().strip(b'"')[:10] if start >= 0 else b""
     return found.decode("ascii", "replace") if len(found) == 10 and found[4:5] == b"-" == found[7:8] else ""
+
+
+@contextmanager
+def _seldom_collecting() -> Iterator[None]:
+    """Look for garbage in cycles less often: what is learnt is kept, and each look goes through all of it."""
+    usual = gc.get_threshold()
+    gc.set_threshold(SELDOM, *usual[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _lines(work: Stretch) -> Iterator[bytes]:
