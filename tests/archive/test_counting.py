@@ -122,6 +122,18 @@ def test_stretches_are_whole_lines_and_cover_the_file(file: Path, monkeypatch: p
     assert end == len(data)
 
 
+@pytest.mark.parametrize("at_once", [counting.MOST_AT_ONCE, 0])
+def test_a_file_that_became_shorter_is_counted_to_its_end(
+    at_once: int, settings: Settings, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Symptom: what was not there any more was waited for without end."""
+    monkeypatch.setattr(counting, "MOST_AT_ONCE", at_once)
+    (stretch,) = stretches([(file, "logs.jsonl")])
+    lines = file.read_bytes().splitlines(keepends=True)
+    file.write_bytes(b"".join(lines[:2]))
+    assert Counter(settings).counted(stretch).lines == 2
+
+
 def test_an_empty_file_and_one_that_is_gone_are_told(settings: Settings, tmp_path: Path) -> None:
     (tmp_path / "empty.jsonl").write_bytes(b"")
     assert counts_of(settings, tmp_path / "empty.jsonl").logs == 0

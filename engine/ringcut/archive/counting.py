@@ -195,9 +195,12 @@ def _lines(work: Stretch) -> Iterator[bytes]:
                 yield line if len(line) <= LONGEST_LINE else line[: LONGEST_LINE + 2]
                 left -= len(line)
                 if left <= 0:
-                    return
+                    break
+            return
         while left > 0:
             line, taken = next_line(stream)
+            if not taken:
+                return  # the file has become shorter since it was cut
             left -= taken
             yield line
 
