@@ -10,7 +10,6 @@ step, but may do with fewer of its conditions: that zero was read since the last
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Mapping, Sequence, Set
 
 import msgspec
@@ -18,6 +17,7 @@ import msgspec
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.problems import Place
+from ringcut.relations.backwards import rising
 from ringcut.relations.procedure import Occurrence
 from ringcut.relations.view import View
 
@@ -138,21 +138,10 @@ class Protection:
         rank = self._rank[closure]
         kept = [place for place in line if place in rank]
         ranks = [rank[place] for place in kept]
-        up = _rising(ranks)
-        down = _rising([-each for each in reversed(ranks)])[::-1]
+        up = rising(ranks)
+        down = rising([-each for each in reversed(ranks)])[::-1]
         longest = max(up, default=0)
         return {place for place, a, b in zip(kept, up, down, strict=True) if a + b - 1 < longest}
-
-
-def _rising(ranks: Sequence[int]) -> list[int]:
-    """How long the longest rising part is that ends with each member of a list of different numbers."""
-    ends: list[int] = []
-    found = []
-    for rank in ranks:
-        at = bisect_left(ends, rank)
-        ends[at : at + 1] = [rank]
-        found.append(at + 1)
-    return found
 
 
 def _relied_on(step: ir.Step) -> tuple[ir.Effect, ...]:

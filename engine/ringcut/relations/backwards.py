@@ -9,10 +9,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from typing import TypeVar
 
 import msgspec
 
 from ringcut.relations.procedure import Occurrence, Procedure
+
+N = TypeVar("N", int, Fraction)
 
 
 class Backwards(msgspec.Struct, frozen=True):
@@ -80,20 +83,20 @@ def _by_person(entries: Iterable[Occurrence]) -> list[list[Occurrence]]:
 
 def _in_doubt(times: Sequence[Fraction]) -> list[int]:
     """Those that do not belong to every longest part of the list that runs on."""
-    up_to = _lengths(times)
-    onwards = _lengths([-time for time in reversed(times)])[::-1]
+    up_to = rising(times)
+    onwards = rising([-time for time in reversed(times)])[::-1]
     longest = max(up_to)
     whole = [one + other - 1 == longest for one, other in zip(up_to, onwards, strict=True)]
     at = [length for length, fits in zip(up_to, whole, strict=True) if fits]
     return [number for number, fits in enumerate(whole) if not fits or at.count(up_to[number]) > 1]
 
 
-def _lengths(times: Sequence[Fraction]) -> list[int]:
-    """For each time, of how many the longest part is that runs on and ends with it."""
-    ends: list[Fraction] = []
+def rising(numbers: Sequence[N]) -> list[int]:
+    """For each number, of how many the longest part is that never falls and ends with it."""
+    ends: list[N] = []
     found = []
-    for time in times:
-        place = bisect_right(ends, time)
-        ends[place : place + 1] = [time]
+    for number in numbers:
+        place = bisect_right(ends, number)
+        ends[place : place + 1] = [number]
         found.append(place + 1)
     return found
