@@ -26,6 +26,8 @@ STRETCH = 4_000_000
 """Bytes of a stretch."""
 MOST_AT_ONCE = 2 * STRETCH
 """Bytes of a stretch whose lines are taken as they come, since none of them can fill the memory."""
+AT_ONCE = 1 << 20
+"""Bytes that are read from a file at once."""
 SELDOM = 10_000
 """Containers made, less those freed, between two looks for garbage; a few megabytes at most."""
 MOST_PROBLEMS = 20
@@ -187,7 +189,7 @@ def _seldom_collecting() -> Iterator[None]:
 
 def _lines(work: Stretch) -> Iterator[bytes]:
     """The lines of a stretch; one that is too long is cut, and refused by whoever reads it."""
-    with work.path.open("rb") as stream:
+    with work.path.open("rb", buffering=AT_ONCE) as stream:
         stream.seek(work.start)
         left = work.size
         if left <= MOST_AT_ONCE:

@@ -33,7 +33,7 @@ MOST_PLAIN = 10_000
 MOST_CREWS = 1000
 """Sets of hands that are kept for one run of letters."""
 OFTEN, VERY_OFTEN = 16, 100
-"""Times that the outcomes of a run, and that of one group one after the other, must be met before they are worth a
+"""Times that the outcomes of a run, and that of one group more than others, must be met before they are worth a
 function of their own, since compiling one takes as long as looking at some logs."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
@@ -72,8 +72,9 @@ class Local:
         self._check = outcomes(checks.items, checks.names)
         self._alike: Function | None = None
         self._usual = 0
-        """The outcome that was met last, or that one function asks for."""
+        """The outcome that most logs have, as far as is known, or that one function asks for."""
         self._again = 0
+        """How often it was met more than others were."""
 
     def outcome(self, log: Log, ends: Ends, at: Sequence[int]) -> int:
         """The number of the outcome of all checks; what was met very often is asked for first, in one function."""
@@ -85,8 +86,9 @@ class Local:
             found = self._numbers[outcome] = len(self.outcomes)
             self.outcomes.append(outcome)
         if self._alike is None:
-            self._again = self._again + 1 if found == self._usual else 0
-            self._usual = found
+            self._again += 1 if found == self._usual else -1
+            if self._again <= 0:
+                self._again, self._usual = 1, found
             if self._again == VERY_OFTEN:
                 alike = Alike(ends, len(at))
                 alike.add(self.checks.items, self.checks.names, at, outcome)

@@ -78,7 +78,8 @@ def strip(line: bytes) -> Strip | None:
     if one is None or start < len(at):
         return None
     zone, hand, rest = one
-    first, *pieces = inside.split(inside[start - len(at) : start + _DATE + 1])
+    pieces = inside.split(inside[start - len(at) : start + _DATE + 1])
+    first = pieces.pop(0)
     try:
         head, tail = line[:begin].decode(), line[end + 2 :].decode()
         day = inside[start : start + _DATE].decode()
@@ -133,14 +134,14 @@ class _Lanes(NamedTuple):
 
     digits: int
     """The low half of each digit, which is its value."""
-    hours: int
-    """The first byte of a lane."""
     pairs: int
-    """The first byte of each two digits."""
+    """Hours from bit 48 of a lane, minutes from bit 24, seconds from bit 0."""
     room: int
     """What a pair lacks to 128 if it is the least that is too large."""
     over: int
     """The bit that is then set."""
+    day: int
+    """As many bits as the seconds of a day need."""
     shape: bytes
     """How the clocks look with every digit 0."""
     unpack: Callable[[bytes], tuple[int, ...]]
@@ -149,20 +150,24 @@ class _Lanes(NamedTuple):
 @lru_cache
 def _lanes(count: int) -> _Lanes:
     def each(*lane: int) -> int:
-        return int.from_bytes(bytes(lane) * count, "little")
+        return int.from_bytes(bytes(lane) * count, "big")
 
     return _Lanes(
         digits=each(15, 15, 0, 15, 15, 0, 15, 15),
-        hours=each(255, 0, 0, 0, 0, 0, 0, 0),
-        pairs=each(255, 0, 0, 255, 0, 0, 255, 0),
-        room=each(128 - 24, 0, 0, 128 - 60, 0, 0, 128 - 60, 0),
-        over=each(128, 0, 0, 128, 0, 0, 128, 0),
+        pairs=each(0, 255, 0, 0, 255, 0, 0, 255),
+        room=each(0, 128 - 24, 0, 0, 128 - 60, 0, 0, 128 - 60),
+        over=each(0, 128, 0, 0, 128, 0, 0, 128),
+        day=each(0, 0, 0, 0, 0, 1, 255, 255),
         shape=b"00:00:00" * count,
-        unpack=Struct(f"<{count}Q").unpack,
+        unpack=Struct(f">{count}Q").unpack,
     )
 
 
 _SHAPE = bytes(ord("0") if chr(each).isdigit() and each < 128 else each for each in range(256))
+_TENS = 10 + (1 << 8)
+"""Brings ten times a digit and the digit after it together, in the place of the first."""
+_WEIGHTS = (1 << 46) + (60 << 46 - 24) + (3600 >> 48 - 46)
+"""Bring seconds, minutes and hours of a lane to bit 46, in seconds; nothing else of any lane reaches that far up."""
 
 
 def _clocks(pieces: Sequence[bytes]) -> tuple[int, ...]:
@@ -170,9 +175,8 @@ def _clocks(pieces: Sequence[bytes]) -> tuple[int, ...]:
     clocks, lanes = b"".join(map(_clock, pieces)), _lanes(len(pieces))
     if clocks.translate(_SHAPE) != lanes.shape:
         raise ValueError(clocks)
-    digits = int.from_bytes(clocks, "little") & lanes.digits
-    pairs = digits * 10 + (digits >> 8) & lanes.pairs
+    digits = int.from_bytes(clocks, "big") & lanes.digits
+    pairs = digits * _TENS >> 8 & lanes.pairs
     if pairs + lanes.room & lanes.over:
         raise ValueError(clocks)
-    hours, minutes, seconds = pairs & lanes.hours, pairs >> 24 & lanes.hours, pairs >> 48 & lanes.hours
-    return lanes.unpack((hours * 3600 + minutes * 60 + seconds).to_bytes(len(clocks), "little"))
+    return lanes.unpack((pairs * _WEIGHTS >> 46 & lanes.day).to_bytes(len(clocks), "big"))
