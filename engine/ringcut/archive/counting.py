@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from io import BufferedReader
 from pathlib import Path
 
 import msgspec
@@ -189,7 +190,7 @@ def _seldom_collecting() -> Iterator[None]:
 
 def _lines(work: Stretch) -> Iterator[bytes]:
     """The lines of a stretch; one that is too long is cut, and refused by whoever reads it."""
-    with work.path.open("rb", buffering=AT_ONCE) as stream:
+    with BufferedReader(work.path.open("rb", buffering=0), AT_ONCE) as stream:
         stream.seek(work.start)
         left = work.size
         if left <= MOST_AT_ONCE:

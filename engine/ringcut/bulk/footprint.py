@@ -28,6 +28,10 @@ AT_MARKS = ("implausible-reading", "unit-mixed-up", "says-all-done")
 STEPS, MARKED, EVERY = "steps", "marked", "every"
 
 
+Role = tuple[bool, ...]
+"""Of each set of steps that a form names, whether a step is in it."""
+
+
 class Unit(msgspec.Struct, frozen=True):
     """A comparison, the smallest thing that is true or false, with the readings and facts it rests on."""
 
@@ -51,6 +55,15 @@ class Footprint(msgspec.Struct, frozen=True):
     people: bool = False
     of: str = STEPS
     """Which entries it looks at: those of its steps, the marked ones, or every one."""
+    roles: tuple[tuple[str, Role], ...] = ()
+    """Steps that it looks at as one of several, each with what it asks of all these."""
+    latest: bool = False
+    """Whether it tells steps of one role from each other where one of them is done again, since the latest counts."""
+
+    @property
+    def stretches(self) -> bool:
+        """Whether time, or who did what, sets apart what is done in one stretch."""
+        return bool(self.spans or self.lapsing or self.people)
 
 
 def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
@@ -67,7 +80,13 @@ def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
     people = any(book.conditions[name].per == "person" for name in conditions)
     units = tuple(unit for node in nodes for unit in units_in(node, book)) if isinstance(form, ir.Limit) else ()
     of = EVERY if isinstance(form, ir.Keep) and lapsing and worsens_with_time(form, book) else STEPS
-    return Footprint(steps, units, spans, lapsing, people, of)
+    latest = isinstance(form, ir.Order | ir.Need) and not rule.judge_every
+    roles: tuple[tuple[str, Role], ...] = ()
+    if isinstance(form, ir.Order | ir.Need | ir.Keep):
+        sets = [held.names for held in _held(form) if isinstance(held, ir.StepSet)]
+        one_of_several = set(ir.steps_named(form)) - read - book.changing(conditions)
+        roles = tuple((step, tuple(step in names for names in sets)) for step in sorted(one_of_several))
+    return Footprint(steps, units, spans, lapsing, people, of, roles, latest)
 
 
 def _of_look(name: str, book: ir.Rulebook) -> Footprint:
@@ -77,7 +96,9 @@ def _of_look(name: str, book: ir.Rulebook) -> Footprint:
         return Footprint(frozenset(), of=MARKED)
     if name == "in-manhole-after-leaving":
         marked = {step.name for step in book.steps.values() if "in-manhole" in step.traits}
-        return Footprint(frozenset(marked | book.changing(["inside"])), people=True)
+        changing = book.changing(["inside"])
+        roles = tuple((step, (True,)) for step in sorted(marked - changing))
+        return Footprint(frozenset(marked | changing), people=True, roles=roles)
     if name == "measured-and-computed-disagree":
         steps = {step for node in book.quantities.values() for step, _ in readings_in(node, book)}
         return Footprint(frozenset(steps))

@@ -1,12 +1,15 @@
 """What is known of one kind of job: the levels of its rules for runs of letters and outcomes of checks.
 
-Rules that look at the same entries are judged together. Each group remembers its codes for the letters that it sees; a
+Rules that look at the same entries are judged together. Each group remembers its codes for what it sees of a run: of
+steps that it takes for one of several, as those before which something is needed, only that one of them stands there. A
 run of all letters remembers which of these belong together, and after some uses compares in one function.
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections import Counter
+from collections.abc import Container, Iterable, Sequence
+from itertools import compress
 from typing import Any
 
 import msgspec
@@ -15,10 +18,10 @@ from ringcut.bulk.chains import Chains
 from ringcut.bulk.checks import Checks, Maker
 from ringcut.bulk.cutting import HAND, Cut
 from ringcut.bulk.entries import Entry
-from ringcut.bulk.footprint import EVERY, MARKED, Footprint
+from ringcut.bulk.footprint import EVERY, MARKED, Footprint, Role
 from ringcut.bulk.frames import Frame
 from ringcut.bulk.functions import Alike, Ends, Function, outcomes
-from ringcut.bulk.letters import Alphabet
+from ringcut.bulk.letters import Alphabet, Way
 from ringcut.bulk.places import Wanted
 from ringcut.bulk.seen import NOT_APPLICABLE, Seen, named
 from ringcut.bulk.strips import Strip
@@ -35,6 +38,8 @@ MOST_CREWS = 1000
 OFTEN, VERY_OFTEN = 16, 100
 """Times that the outcomes of a run, and that of one group more than others, must be met before they are worth a
 function of their own, since compiling one takes as long as looking at some logs."""
+AGAIN = b"\xff"
+"""Begins what is seen of a run in which a step is done again; no letter."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
 Log = tuple[Sequence[Entry], Sequence[int], Sequence[float], View]
@@ -44,6 +49,12 @@ Outcomes = tuple[int, ...]
 """The number of the outcome of each part of a run."""
 Crew = tuple[tuple[int, ...], ...]
 """For each entry of a step that changes a condition of persons, who did it, by number."""
+
+
+def numbered(names: Iterable[Iterable[object]]) -> Crew:
+    """Who did each of some entries, by numbers in the order in which they are first named."""
+    number: dict[object, int] = {}
+    return tuple([tuple([number.setdefault(name, len(number)) for name in each]) for each in names])
 
 
 def compact(places: Sequence[int]) -> Sequence[int]:
@@ -103,14 +114,53 @@ class Group:
         self.rules, self.places, self.looks = tuple(rules), tuple(places), looks
         self.unseen = bytearray()
         """The letters of entries that these rules do not look at."""
+        self._looked = bytearray(256)
+        """For each letter 1, where they do."""
         self.known: dict[bytes | tuple[bytes, Crew], Local | bytes] = {}
-        """By the letters that these rules see, with who did what if they see that too; codes, where nothing is open."""
+        """By what these rules see of a run, with who did what if they see that too; codes, where nothing is open."""
+        self._roles = dict(looks.roles)
+        self._alike = bytearray(range(256))
+        """For each letter the first that was met of the same role."""
+        self._first: dict[tuple[Role, Way], int] = {}
+        self._several: set[int] = set()
+        """The letters of steps of a role."""
+        self._runs: list[tuple[bytes, bytes]] = []
+        """For each letter that stands for others: it twice, and once."""
 
-    def meet(self, letter: int, step: str, marked: bool) -> None:
+    def meet(self, letter: int, step: str, marked: bool, way: Way) -> None:
         """Take note of a new letter."""
         looks = self.looks
         if not (looks.of == EVERY or looks.of == MARKED and marked or step in looks.steps):
             self.unseen.append(letter)
+            return
+        self._looked[letter] = 1
+        if step in self._roles and looks.of != EVERY:
+            self._several.add(letter)
+            first = self._alike[letter] = self._first.setdefault((self._roles[step], way), letter)
+            if first == letter and not looks.stretches:
+                self._runs.append((bytes([letter, letter]), bytes([letter])))
+
+    def seen(self, letters: bytes, again: Sequence[int]) -> bytes:
+        """What these rules see of a run of letters; ``again``: the letters of steps that are done more than once."""
+        if self.looks.latest and not self._several.isdisjoint(again):
+            return AGAIN + letters.translate(None, self.unseen)
+        found = letters.translate(self._alike, self.unseen)
+        for twice, once in self._runs:
+            while twice in found:
+                found = found.replace(twice, once)
+        return found
+
+    def at(self, letters: bytes) -> Sequence[int]:
+        """The places of the entries that these rules look at."""
+        return compact(list(compress(range(len(letters)), letters.translate(self._looked))))
+
+    def write(self, own: bytes, codes: bytearray) -> None:
+        """Write the codes of these rules among those of all."""
+        if len(own) == 1:
+            codes[self.places[0]] = own[0]
+            return
+        for place, code in zip(self.places, own, strict=True):
+            codes[place] = code
 
 
 class Result:
@@ -187,20 +237,19 @@ class Crewed:
 
     def __init__(self, steps: Sequence[str], people: Container[str]) -> None:
         self.runs: dict[Crew, Run] = {}
-        self._places = [place for place, step in enumerate(steps) if step in people]
-        self._alone: Crew = ((0,),) * len(self._places)
+        self.places = [place for place, step in enumerate(steps) if step in people]
+        """Where it matters who did it."""
+        self._alone: Crew = ((0,),) * len(self.places)
         self._known: dict[tuple[tuple[str, ...], ...], Crew] = {}
 
     def crew(self, entries: Sequence[Entry], parts: Cut) -> Crew:
         """Who did the entries for which it matters, by number."""
-        if parts.alone or not self._places:
+        if parts.alone or not self.places:
             return self._alone
-        names = tuple([entries[place].by for place in self._places])
+        names = tuple([entries[place].by for place in self.places])
         found = self._known.get(names)
         if found is None:
-            number: dict[str, int] = {}
-            told = [named(each, parts.hand) for each in names]
-            found = tuple(tuple(number.setdefault(name, len(number)) for name in each) for each in told)
+            found = numbered(named(each, parts.hand) for each in names)
             if len(self._known) < MOST_CREWS and all(each in ((), (HAND,)) for each in names):
                 self._known[names] = found
         return found
@@ -235,7 +284,7 @@ class Kind:
                 continue
             looks = self.vocabulary.footprints[rule.id]
             alone = looks.units or looks.spans or looks.lapsing or isinstance(rule.form, ir.Pattern)
-            key = rule.id if alone else (looks.steps, looks.people)
+            key = rule.id if alone else (looks.steps, looks.people, looks.roles, looks.latest)
             together.setdefault(key, []).append(place)
         found = []
         for places in together.values():
@@ -248,7 +297,7 @@ class Kind:
         alphabet = self.alphabet
         for letter in range(self._met, len(alphabet.steps)):
             for group in self.groups:
-                group.meet(letter, alphabet.steps[letter], alphabet.marked[letter])
+                group.meet(letter, alphabet.steps[letter], alphabet.marked[letter], alphabet.ways[letter])
         self._met = len(alphabet.steps)
 
     def judged(
@@ -263,7 +312,7 @@ class Kind:
         run, seen = crewed.runs.get(crew), None
         if run is None:
             seen = Seen(frame, parts, entries, times, self.book)
-            run = crewed.runs[crew] = self._run(letters, crew, seen)
+            run = crewed.runs[crew] = self._run(letters, dict(zip(crewed.places, crew, strict=True)), seen)
         found = run.result((entries, times, self._numbers(frame), frame.view))
         if not isinstance(found, Result):
             self.learnt += 1
@@ -317,24 +366,31 @@ class Kind:
     def _numbers(self, frame: Frame) -> Sequence[float]:
         return frame.numbers if len(frame.numbers) == len(self.wanted) else frame.fill(self.wanted)
 
-    def _run(self, letters: bytes, people: Crew, seen: Seen) -> Run:
+    def _run(self, letters: bytes, people: dict[int, tuple[int, ...]], seen: Seen) -> Run:
         codes = bytearray([NOT_APPLICABLE]) * len(self.book.rules)
         parts: list[tuple[Group, Local, Sequence[int]]] = []
+        again = self._again(letters)
         for group in self.groups:
-            looked = letters.translate(None, group.unseen)
-            key = (looked, people) if group.looks.people else looked
+            looked = group.seen(letters, again)
+            key: bytes | tuple[bytes, Crew] = looked
+            if group.looks.people:
+                key = looked, numbered(people[place] for place in group.at(letters))
             local = group.known.get(key)
             if not isinstance(local, bytes):
-                unseen = frozenset(group.unseen)
-                at = compact([place for place, letter in enumerate(letters) if letter not in unseen])
+                at = group.at(letters)
                 local = local or self._local(group, key, seen, at)
             if isinstance(local, Local):
                 local.runs += 1
                 parts.append((group, local, at))
                 continue
-            for place, code in zip(group.places, local, strict=True):
-                codes[place] = code
+            group.write(local, codes)
         return Run(bytes(codes), parts, seen)
+
+    def _again(self, letters: bytes) -> list[int]:
+        """The letters of steps that a run has more than once."""
+        steps = self.alphabet.steps
+        times = Counter(map(steps.__getitem__, letters))
+        return [letter for letter in set(letters) if times[steps[letter]] > 1]
 
     def _local(self, group: Group, key: bytes | tuple[bytes, Crew], seen: Seen, at: Sequence[int]) -> Local | bytes:
         checks = self._checks(group, seen, at)
@@ -356,6 +412,5 @@ class Kind:
         for (group, local, _), number in zip(run.parts, outcomes, strict=True):
             if number not in local.codes:
                 local.codes[number] = seen.judged(group.rules)
-            for place, code in zip(group.places, local.codes[number], strict=True):
-                codes[place] = code
+            group.write(local.codes[number], codes)
         return bytes(codes)

@@ -20,6 +20,10 @@ MOST = 250
 """Letters of one alphabet."""
 
 
+Way = tuple[tuple[str, ...], str]
+"""On which sides something was done, and whether it was."""
+
+
 class Full(Exception):
     """There is no letter left."""
 
@@ -53,6 +57,7 @@ class Alphabet:
         self.steps: list[str] = []
         """The step of each letter."""
         self.marked: list[bool] = []
+        self.ways: list[Way] = []
         self._letters: dict[tuple[object, ...], int] = {}
         self._outcomes: dict[tuple[str, str, Value, str], tuple[int, ...]] = {}
 
@@ -70,6 +75,7 @@ class Alphabet:
             self._letters[key] = len(self._letters)
             self.steps.append(entry.step)
             self.marked.append(proof or any(outcome[0] for _, outcome in seen))
+            self.ways.append((entry.sides, entry.status))
         return self._letters[key]
 
     def _seen(self, entry: Entry, name: str, side: str) -> tuple[int, ...]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import msgspec
 
@@ -270,17 +270,21 @@ def free(word: ir.Word) -> Value:
 
 def assumed(word: ir.Word) -> Value:
     """The value that is taken where none is given."""
+    return _assumed(word.name, word.kind, word.otherwise)
+
+
+@lru_cache(maxsize=1000)
+def _assumed(name: str, kind: str, text: str) -> Value:
     from ringcut.reading.measures import Refusal, read_measure
     from ringcut.relations.spans import Listed
 
-    text = word.otherwise
-    if word.kind == "list":
+    if kind == "list":
         return Listed(tuple(part for part in text.strip("[]").replace(",", " ").split() if part != "none"))
-    if word.kind in ("yes-no", "choice", "text", "date", "names"):
+    if kind in ("yes-no", "choice", "text", "date", "names"):
         return Words((text,))
-    found = read_measure(text, word.kind, plan=True)
+    found = read_measure(text, kind, plan=True)
     if isinstance(found, Refusal):
-        return Missing(Cause("fact", word.name, why="unreadable"))
+        return Missing(Cause("fact", name, why="unreadable"))
     return Span(found.low, found.high, found.low_open, found.high_open)
 
 
