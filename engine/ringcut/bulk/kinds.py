@@ -320,7 +320,7 @@ class Kind:
             codes = self._codes(run, outcomes, seen or Seen(frame, parts, entries, times, self.book))
             found = run.results[outcomes] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
             run.meet(outcomes, found)
-        if glance is not None and parts.alone:
+        if glance is not None and parts.alone and seen is None:  # a run that was met before: most flaws come once
             self._chains.meet(glance, letters, entries, run, run.looked())
         return found.judged
 
