@@ -14,7 +14,8 @@ from tests.benchmarks.manylogs import logs as usual_logs
 from tests.bulk.adversarial import families, logs
 from tests.bulk.comparing import differences, reference
 
-from ringcut.bulk.cutting import STAMP
+from ringcut.bulk.cutting import STAMP, Cut
+from ringcut.bulk.cutting import cut as cut_really
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
 from ringcut.bulk.kinds import Kind
@@ -146,3 +147,29 @@ def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monk
         assert len(bulk.frames) <= 4
     kinds = bulk._kinds.values()
     assert sum(kind.learnt for kind in kinds) == learnt, "a job that differs in a number was learnt anew"
+
+
+def test_a_text_that_was_not_met_is_read_by_itself(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a log differs from earlier ones in what one entry says, nothing else of it is read once more."""
+    bulk, log = Bulk(book), next(usual_logs(1, seed=8))
+    place = next(place for place, step in enumerate(log["steps"]) if step["do"] == "check-foreign-voltage")
+
+    def line(voltage: str) -> bytes:
+        log["steps"][place]["voltage"] = voltage
+        return json.dumps(log, separators=(",", ":")).encode()
+
+    for voltage in ("2 V", "3 V"):
+        assert differences(line(voltage), bulk, book) == []
+    whole: list[bytes] = []
+
+    def cut(line: bytes) -> Cut | None:
+        whole.append(line)
+        return cut_really(line)
+
+    monkeypatch.setattr("ringcut.bulk.judging.cut", cut)
+    for voltage in ("4 V", "4.5 V", "0 V"):
+        assert differences(line(voltage), bulk, book) == []
+    assert whole == []
+    for voltage in ("200 V", "two volts", "5 V\\", "6 V\x7f", ""):
+        assert differences(line(voltage), bulk, book) in (None, [])
+    assert len(whole) == 5

@@ -124,7 +124,7 @@ def stripped(line: list[tuple[str, str]]) -> Strip:
     begins = [begin.encode() for begin, _ in line]
     ends = [b"},{" + begin for begin in begins[1:]] + [b""]
     pieces = [rest.encode() + end for (_, rest), end in zip(line, ends, strict=True)]
-    return Strip("", "", "", HAND, "2026-03-01", "Z", begins[0], pieces, list(range(len(line))), b"},{")
+    return Strip("", "", "", HAND, "2026-03-01", "Z", begins[0], pieces, list(range(len(line))), b"},{", "")
 
 
 LETTERS = st.dictionaries(st.tuples(st.sampled_from("abc"), st.sampled_from(["", "1", "2", "3"])), st.integers(0, 2))
@@ -138,21 +138,38 @@ def odd(known: list[tuple[str, int]]) -> bool:
     return not even(known)
 
 
-@given(LETTERS, st.lists(LINES, max_size=30), st.sampled_from([0, 2, 5]), st.sets(st.integers(0, 3)))
+@given(
+    LETTERS,
+    st.lists(LINES, max_size=30),
+    st.sampled_from([0, 2, 5]),
+    st.sets(st.integers(0, 3)),
+    st.sampled_from(["", "1", "none"]),
+)
 def test_a_chain_that_is_known_means_what_its_entries_mean(
-    letter: dict[tuple[str, str], int], lines: list[list[tuple[str, str]]], dropped: int, looked: set[int]
+    letter: dict[tuple[str, str], int],
+    lines: list[list[tuple[str, str]]],
+    dropped: int,
+    looked: set[int],
+    unread: str,
 ) -> None:
     """Whatever letters entries have, by beginning and rest: what is found is what the line itself would give.
 
-    Some chains are ``dropped`` from time to time. Entries are right at the places that are ``looked`` at.
+    Some chains are ``dropped`` from time to time, and one rest is left ``unread``. Entries are right at the places that
+    are ``looked`` at.
     """
     chains: Chains[list[tuple[str, int]]] = Chains()
+
+    def read(_: Strip, begun: bytes, rest: bytes) -> tuple[int, Entry] | None:
+        begin, end = begun.decode(), rest.decode()
+        number = letter.get((begin, end), 0)
+        return None if end == unread else (number, Entry(begin, (), (), "done", end, {}, {}))
+
     for time in range(3):
         for place, line in enumerate(lines):
             if dropped and place % dropped == 1:
                 chains.keep(even if place % 2 else odd)
             truth = [(begin, letter.get((begin, rest), 0)) for begin, rest in line]
-            found = chains.of(stripped(line))
+            found = chains.of(stripped(line), read)
             if found is not None:
                 assert found[0] == truth
                 said = [(entry.step, entry.note) for entry in found[1]]

@@ -19,6 +19,8 @@ from ringcut.bulk.entries import Entry
 from ringcut.bulk.strips import Strip
 
 R = TypeVar("R")
+Read = Callable[[Strip, bytes, bytes], tuple[int, Entry] | None]
+"""Gives the letter and the entry of what begins so and goes on so; None where it has no letter."""
 MOST = 8_000
 """Chains that are remembered."""
 
@@ -51,21 +53,38 @@ class Chains(Generic[R]):
         self._pieces = {piece: entry for piece, entry in self._pieces.items() if entry.meaning in used}
         self._meanings = {meaning: number for meaning, number in self._meanings.items() if number in used}
 
-    def of(self, strip: Strip) -> tuple[R, list[Entry]] | None:
+    def of(self, strip: Strip, read: Read) -> tuple[R, list[Entry]] | None:
         """What is known of the chain of a line, and its entries, which are right where they will be looked at.
 
-        None where a piece, or the chain, was not met.
+        None where the chain was not met. A piece that was not met is read, and stands for what it means.
         """
         try:
             entries = list(map(self._pieces.__getitem__, strip.pieces))
         except KeyError:
-            return None
+            if not self._take(strip, read):
+                return None
+            entries = list(map(self._pieces.__getitem__, strip.pieces))
         chain = self._known.get((strip.first, tuple(map(_meaning, entries))))
         if chain is None:
             return None
         for place, entry in chain.own:
             entries[place] = entry
         return chain.known, entries
+
+    def _take(self, strip: Strip, read: Read) -> bool:
+        """Take the pieces that were not met; whether each is an entry of a kind that was met in its place."""
+        begun = strip.first
+        for place, piece in enumerate(strip.pieces, 1):
+            rest, goes_on, following = piece.partition(strip.between)
+            if piece not in self._pieces:
+                ends = place == len(strip.pieces)
+                found = None if strip.between in following or bool(goes_on) == ends else read(strip, begun, rest)
+                meaning = self._meanings.get((begun, found[0], following)) if found is not None else None
+                if found is None or meaning is None:
+                    return False
+                self._pieces[piece] = msgspec.structs.replace(found[1], meaning=meaning)
+            begun = following
+        return all(piece in self._pieces for piece in strip.pieces)
 
     def meet(
         self, strip: Strip, letters: Sequence[int], entries: Sequence[Entry], known: R, looked: Container[int]

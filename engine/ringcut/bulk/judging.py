@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ringcut.bulk.clocks import times
 from ringcut.bulk.cutting import Cut, cut
 from ringcut.bulk.entries import Entries
@@ -43,7 +45,7 @@ class Bulk:
         if glance is not None and glance.zone in self._zones:
             frame = self.frames.met(glance.head, glance.tail, glance.day)
             home = self._homes.get(frame) if frame is not None else None
-            found = home.glanced(glance, frame) if home is not None and frame is not None else None
+            found = home.glanced(glance, frame, self._learn) if home is not None and frame is not None else None
             if found is not None:
                 return found
         parts = cut(line)
@@ -60,7 +62,7 @@ class Bulk:
         try:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
-            read = again and self._learn(kind, parts)
+            read = again and self._learn(kind, parts.entries)
             return self._judged(parts, clocks, glance, again=False) if read else None
         if glance is not None:
             self._zones.add(glance.zone)
@@ -81,10 +83,10 @@ class Bulk:
         self._homes[frame] = kind
         return kind
 
-    def _learn(self, kind: Kind, parts: Cut) -> bool:
+    def _learn(self, kind: Kind, texts: Sequence[str]) -> bool:
         """Read the entries that a kind of job has not met; whether all could be read."""
         self._bound()
-        for text in parts.entries:
+        for text in texts:
             if text in kind.letters:
                 continue
             entry = self.reader.read(text)

@@ -8,7 +8,7 @@ run of all letters remembers which of these belong together, and after some uses
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from itertools import compress
 from typing import Any
 
@@ -349,9 +349,21 @@ class Kind:
             self.locals += sum(isinstance(local, Local) for local in group.known.values())
         self._chains.keep(lambda run: run.met >= least)
 
-    def glanced(self, glance: Strip, frame: Frame) -> Judged | None:
-        """The verdicts on a log by its pieces alone; None where it has to be read."""
-        met = self._chains.of(glance)
+    def glanced(self, glance: Strip, frame: Frame, learn: Callable[[Kind, Sequence[str]], bool]) -> Judged | None:
+        """The verdicts on a log by its pieces alone; None where it has to be read.
+
+        ``learn``: reads the texts of entries that were not met; whether all could be read.
+        """
+
+        def read(strip: Strip, begun: bytes, rest: bytes) -> tuple[int, Entry] | None:
+            try:
+                text = begun.decode() + strip.joint + rest.decode()
+            except UnicodeDecodeError:
+                return None
+            known = text in self.letters or learn(self, [text])
+            return (self.letters[text], self.entries[text]) if known and text in self.letters else None
+
+        met = self._chains.of(glance, read)
         if met is None:
             return None
         run, entries = met

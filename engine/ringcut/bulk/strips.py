@@ -14,10 +14,13 @@ from operator import itemgetter
 from struct import Struct
 from typing import NamedTuple
 
-from ringcut.bulk.cutting import split_reference
+from ringcut.bulk.cutting import HAND, STAMP, split_reference
 
-_STYLES = ((b'"steps":[{', b"},{", b'"at":"', b'","by":"'), (b'"steps": [{', b"}, {", b'"at": "', b'", "by": "'))
-"""How keys and entries are set apart, without blanks and with them."""
+_STYLES = (
+    (b'"steps":[{', b"},{", b'"at":"', b'","by":"', f'"at":"{STAMP}","by":"{HAND}"'),
+    (b'"steps": [{', b"}, {", b'"at": "', b'", "by": "', f'"at": "{STAMP}", "by": "{HAND}"'),
+)
+"""How keys and entries are set apart, without blanks and with them; what stands for a time and who did it."""
 _DATE, _CLOCK = len("2026-03-01"), len("14:05:00")
 
 
@@ -41,6 +44,8 @@ class Strip(NamedTuple):
     """In seconds, never running backwards."""
     between: bytes
     """What stands between entries."""
+    joint: str
+    """What stands for a time and who did it in the text of an entry that is cut whole."""
 
 
 class _Days(dict[str, int]):
@@ -61,10 +66,10 @@ _days = _Days()
 
 def strip(line: bytes) -> Strip | None:
     """The pieces of a line; None where it is no log of one day and one person, or its times run backwards."""
-    steps, between, at, by = _STYLES[0]
+    steps, between, at, by, joint = _STYLES[0]
     begin = line.find(steps)
     if begin < 0:
-        steps, between, at, by = _STYLES[1]
+        steps, between, at, by, joint = _STYLES[1]
         begin = line.find(steps)
     end = line.rfind(b"}]")
     if begin < 0 or end < begin:
@@ -88,7 +93,7 @@ def strip(line: bytes) -> Strip | None:
     if sorted(times) != times:
         return None
     head, reference = split_reference(head)
-    return Strip(head, tail.rstrip(), reference, hand, day, zone, first, list(map(rest, pieces)), times, between)
+    return Strip(head, tail.rstrip(), reference, hand, day, zone, first, list(map(rest, pieces)), times, between, joint)
 
 
 @lru_cache(maxsize=1000)
