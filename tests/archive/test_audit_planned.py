@@ -85,6 +85,57 @@ def test_out_of_order_tells_the_fewest_steps(compare: Compare) -> None:
     assert (found.left_out, found.added) == ((), ())
 
 
+@pytest.mark.parametrize(
+    ("above", "done", "told"),
+    [
+        # symptom: told as planned after the step above it in a group of any order, which it need not come after
+        ("open-sheath", "check-foreign-voltage", "check-foreign-voltage (line 7), planned before place-temporary-bond"),
+        ("check-foreign-voltage", "shrink-sleeve", "shrink-sleeve (line 5), planned after assemble-sleeve"),
+    ],
+)
+def test_out_of_order_tells_the_nearest_step_that_it_was_planned_before_or_after(
+    compare: Compare, above: str, done: str, told: str
+) -> None:
+    lines = DONE.splitlines()
+    (moved,) = (line for line in lines if done in line)
+    lines.remove(moved)
+    lines.insert(next(at for at, line in enumerate(lines) if above in line) + 1, moved)
+    found = compare("\n".join(lines) + "\n")
+    assert found is not None
+    assert found.out_of_order == (told,)
+
+
+SPLICES = "procedure: %s\njob: {reference: QC-7, work: trouble-opening, sheath: lead, location: aerial}\nsteps:\n"
+TWO = """  - any-order:
+    - [{do: open-sheath, closure: N}, {do: wrap-rubber-tape, closure: N}, {do: shrink-sleeve, closure: N}]
+    - [{do: open-sheath, closure: S}, {do: wrap-rubber-tape, closure: S}, {do: shrink-sleeve, closure: S}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("done", "told"),
+    [
+        ("oN wN sN oS wS sS", ()),
+        ("oS wS sS oN wN sN", ()),
+        ("oN oS wS wN sS sN", ()),
+        ("oN oS sS wS wN sN", ("wrap-rubber-tape at S (line 7), planned before shrink-sleeve at S",)),
+    ],
+)
+def test_two_closures_that_may_be_made_in_any_order(
+    done: str, told: tuple[str, ...], tmp_path: Path, compiled: Path
+) -> None:
+    """Symptom: with more than one closure the plan counted as one list, and each other order as out of order."""
+    names = {"o": "open-sheath", "w": "wrap-rubber-tape", "s": "shrink-sleeve"}
+    rows = "".join(f"  - {{do: {names[each[0]]}, closure: {each[1]}}}\n" for each in done.split())
+    plan, log = tmp_path / "plan.yaml", tmp_path / "log.yaml"
+    plan.write_text(SPLICES % "plan" + TWO)
+    log.write_text(SPLICES % "log" + rows)
+    bench = Bench(Settings(builtin_rulebook(), "2026-04-01", plans=(plan,), cache=compiled))
+    (item,) = bench.done(Piece(log, "log.yaml")).items
+    assert item.report is not None and item.report.compared is not None, item.unread
+    assert item.report.compared.out_of_order == told
+
+
 def test_changed_readings_and_not_those_only_known_when_done(compare: Compare) -> None:
     found = compare(DONE.replace("B: 5-1/2 in", "B: 5 in"))
     assert found is not None

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 
-from ringcut.archive.alignment import Alignment, Before, align
+from ringcut.archive.alignment import Alignment, Before, Pair, align
 from ringcut.archive.jobs import key_of
 from ringcut.archive.results import Changed, FactChanged, PlanCompared
 from ringcut.archive.swapped import exchanged
@@ -17,6 +17,7 @@ from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.reading.procedurefile import read_procedure
 from ringcut.reading.raw import RawProcedure
 from ringcut.reading.suggest import canonical
+from ringcut.relations.order import Order
 from ringcut.relations.procedure import Occurrence, Procedure
 from ringcut.relations.resolve import ADMINISTRATIVE, resolve
 from ringcut.relations.spans import Listed, Span, Value, Words
@@ -109,24 +110,26 @@ def compared(plan: Procedure, log: Procedure, book: ir.Rulebook, file: str) -> P
     """A log beside a plan on one rulebook."""
     planned = [each for each in plan.occurrences if not each.implied]
     done = doings([each for each in log.occurrences if not each.implied], planned)
-    before_plan: Before = View(plan, book).order.before
-    before_log: Before = View(log, book).order.before
-    if len(plan.closures) > 1 or len(log.closures) > 1:
-        # a view shows one closure; here the list as a whole is compared
-        before_plan = before_log = _as_written
-    way = align(
-        [_name([each]) for each in planned],
-        [_name(rows) for rows in done],
-        lambda x, y: before_plan(planned[x].index, planned[y].index),
-        lambda x, y: before_log(done[x][-1].index, done[y][0].index),
-    )
+    plan_order, log_order = _order(plan, book), _order(log, book)
+
+    def before_plan(x: int, y: int) -> bool:
+        return plan_order.before(planned[x].index, planned[y].index)
+
+    def before_log(x: int, y: int) -> bool:
+        return log_order.before(done[x][-1].index, done[y][0].index)
+
+    way = align([_name([each]) for each in planned], [_name(rows) for rows in done], before_plan, before_log)
+    against = [_against(pair, way, before_plan, before_log) for pair in way.out_of_order]
     missing = [planned[index] for index in way.left_out if not planned[index].optional]
     left_out = [each for each in missing if _was_left_out(each, log)]
     return PlanCompared(
         file,
         tuple(_said(each) for each in left_out),
         tuple(_said(done[index][0]) for index in way.added),
-        tuple(f"{_said(done[d][0])}, planned {_neighbour(p, planned)}" for p, d in way.out_of_order),
+        tuple(
+            f"{_said(done[d][0])}, planned {where} {_called(planned[other])}"
+            for (_, d), (where, other) in zip(way.out_of_order, against, strict=True)
+        ),
         tuple(_changes(way, planned, done, book)),
         exchanged(plan, log),
         way.exact,
@@ -168,8 +171,10 @@ def _fact(value: Value, name: str, procedure: Procedure) -> str:
     return procedure.job_texts[name][0] if name in procedure.job_texts else ""
 
 
-def _as_written(x: int, y: int) -> bool:
-    return x < y
+def _order(procedure: Procedure, book: ir.Rulebook) -> Order:
+    """The order of a procedure as a whole, over all its closures."""
+    alike = [msgspec.structs.replace(each, closure="") for each in procedure.occurrences]
+    return View(msgspec.structs.replace(procedure, occurrences=alike), book).order
 
 
 def doings(rows: list[Occurrence], planned: Sequence[Occurrence]) -> list[list[Occurrence]]:
@@ -195,12 +200,27 @@ def _name(rows: Sequence[Occurrence]) -> str:
     return f"{first.step} {first.closure} {' '.join(sides)}" if first.closure else first.step
 
 
+def _called(each: Occurrence) -> str:
+    return f"{each.label} at {each.closure}" if each.closure else each.label
+
+
 def _said(each: Occurrence) -> str:
-    return f"{each.label} (line {each.place.line})" if each.place.line else each.label
+    return f"{_called(each)} (line {each.place.line})" if each.place.line else _called(each)
 
 
-def _neighbour(index: int, planned: list[Occurrence]) -> str:
-    return f"after {planned[index - 1].label}" if index else "first"
+def _against(pair: Pair, way: Alignment, before_plan: Before, before_log: Before) -> tuple[str, int]:
+    """How a step that is out of order was planned: after or before the nearest one that stays where it is.
+
+    There is one: else the step itself could stay, and fewer would be out of order.
+    """
+    p, d = pair
+    kept = [each for each in way.pairs if each not in way.out_of_order]
+    ahead = [q for q, e in kept if before_plan(q, p) and before_log(d, e)]
+    return (
+        ("after", ahead[-1])
+        if ahead
+        else ("before", next(q for q, e in kept if before_plan(p, q) and before_log(e, d)))
+    )
 
 
 def _changes(
