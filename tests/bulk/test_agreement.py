@@ -173,3 +173,17 @@ def test_a_text_that_was_not_met_is_read_by_itself(book: Rulebook, monkeypatch: 
     for voltage in ("200 V", "two volts", "5 V\\", "6 V\x7f", ""):
         assert differences(line(voltage), bulk, book) in (None, [])
     assert len(whole) == 5
+
+
+def test_functions_for_what_is_usual_are_bounded(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A function takes ten kilobytes, and in a million logs nearly everything is met often enough to have one."""
+    monkeypatch.setattr("ringcut.bulk.kinds.OFTEN", 1)
+    monkeypatch.setattr("ringcut.bulk.judging.MOST_FUNCTIONS", 5)
+    bulk = Bulk(book)
+    lines = [json.dumps(log, separators=(",", ":")).encode() for log in usual_logs(40, seed=9)]
+    for line in lines:
+        assert bulk.judge(line) is not None
+        made = sum(len(run.usual) for kind in bulk._kinds.values() for run in kind.all_runs())
+        assert bulk._tally.functions == made <= 6
+    assert bulk._tally.often > 1
+    assert [differences(line, bulk, book) for line in lines] == [[]] * len(lines)

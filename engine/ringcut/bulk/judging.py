@@ -8,7 +8,7 @@ from ringcut.bulk.clocks import times
 from ringcut.bulk.cutting import Cut, cut
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.frames import Frame, Frames
-from ringcut.bulk.kinds import Judged, Kind
+from ringcut.bulk.kinds import Judged, Kind, Tally
 from ringcut.bulk.letters import Full
 from ringcut.bulk.strips import Strip, strip
 from ringcut.bulk.vocabulary import Vocabulary
@@ -17,6 +17,8 @@ from ringcut.language import ir
 MOST_TEXTS, MOST_RUNS = 17_500, 2_850
 """Texts of entries, and runs of letters with what is known of them, that are kept before the half of the runs that was
 met most seldom is dropped."""
+MOST_FUNCTIONS = 400
+"""Functions that ask for usual outcomes; where there are more, only twice as usual ones have one."""
 MOST_FRAMES = 2_000
 """Jobs that are kept apart because a rule sees a difference, were it only in a number."""
 
@@ -36,6 +38,7 @@ class Bulk:
         self.frames = Frames(self.vocabulary)
         self._kinds: dict[tuple[object, ...], Kind] = {}
         self._homes: dict[Frame, Kind] = {}
+        self._tally = Tally()
         self._zones: set[str] = set()
         """Zones of lines that were read whole."""
 
@@ -76,7 +79,7 @@ class Bulk:
         """The kind of a job that is met for the first time."""
         kind = self._kinds.get(frame.kind)
         if kind is None:
-            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame)
+            kind = self._kinds[frame.kind] = Kind(self.vocabulary, frame, self._tally)
         if len(self.frames) > MOST_FRAMES:
             self.frames.forget()
             self._homes.clear()
@@ -103,14 +106,23 @@ class Bulk:
 
     def _bound(self) -> None:
         """Drop what is seldom met where too much is kept, or everything."""
+        if self._tally.functions > MOST_FUNCTIONS:
+            self._tally.often *= 2
+            self._count_functions()
         if not self._full():
             return
         kinds = self._kinds.values()
-        met = sorted(count for kind in kinds for count in kind.counts())
+        met = sorted(run.met for kind in kinds for run in kind.all_runs())
         for kind in kinds:
             kind.keep(met[len(met) // 2] + 1 if met else 1)
+        self._count_functions()
         if self._full():
             self._forget()
+
+    def _count_functions(self) -> None:
+        """Drop the functions for what is no longer usual enough, and count the others."""
+        runs = (run for kind in self._kinds.values() for run in kind.all_runs())
+        self._tally.functions = sum(run.keep_usual() for run in runs)
 
     def _full(self) -> bool:
         texts = sum(len(kind.entries) + kind.pieces for kind in self._kinds.values())

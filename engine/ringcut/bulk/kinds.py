@@ -7,7 +7,7 @@ know belong together, and after some uses compares in one function.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Container, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 
 import msgspec
 
@@ -32,7 +32,7 @@ MOST_PLAIN = 10_000
 MOST_CREWS = 1000
 """Sets of hands that are kept for one run of letters."""
 OFTEN = 16
-"""Times that outcomes of a run must be met before they are worth a function of their own."""
+"""Times that outcomes of a run must be met, at first, before they are worth a function of their own."""
 MOST_USUAL = 4
 """Outcomes of one run of letters that logs are asked for."""
 Outcomes = tuple[int, ...]
@@ -55,13 +55,22 @@ class Result:
         self.judged, self.met = judged, 0
 
 
+class Tally:
+    """How many functions there are for usual outcomes, and how often these must be met before there is one."""
+
+    __slots__ = ("functions", "often")
+
+    def __init__(self) -> None:
+        self.functions, self.often = 0, OFTEN
+
+
 class Run:
     """What is known of one run of all letters of a log."""
 
-    __slots__ = ("codes", "ends", "parts", "results", "usual")
+    __slots__ = ("codes", "ends", "parts", "results", "tally", "usual")
 
-    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen) -> None:
-        self.codes, self.parts = codes, parts
+    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen, tally: Tally) -> None:
+        self.codes, self.parts, self.tally = codes, parts, tally
         self.results: dict[Outcomes, Result] = {}
         self.usual: list[tuple[Function, Result]] = []
         """The outcomes that are met most often, those first."""
@@ -80,6 +89,11 @@ class Run:
     def met(self) -> int:
         """How many logs had this run."""
         return sum(result.met for result in self.results.values())
+
+    def keep_usual(self) -> int:
+        """Drop the functions for outcomes that were not met so often; how many are left."""
+        self.usual = [(alike, result) for alike, result in self.usual if result.met >= self.tally.often]
+        return len(self.usual)
 
     def keep(self) -> None:
         """Drop outcomes that were met once."""
@@ -102,8 +116,9 @@ class Run:
         """Take note of outcomes that are met once more, and are none of the usual ones."""
         result.met += 1
         least = self.usual[-1][1].met if len(self.usual) == MOST_USUAL else 0
-        if result.met < max(OFTEN, 2 * least):
+        if result.met < max(self.tally.often, 2 * least):
             return
+        self.tally.functions += 1 - len(self.usual[MOST_USUAL - 1 :])
         del self.usual[MOST_USUAL - 1 :]
         self.usual.append((self._alike(outcomes), result))
         self.usual.sort(key=lambda each: -each[1].met)
@@ -141,8 +156,8 @@ class Crewed:
 class Kind:
     """One kind of job."""
 
-    def __init__(self, vocabulary: Vocabulary, frame: Frame) -> None:
-        self.vocabulary, self.book = vocabulary, vocabulary.book
+    def __init__(self, vocabulary: Vocabulary, frame: Frame, tally: Tally) -> None:
+        self.vocabulary, self.book, self.tally = vocabulary, vocabulary.book, tally
         self.alphabet = Alphabet(vocabulary, frame.view)
         self.wanted: Wanted = []
         self.maker = Maker(vocabulary, self.wanted)
@@ -207,9 +222,9 @@ class Kind:
             self._chains.meet(glance, letters, entries, run, run.looked())
         return found.judged
 
-    def counts(self) -> list[int]:
-        """For each run how often it was met."""
-        return [run.met for crewed in self.runs.values() for run in crewed.runs.values()]
+    def all_runs(self) -> Iterator[Run]:
+        """Every run, by whomever it was done."""
+        return (run for crewed in self.runs.values() for run in crewed.runs.values())
 
     def keep(self, least: int) -> None:
         """Drop the runs that were met less often, and what groups know of one run only."""
@@ -217,10 +232,9 @@ class Kind:
             crewed.runs = {crew: run for crew, run in crewed.runs.items() if run.met >= least}
         self.runs = {letters: crewed for letters, crewed in self.runs.items() if crewed.runs}
         self._results = {}
-        for crewed in self.runs.values():
-            for run in crewed.runs.values():
-                run.keep()
-                self._results |= {result.judged.codes: result.judged for result in run.results.values()}
+        for run in self.all_runs():
+            run.keep()
+            self._results |= {result.judged.codes: result.judged for result in run.results.values()}
         plain = sum(len(group.known) for group in self.groups) - self.locals <= MOST_PLAIN
         self.locals = 0
         for group in self.groups:
@@ -279,7 +293,7 @@ class Kind:
                 parts.append((group, local, at))
                 continue
             group.write(local, codes)
-        return Run(bytes(codes), parts, seen)
+        return Run(bytes(codes), parts, seen, self.tally)
 
     def _again(self, letters: bytes) -> list[int]:
         """The letters of steps that a run has more than once."""
