@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 import msgspec
 
@@ -92,16 +93,28 @@ def read_measure(text: str, kind: str, *, plan: bool = False, unit: str = "") ->
     """
     if kind not in KINDS:
         raise ValueError(f"{kind} is not a kind of quantity")
-    heading = find_unit(unit) if unit else None
-    if unit and not heading:
-        return Refusal(f"{clip(unit)} is not a unit known here", expect(kind), "correct the unit of the heading")
     if len(text) > LONGEST:
-        return _too_long(text)
-    found = _Reader(kind, plan, heading).read(tidy(text))
+        return _unknown_heading(unit, kind) or _too_long(text)
+    return _measured(text, kind, plan, unit)
+
+
+@lru_cache(maxsize=10_000)
+def _measured(text: str, kind: str, plan: bool, unit: str) -> Measure | Refusal:
+    """The same texts stand in every log of a crew, and in each several rules look at them."""
+    unknown = _unknown_heading(unit, kind)
+    if unknown is not None:
+        return unknown
+    found = _Reader(kind, plan, find_unit(unit) if unit else None).read(tidy(text))
     if isinstance(found, Refusal):
         vague = found.expected in ("", A_MEASURE)
         return Refusal(found.found, expect(kind), found.hint) if vague else found
     return msgspec.structs.replace(found, text=text)
+
+
+def _unknown_heading(unit: str, kind: str) -> Refusal | None:
+    if not unit or find_unit(unit):
+        return None
+    return Refusal(f"{clip(unit)} is not a unit known here", expect(kind), "correct the unit of the heading")
 
 
 def _too_long(text: str) -> Refusal:
