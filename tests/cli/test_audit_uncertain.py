@@ -80,3 +80,22 @@ def test_processes_and_the_store_add_up_the_same(many: Path, run: Run) -> None:
     alone = run(*base).stdout_bytes
     assert run(*base, "--workers", "2", "--store", "kept").stdout_bytes == alone
     assert run(*base, "--store", "kept").stdout_bytes == alone
+
+
+def test_the_probability_stands_beside_what_was_read_whatever_it_decides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """Symptom: only what could not be said showed it, as "unreadable" and without the uncertainty and the limit."""
+    monkeypatch.chdir(tmp_path)
+    told = []
+    for bond in ("5.2 in u=0.1 in", "5.1 in u=0.1 in", "4.9 in u=0.05 in"):
+        (tmp_path / "one.jsonl").write_text(log(1, bond) + "\n")
+        told.append(" ".join(run("audit", "one.jsonl").stdout.split()))
+    assert "bond length 5.2 in u=0.1 in (at least 5 in; probability of conformity 98%)" in told[0]
+    assert ("adhesive-bond-length: bond length 5.1 in u=0.1 in, at least 5 in (probability of conformity 84%)") in told[
+        1
+    ]
+    assert (
+        "adhesive-bond-length: bond length 4.9 in u=0.05 in, at least 5 in (0.1 in short, probability of conformity 2%)"
+    ) in told[2]
+    assert "unreadable" not in " ".join(told)

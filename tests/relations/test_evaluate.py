@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 from math import sqrt
+from statistics import NormalDist
 
 import pytest
 
@@ -18,9 +19,10 @@ from ringcut.language.vocabulary import Words as Vocabulary
 from ringcut.reading.measures import Refusal, read_measure
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
-from ringcut.relations.evaluate import between, compared, probability, truth, value
+from ringcut.relations.conformity import Likely, percent, probability
+from ringcut.relations.evaluate import between, compared, truth, value
 from ringcut.relations.spans import Missing, Span, Value, Words, exactly, plus
-from ringcut.relations.truth import FALSE, NO, UNKNOWN, YES, Cause, Truth
+from ringcut.relations.truth import FALSE, NO, UNKNOWN, YES, Cause, Level, Truth
 
 F = Fraction
 WORDS = """
@@ -99,7 +101,7 @@ def measured(y: str, u: str) -> Span:
 )
 def test_probability_of_conformity_to_one_limit(op: str, y: str, u: str, limit: str, expected: float) -> None:
     gap = plus(measured(y, u), exactly(-F(limit)))
-    assert probability(op, gap) == pytest.approx(expected, abs=5e-5)
+    assert probability(op, gap) == pytest.approx((expected, expected), abs=5e-5)
 
 
 def test_two_limits_are_one_interval() -> None:
@@ -138,6 +140,56 @@ def test_uncertainties_of_several_readings_add_in_squares() -> None:
     for name, u in enumerate(("25", "9.7", "2.9", "16.6")):
         total = plus(total, Span(F(0), F(0), terms=((str(name), F(u)),)))
     assert sqrt(sum(float(u) ** 2 for _, u in total.terms)) == pytest.approx(31.67, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("middle", "u", "likely", "expected"),
+    [
+        # within 0.3 of 1: one limit alone would say 95.2 %, both say 2 x 0.9522 - 1 = 90.4 %
+        ("1", "0.18", "90%", UNKNOWN),
+        ("1", "0.15", "95%", YES),
+        ("1.2", "0.05", "98%", YES),
+        ("0.69", "0.05", "42%", UNKNOWN),
+        ("1.4", "0.05", "2%", NO),
+        ("1", "2", "12%", UNKNOWN),
+    ],
+)
+def test_a_size_has_two_limits(words: Vocabulary, middle: str, u: str, likely: str, expected: Level) -> None:
+    """JCGM 106:2012, 7.4; symptom: of a shield within 30 % of the table only the nearer limit was counted."""
+    normal = NormalDist(float(F(middle)), float(F(u)))
+    inside = normal.cdf(1.3) - normal.cdf(0.7)
+    shown = percent(Likely(inside, inside), F(95, 100))
+    assert shown == likely
+    for rule, wanted in (
+        ("abs(shield.ohms - 1 ohm) <= 0.3 ohm", expected),
+        ("0.3 ohm > abs(1 ohm - shield.ohms)", expected),
+        ("abs(shield.ohms - 1 ohm) > 0.3 ohm", {YES: NO, NO: YES, UNKNOWN: UNKNOWN}[expected]),
+    ):
+        assert level(words, rule, Place(ohms=measured(middle, u))) == wanted
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "expected"), [("5.1", "5.2", UNKNOWN), ("5.2", "5.3", YES), ("4", "4.8", NO)]
+)
+def test_a_range_beside_an_uncertainty_is_taken_at_its_edges(first: str, last: str, expected: Level) -> None:
+    """Symptom: the middle of the range was taken as if it were the value."""
+    total = plus(measured("0", "0.1"), Span(F(first), F(last)))
+    assert compared(">=", total, exactly(F(5))).level == expected
+    assert compared("<", total, exactly(F(5))).level == {YES: NO, NO: YES, UNKNOWN: UNKNOWN}[expected]
+    unbounded = plus(measured("0", "0.1"), Span(F(last), None))
+    assert compared(">=", unbounded, exactly(F(5))).level == {YES: YES, UNKNOWN: YES, NO: UNKNOWN}[expected]
+
+
+@pytest.mark.parametrize(
+    ("chance", "shown"),
+    [
+        (0.84134, "84%"), (0.9499, "94.99%"), (0.9496, "94.96%"), (0.95, "95%"), (0.0499, "4.99%"), (0.0501, "5%"),
+        (0.0, "under 1%"), (0.999, "over 99%"), (0.5, "50%"),
+    ],
+)  # fmt: skip
+def test_a_probability_is_shown_on_its_side_of_the_level(chance: float, shown: str) -> None:
+    """Symptom: "cannot say: probability of conformity 95%", where 95 % is enough."""
+    assert percent(Likely(chance, chance), F(95, 100)) == shown
 
 
 def test_one_reading_used_twice_is_one_uncertainty() -> None:

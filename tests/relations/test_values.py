@@ -47,7 +47,7 @@ def told(raw: RawProcedure | None, book: Rulebook) -> str:
         # two marks with 0.1 in each: 0.1414 in together, so 0.14 in over the limit is one standard uncertainty: 84 %
         (APART, {"far": "8.1414 in u=0.1 in", "near": "3 in u=0.1 in"}, "undetermined probability of conformity 84%"),
         (APART, {"far": "8.3 in u=0.1 in", "near": "3 in u=0.1 in"}, "conforms"),
-        (APART, {"far": "7.7 in u=0.1 in", "near": "3 in u=0.1 in"}, "nonconforming"),
+        (APART, {"far": "7.7 in u=0.1 in", "near": "3 in u=0.1 in"}, "nonconforming probability of conformity 2%"),
         # both sides of a step
         (
             "both(tape.reach) >= 10 in",

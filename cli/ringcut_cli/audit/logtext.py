@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from ringcut.archive.results import LogReport, Measured, PlanCompared
 from ringcut.archive.telling import Arranged, Line, arranged
-from ringcut.judge.findings import CLASSES
+from ringcut.judge.findings import CLASSES, Finding
+from ringcut.relations.conformity import PROBABILITY
 from ringcut_cli.audit.readtext import count
 from ringcut_cli.shown.page import Page
 from ringcut_cli.shown.reporttext import LOUD, shortened, verdict_word
@@ -136,8 +137,16 @@ def unsaid(line: Line) -> str:
     seen = [
         each for each in head.evidence if each != head.found and not each.partition(",")[0].endswith("is not there")
     ]
+    if shown := likely(head):
+        side = f", side {head.side}" if head.side else ""
+        return f"{', '.join(line.rules)}{side}: {head.found}, {head.needed} ({shown})"
     why = "; ".join([*([head.why_undetermined] if head.why_undetermined else []), *seen])
     return f"{', '.join(line.rules)}: {head.found or head.message}" + (f" ({why})" if why else "")
+
+
+def likely(finding: Finding) -> str:
+    """The probability by which a reading with an uncertainty was judged; empty for any other."""
+    return next((each for each in finding.evidence if each.startswith(PROBABILITY)), "")
 
 
 def as_planned(compared: PlanCompared) -> str:

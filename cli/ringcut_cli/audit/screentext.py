@@ -19,6 +19,7 @@ from ringcut_cli.audit.logtext import (
     as_planned,
     facts_row,
     judged_page,
+    likely,
     rows_of,
     title_page,
     unfinished_text,
@@ -165,7 +166,8 @@ def _broken(line: Line) -> str:
     side = f", side {head.side}" if head.side else ""
     claim = next((_SAYS.sub("", each) for each in head.evidence if _SAYS.match(each)), "")
     wrong = claim or _wrong(head)
-    wrong += f" ({head.margin})" if head.margin else ""
+    beside = ", ".join(part for part in (head.margin, likely(head)) if part)
+    wrong += f" ({beside})" if beside else ""
     seen = "" if claim else _seen(head)
     more = len(line.rules) - 1
     named = f"{head.rule}{side}" + (f" and {count(more, 'rule')} more" if more else "")
@@ -191,7 +193,7 @@ def _wrong(head: Finding) -> str:
 
 def _seen(head: Finding) -> str:
     """The times that show it, or else the number that was read beside its limit; whatever else does is a detail."""
-    others = [each for each in head.evidence if each != head.found]
+    others = [each for each in head.evidence if each not in (head.found, likely(head))]
     timed = [each for each in others if _CLOCK.search(each)]
     read = [each for each in others if any(f" {limit}" in each for limit in _LIMITS)]
     return next((_LINE.sub("", each) for each in (*timed, *read)), "")

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 import msgspec
 
 from ringcut.archive.results import Measured
+from ringcut.archive.uncertain import chance
 from ringcut.forms.instance import Context
 from ringcut.forms.limit import doings_meant
 from ringcut.forms.telling import failing, name_of, worked_out
@@ -20,6 +21,7 @@ from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.problems import Place
 from ringcut.relations.conditions import Conditions
+from ringcut.relations.conformity import PROBABILITY, percent
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.truth import NO, YES
@@ -65,6 +67,9 @@ def _of_rule(rule: ir.Rule, context: Context) -> Iterator[Measured]:
         if told and _was_read(form.what, context, index):
             value, computed = _value(form.what, told)
             place = _place(form.what, context, index, side)
+            likely = chance(form.what, env, side)
+            if likely and likely.names:
+                needed += f"; {PROBABILITY} {percent(likely.likely, view.level)}"
             yield Measured(rule.id, place.line, place.letter, side, value, needed, computed)
 
 

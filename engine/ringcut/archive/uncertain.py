@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from math import prod
+from typing import NamedTuple
 
 from ringcut.archive.results import Chance
 from ringcut.forms.instance import Context
@@ -20,14 +21,22 @@ from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.relations import spans as s
 from ringcut.relations.conditions import Conditions
-from ringcut.relations.evaluate import Environment, probability, truth, value
+from ringcut.relations.conformity import Likely, chance_between, chance_of
+from ringcut.relations.evaluate import Environment, chance_of_size, truth, value
 from ringcut.relations.procedure import Procedure
 from ringcut.relations.spans import Span, Value
 from ringcut.relations.truth import NO, UNKNOWN, YES, Level
 from ringcut.relations.view import Bound, View
 
-Likely = tuple[float, frozenset[str]]
-"""A probability, and the readings whose uncertainty it rests on; none where it is certain."""
+
+class Chances(NamedTuple):
+    """A probability, and the readings whose uncertainty it rests on; none where it is certain."""
+
+    likely: Likely
+    names: frozenset[str]
+
+
+IMPOSSIBLE = Chances(Likely(0.0, 0.0), frozenset())
 _VERDICTS = {YES: CONFORMS, UNKNOWN: UNDETERMINED, NO: NONCONFORMING}
 
 
@@ -69,9 +78,10 @@ def _of_rule(rule: ir.Rule, form: ir.Limit, context: Context, first: bool) -> It
         env = Bound(view, {key: ways[0] for key, ways in asked})
         likely = chance(form.what, env, side)
         level = _level(form, env, side)
-        if likely and likely[1] and level in _VERDICTS:
+        if likely and likely.names and level in _VERDICTS:
             line = 0 if index is None else view.occurrences[index].place.line
-            yield Chance(rule.id, rule.class_, line, side, _VERDICTS[level], round(likely[0], 9))
+            told = likely.likely.most if level == NO else likely.likely.least
+            yield Chance(rule.id, rule.class_, line, side, _VERDICTS[level], round(told, 9))
 
 
 def _level(form: ir.Limit, env: Bound, side: str) -> Level:
@@ -80,14 +90,16 @@ def _level(form: ir.Limit, env: Bound, side: str) -> Level:
     return UNKNOWN if unclear else found
 
 
-def chance(node: n.Node, env: Environment, side: str) -> Likely | None:
+def chance(node: n.Node, env: Environment, side: str) -> Chances | None:
     """The probability that an expression holds; None where something is missing, or one reading is in two parts."""
     match node:
         case n.And((n.Compare("<" | "<=" as one, low, middle), n.Compare("<" | "<=" as two, again, high))) if (
             middle == again
         ):
-            between = _between(one, two, *(value(each, env, side) for each in (low, middle, high)))
-            return between or _all([chance(item, env, side) for item in node.items])
+            values = [value(each, env, side) for each in (low, middle, high)]
+            likely = chance_between(one, values[0], values[1], two, values[2])
+            names = _names(values[0], values[1]) | _names(values[1], values[2])
+            return Chances(likely, names) if likely else _all([chance(item, env, side) for item in node.items])
         case n.And(items):
             return _all([chance(item, env, side) for item in items])
         case n.Or(items):
@@ -95,44 +107,32 @@ def chance(node: n.Node, env: Environment, side: str) -> Likely | None:
         case n.Not(item):
             return _opposite(chance(item, env, side))
         case n.Compare(op, left, right) if op not in ("=", "!="):
-            gap = _gap(value(left, env, side), value(right, env, side))
-            if gap is not None:
-                return probability(op, gap), _names(gap)
+            numbers = value(left, env, side), value(right, env, side)
+            likely = chance_of_size(node, env, side) or chance_of(op, *numbers)
+            if likely is not None:
+                return Chances(likely, _names(*numbers))
     level = truth(node, env, side).level
-    return (1.0 if level == YES else 0.0, frozenset()) if level in (YES, NO) else None
+    return Chances(Likely(*(float(level == YES),) * 2), frozenset()) if level in (YES, NO) else None
 
 
-def _gap(left: Value, right: Value) -> Span | None:
-    """The difference of two values, where an uncertainty has a part in it."""
+def _names(left: Value, right: Value) -> frozenset[str]:
+    """The readings whose uncertainty has a part in the difference of two values."""
     if not isinstance(left, Span) or not isinstance(right, Span):
-        return None
-    gap = s.plus(left, s.negative(right))
-    return gap if _names(gap) and gap.low is not None and gap.high is not None else None
+        return frozenset()
+    return frozenset(name for name, u in s.plus(left, s.negative(right)).terms if u)
 
 
-def _names(gap: Span) -> frozenset[str]:
-    return frozenset(name for name, u in gap.terms if u)
-
-
-def _between(one: str, two: str, low: Value, middle: Value, high: Value) -> Likely | None:
-    """Both of two limits of one value (JCGM 106:2012, 7.4)."""
-    below, above = _gap(low, middle), _gap(middle, high)
-    if below is None or above is None:
-        return None
-    both = probability(one, below) + probability(two, above) - 1
-    return max(both, 0.0), _names(below) | _names(above)
-
-
-def _all(parts: list[Likely | None]) -> Likely | None:
+def _all(parts: list[Chances | None]) -> Chances | None:
     """Several together: independent, unless one reading is in two of them."""
-    if any(part == (0.0, frozenset()) for part in parts):
-        return 0.0, frozenset()
+    if any(part == IMPOSSIBLE for part in parts):
+        return IMPOSSIBLE
     known = [part for part in parts if part is not None]
-    names = [name for _, found in known for name in found]
+    names = [name for part in known for name in part.names]
     if len(known) < len(parts) or len(set(names)) < len(names):
         return None
-    return prod(found for found, _ in known), frozenset(names)
+    least, most = (prod(part.likely[edge] for part in known) for edge in (0, 1))
+    return Chances(Likely(least, most), frozenset(names))
 
 
-def _opposite(part: Likely | None) -> Likely | None:
-    return None if part is None else (1 - part[0], part[1])
+def _opposite(part: Chances | None) -> Chances | None:
+    return None if part is None else Chances(part.likely.opposite, part.names)

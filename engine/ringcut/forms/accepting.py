@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ringcut.forms.instance import Acceptance
-from ringcut.forms.telling import FLIPPED, WIRE, WORDS, name_of, unit_of
+from ringcut.forms.telling import WIRE, WORDS, name_of, unit_of
 from ringcut.language import ir
 from ringcut.language import nodes as n
 from ringcut.reading.measures import show, show_span
@@ -82,7 +82,7 @@ def _alone(node: n.Compare, env: Bound, side: str) -> _Alone | None:
     asked = opened[0]
     word = env.view.book.steps[asked.step].readings[asked.name]
     unit = unit_of(node, asked, env) if word.kind == node.kind else word.unit
-    for expr, op, other in ((node.left, node.op, node.right), (node.right, FLIPPED[node.op], node.left)):
+    for expr, op, other in ((node.left, node.op, node.right), (node.right, n.FLIPPED[node.op], node.left)):
         solved = _solved(expr, op, value(other, env, side), asked, env, side)
         if solved is not None:
             now, target = solved
@@ -119,7 +119,7 @@ def _solved(
         case "-", True:
             moved = s.plus(target, known)
         case "-", False:
-            op, moved = FLIPPED[op], s.plus(known, s.negative(target))
+            op, moved = n.FLIPPED[op], s.plus(known, s.negative(target))
         case ("*", _) | ("/", True) if known.low is not None and known.low > 0:
             factor = s.inverse(known) if expr.op == "*" else known
             if factor is None:

@@ -16,6 +16,7 @@ from ringcut.forms.need import evidence
 from ringcut.forms.telling import failing, looked_at
 from ringcut.language import ir
 from ringcut.language import nodes as n
+from ringcut.relations.conformity import PROBABILITY
 from ringcut.relations.evaluate import truth
 from ringcut.relations.truth import NO, OPEN, UNKNOWN, Cause, Truth
 from ringcut.relations.view import Bound
@@ -59,6 +60,7 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
         )
     if found.level in (NO, UNKNOWN):
         told, needed, margin = failing(form.what, env, side)
+        likely = [cause.what for cause in found.causes if found.level == NO and cause.what.startswith(PROBABILITY)]
         causes = (
             found.causes
             if found.level == UNKNOWN and found.causes
@@ -66,7 +68,7 @@ def _judged(form: ir.Limit, context: Context, env: Bound, index: int | None, sid
         )
         causes = tuple(cause._replace(at=at) if cause.kind == "value" else cause for cause in causes)
         found = Truth(found.level, causes)
-        seen = looked_at(form.what, env, side)
+        seen = (*likely, *looked_at(form.what, env, side))
         if found.level == UNKNOWN:
             seen = (*evidence(context, found), *seen)
         return Instance(found, at, side, told, needed, margin, seen)

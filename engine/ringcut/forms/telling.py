@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import sqrt
 
 from ringcut.language import nodes as n
 from ringcut.reading.kinds import KINDS
@@ -13,7 +14,6 @@ from ringcut.relations.spans import Listed, Missing, Span, Value, Words
 from ringcut.relations.truth import YES
 from ringcut.relations.view import Bound
 
-FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 WORDS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least", "=": "exactly", "!=": "other than"}
 WIRE = {
     "<": "thinner than",
@@ -48,7 +48,7 @@ def failing(node: n.Node, env: Bound, side: str) -> tuple[str, str, str]:
 def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
     left, op, right = node.left, node.op, node.right
     if _is_fixed(left) and not _is_fixed(right):
-        left, op, right = right, FLIPPED[op], left
+        left, op, right = right, n.FLIPPED[op], left
     a, b = value(left, env, side), value(right, env, side)
     unit = unit_of(node, left, env)
     typed = typed_unit(node, env, side)
@@ -180,11 +180,20 @@ def tell(item: Value, kind: str, unit: str) -> str:
         case Listed(items):
             return ", ".join(items) or "none"
         case Span(low=low) if item.exact and low is not None:
-            return _number(low, kind, unit)
+            return _number(low, kind, unit) + _spread(item, kind, unit)
         case _:
             if kind.startswith("?") or not kind:
                 return "a range"
             return show_span(item.low, item.high, item.low_open, item.high_open, kind, unit)
+
+
+def _spread(item: Span, kind: str, unit: str) -> str:
+    """The standard uncertainty of a value as a person writes it; that of several readings to two digits."""
+    shares = [u for _, u in item.terms if u]
+    if not shares or not kind or kind.startswith("?"):
+        return ""
+    whole = abs(shares[0]) if len(shares) == 1 else Fraction(f"{sqrt(sum(float(u) ** 2 for u in shares)):.2g}")
+    return f" u={show(whole, _difference(kind), unit)}"
 
 
 def _number(number: Fraction, kind: str, unit: str) -> str:

@@ -67,6 +67,10 @@ class Call(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     args: tuple[Node, ...]
 
 
+FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
+"""Each comparison with its two numbers exchanged."""
+
+
 class Compare(msgspec.Struct, frozen=True, tag=True, cache_hash=True):
     """``<= >= < > = !=`` of two numbers of one kind; ``unit`` is the unit to show it in."""
 

@@ -22,7 +22,6 @@ Settled = Callable[[n.Node], bool | None]
 Term = tuple[n.Node, ...]
 """Comparisons that must hold together."""
 
-_FLIPPED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 _OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "!=", "!=": "="}
 
 
@@ -203,7 +202,7 @@ def _alone(node: n.Node) -> tuple[str, str, Fraction] | None:
         case n.Compare(op, n.Reading(_, name), n.Const(number)):
             return name, op, number
         case n.Compare(op, n.Const(number), n.Reading(_, name)):
-            return name, _FLIPPED[op], number
+            return name, n.FLIPPED[op], number
     return None
 
 

@@ -7,11 +7,11 @@ says what follows. Missing evidence is never true.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import erf, sqrt
 from typing import Protocol
 
 from ringcut.language import nodes as n
 from ringcut.relations import spans as s
+from ringcut.relations.conformity import Likely, chance_between, decided, probability, uncertain
 from ringcut.relations.spans import Listed, Missing, Span, Value, Words
 from ringcut.relations.truth import FALSE, NO, OPEN, TRUE, UNKNOWN, YES, Cause, Truth, all_of, any_of, negated
 
@@ -69,7 +69,12 @@ def truth(node: n.Node, env: Environment, side: str = "") -> Truth:
         case n.Not(item):
             return negated(truth(item, env, side))
         case n.Compare(op, left, right):
-            return compared(op, value(left, env, side), value(right, env, side), env.level)
+            likely = chance_of_size(node, env, side)
+            return (
+                decided(likely, env.level)
+                if likely
+                else compared(op, value(left, env, side), value(right, env, side), env.level)
+            )
         case n.Is(left, words):
             return _is(value(left, env, side), words)
         case n.Has(left, word):
@@ -114,8 +119,8 @@ def compared(op: str, left: Value, right: Value, level: Fraction = Fraction(95, 
     if not isinstance(left, Span) or not isinstance(right, Span):
         return Truth(UNKNOWN, (Cause("value", "not a number", why="unreadable"),))
     gap = s.plus(left, s.negative(right))
-    if any(u for _, u in gap.terms) and op not in ("=", "!="):
-        return _probable(op, gap, level)
+    if uncertain(gap) and op not in ("=", "!="):
+        return decided(probability(op, gap), level)
     every, some = _over(op, gap)
     if every:
         return TRUE
@@ -128,34 +133,27 @@ def compared(op: str, left: Value, right: Value, level: Fraction = Fraction(95, 
     return Truth(UNKNOWN, (Cause("value", "the reading leaves room on both sides of the limit", why="unreadable"),))
 
 
-def probability(op: str, gap: Span) -> float:
-    """The probability that ``gap op 0`` for a normal distribution (JCGM 106:2012, 7.2), gap given with its terms."""
-    middle = float((gap.low or Fraction(0)) + (gap.high or Fraction(0))) / 2
-    spread = sqrt(sum(float(u) ** 2 for _, u in gap.terms))
-    below = 0.5 * (1 + erf(-middle / spread / sqrt(2)))
-    return below if op[0] == "<" else 1 - below
-
-
 def between(one: str, low: Value, middle: Value, two: str, high: Value, level: Fraction) -> Truth:
     """``low one middle two high``; with an uncertainty the probability of both together (JCGM 106:2012, 7.4)."""
-    parts = [compared(one, low, middle, level), compared(two, middle, high, level)]
-    if not isinstance(low, Span) or not isinstance(middle, Span) or not isinstance(high, Span):
-        return all_of(parts)
-    gaps = (s.plus(low, s.negative(middle)), s.plus(middle, s.negative(high)))
-    if not all(any(u for _, u in gap.terms) for gap in gaps):
-        return all_of(parts)
-    return _shown(probability(one, gaps[0]) + probability(two, gaps[1]) - 1, level)
+    likely = chance_between(one, low, middle, two, high)
+    if likely is None:
+        return all_of([compared(one, low, middle, level), compared(two, middle, high, level)])
+    return decided(likely, level)
 
 
-def _probable(op: str, gap: Span, level: Fraction) -> Truth:
-    return _shown(probability(op, gap), level)
-
-
-def _shown(chance: float, level: Fraction) -> Truth:
-    if chance >= float(level):
-        return TRUE
-    cause = Cause("value", f"probability of conformity {max(chance, 0):.0%}", why="unreadable")
-    return Truth(NO if chance < 1 - float(level) else UNKNOWN, (cause,))
+def chance_of_size(node: n.Compare, env: Environment, side: str) -> Likely | None:
+    """How likely ``abs(e) op limit`` is, which has two limits; None for another, and where nothing is uncertain."""
+    left, op, right = node.left, node.op, node.right
+    if not isinstance(left, n.Call) or left.name != "abs":
+        left, op, right = right, n.FLIPPED[op], left
+    if not isinstance(left, n.Call) or left.name != "abs" or op in ("=", "!="):
+        return None
+    inner, limit = value(left.args[0], env, side), value(right, env, side)
+    if not isinstance(inner, Span) or not isinstance(limit, Span):
+        return None
+    inside = "<" if op in ("<", ">=") else "<="
+    likely = chance_between(inside, s.negative(limit), inner, inside, limit)
+    return likely.opposite if likely and op[0] == ">" else likely
 
 
 def _over(op: str, gap: Span) -> tuple[bool, bool]:
