@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from ringcut.forms.instance import Acceptance, Context, Instance, clock
 from ringcut.forms.need import evidence
 from ringcut.language import ir
 from ringcut.relations.conditions import END, Moment
-from ringcut.relations.formula import Formula, formula, literals
+from ringcut.relations.formula import Atom, Formula, formula, literals
 from ringcut.relations.truth import NO, OPEN, TRUE, UNKNOWN, Cause, Truth
 
 Stretch = tuple[Truth, Moment, Moment]
@@ -145,24 +146,34 @@ def _end(context: Context, start: int | None, closers: tuple[int, ...]) -> tuple
 
 
 def _moments(context: Context, item: Formula, start: int | None, end: Moment) -> Iterator[Moment]:
-    """The moments at which the truth can change: after each change, and before each entry where it may lapse."""
+    """The moments at which the truth can change: after each change, and by each entry while something may lapse."""
     order, conditions = context.order, context.conditions
-    atoms = [literal.atom for literal in literals(item)]
+    atoms = {literal.atom for literal in literals(item)}
     first = 0 if start is None else order.rank[start]
     last = order.n if end.step is None else order.rank[end.step]
-    if any(context.view.book.conditions[atom.condition].lapses is not None for atom in atoms):
-        for index in order.line[first:last]:
-            yield Moment(index, False) if index != start else Moment(index, True)
-            yield Moment(index, True)
-        return
     ranks = {order.rank[change.step] for atom in atoms for change in conditions.changes(atom)}
+    by_entry = {rank for atom in atoms for span in _lapsing(context, atom) for rank in span}
     if start is not None:
         yield Moment(start, True)
     elif order.n:
         yield Moment(order.line[0], False)
-    for rank in sorted(rank for rank in ranks if first <= rank < last):
-        if order.line[rank] != start:
-            yield Moment(order.line[rank], True)
+    for rank in sorted(rank for rank in ranks | by_entry if first <= rank < last):
+        index = order.line[rank]
+        if rank in by_entry and index != start:
+            yield Moment(index, False)
+        if index != start:
+            yield Moment(index, True)
+
+
+def _lapsing(context: Context, atom: Atom) -> Iterator[range]:
+    """The ranks of the entries by which an atom may have ended by itself since it was given."""
+    if context.view.book.conditions[atom.condition].lapses is None:
+        return
+    changes = context.conditions.changes(atom)
+    ranks = [context.order.rank[change.step] for change in changes]
+    for change, (begin, end) in zip(changes, pairwise([*ranks, context.order.n - 1]), strict=True):
+        if change.truth.level <= OPEN:
+            yield range(begin, end + 1)
 
 
 def _stretches(context: Context, item: Formula, start: int | None, end: Moment) -> Iterator[Stretch]:
