@@ -85,7 +85,8 @@ def learnt(small_book: Callable[..., Rulebook]) -> Bulk:
 def test_logs_that_differ_only_in_steps_of_one_role_get_the_verdicts_of_the_reference(
     learnt: Bulk, done: list[tuple[str, str, str, str, int]], finished: bool
 ) -> None:
-    assert differences(line(done, finished), learnt, learnt.book) == []
+    told = differences(line(done, finished), learnt, learnt.book)
+    assert told == ([] if any(status == "done" for *_, status, _ in done) else None)
 
 
 def test_who_did_what_is_seen_whatever_others_did_between(learnt: Bulk) -> None:

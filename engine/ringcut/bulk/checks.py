@@ -148,8 +148,9 @@ class Maker:
                 told += [("first", f"«{j}»") for j in done]
             if _to_end(rule.form, seen):
                 told += [(f"«{i}»", "last") for i in done if steps[i] in begins]
-            op = ">=" if isinstance(rule.form, ir.Elapsed) and length == rule.form.at_least else ">"
-            gaps |= dict.fromkeys(Gap(one, two, op, length) for one, two in told)
+            if _from_start(rule.form) and _to_end(rule.form, seen):
+                told.append(("first", "last"))
+            gaps |= dict.fromkeys(Gap(one, two, op, length) for op in _ops(rule.form, length) for one, two in told)
         for name in looks.lapsing:
             length = self.book.conditions[name].lapses or Fraction(0)
             for i, j in self._ageing(name, done, seen, at):
@@ -214,8 +215,15 @@ def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[Set[str], Set[str]]:
     return book.changing(conditions_of(form, book)) | set(ir.steps_named(form)), set()
 
 
+def _ops(form: ir.Form, length: Fraction) -> list[str]:
+    """How a form compares gaps with one of its lengths, which may be both the least and the most."""
+    if not isinstance(form, ir.Elapsed):
+        return [">"]
+    return [op for op, own in ((">=", form.at_least), (">", form.at_most)) if own == length]
+
+
 def _from_start(form: ir.Form) -> bool:
-    return isinstance(form, ir.Elapsed) and form.start.moment == ir.START
+    return isinstance(form, ir.Elapsed | ir.Keep) and form.start.moment == ir.START
 
 
 def _to_end(form: ir.Form, seen: Seen) -> bool:

@@ -39,7 +39,7 @@ class Cut(NamedTuple):
 def cut(line: bytes) -> Cut | None:
     """The parts of a line in which every entry has one time; None for any other."""
     try:
-        text = line.decode().strip()
+        text = line.strip().decode()
     except UnicodeDecodeError:
         return None
     if STAMP in text or HAND in text:
@@ -93,3 +93,12 @@ def split_reference(head: str) -> tuple[str, str]:
             plain = found.isprintable() and "\\" not in found
             return (head[:start] + head[start + len(found) :], found) if plain else (head, "")
     return head, ""
+
+
+def with_reference(head: str, reference: str) -> str:
+    """What stands before the steps, with its reference again, for a vocabulary that says what that holds."""
+    for key in _REFERENCE if reference else ():
+        start = head.find(key) + len(key)
+        if start >= len(key):
+            return head[:start] + reference + head[start:]
+    return head

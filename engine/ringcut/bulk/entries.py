@@ -18,6 +18,7 @@ from ringcut.language import ir
 from ringcut.reading.phrase import Phrase
 from ringcut.reading.problems import Problem
 from ringcut.reading.raw import RawProcedure, RawReading, RawStep
+from ringcut.reading.textbytes import text_of
 from ringcut.relations.resolve import resolve
 from ringcut.relations.spans import Span, Value
 
@@ -52,6 +53,8 @@ class Entries:
 
     def read(self, text: str) -> Entry | None:
         """The entry whose object has this text inside."""
+        if text_of(text.replace(STAMP, "").replace(HAND, ""), "", []) is None:
+            return None
         try:
             pairs = json.loads("{" + text + "}", object_pairs_hook=_Pairs)
         except (ValueError, RecursionError):
@@ -61,7 +64,8 @@ class Entries:
         given = dict(pairs)
         if len(given) != len(pairs) or given.get("at") != STAMP or text.count(STAMP) != 1:
             return None
-        if text.count(HAND) != (given.get("by") == HAND):
+        by = given.get("by")
+        if text.count(HAND) != (by == HAND) or isinstance(by, list) and HAND in by:
             return None
         name = given.get("do")
         step = self.book.steps.get(name) if isinstance(name, str) else None

@@ -10,9 +10,10 @@ import json
 from collections.abc import Sequence
 from math import nan
 
-from ringcut.bulk.cutting import Cut
+from ringcut.bulk.cutting import Cut, with_reference
 from ringcut.bulk.footprint import facts_in
 from ringcut.bulk.numbers import plain
+from ringcut.bulk.strips import Strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.judge import cover
 from ringcut.language import nodes as n
@@ -30,6 +31,8 @@ _KEYS = {"records", "finished", "title", "says", "recorded-by"}
 """Keys of a log that leave its entries in the order of their times."""
 _UNUSUAL = {"sides", "closures", "timezone", "closure"}
 """Facts of jobs that are left to the audit of single logs."""
+_PLAIN = {"reference", "contractor", "district"}
+"""Facts of every job that are any text, where a vocabulary does not say what they hold."""
 
 MOST_HEADS = 10_000
 """Texts around the steps that are kept; jobs that differ in nothing that a rule sees are one frame anyway."""
@@ -62,15 +65,18 @@ class Frames:
         self._alike: dict[tuple[object, ...], Frame] = {}
         self._seen = {*vocabulary.words, *vocabulary.numbers}
         self._by_month = "month" in self._seen
+        self._by_reference = "reference" in self.book.facts
         self._asked = [(node, tuple(sorted(facts_in(node, self.book)))) for node in vocabulary.of_job]
         self._values: dict[Value, int] = {}
         self._truths: dict[tuple[int, str, tuple[int, ...]], int] = {}
-        texts = {word.name for word in self.book.facts.values() if word.kind == "text"} - self._seen
-        self._idle = texts | {"reference", "contractor", "district"}
+        texts = {word.name for word in self.book.facts.values() if word.kind == "text"}
+        self._idle = (texts | _PLAIN - {*self.book.facts}) - self._seen
         """Facts that no rule sees and that cannot be wrong."""
 
     def of(self, parts: Cut) -> Frame | None:
         """The frame of a line; None where it is left to the audit of single logs."""
+        if self._by_reference:
+            parts = parts._replace(head=with_reference(parts.head, parts.reference))
         key = (parts.head, parts.tail, parts.day[5:7] if self._by_month else "")
         if key not in self._known:
             if len(self._known) >= MOST_HEADS:
@@ -78,9 +84,10 @@ class Frames:
             self._known[key] = self._read(parts)
         return self._known[key]
 
-    def met(self, head: str, tail: str, day: str) -> Frame | None:
+    def met(self, line: Strip) -> Frame | None:
         """The frame of a line that begins and ends so, if one was met."""
-        return self._known.get((head, tail, day[5:7] if self._by_month else ""))
+        head = with_reference(line.head, line.reference) if self._by_reference else line.head
+        return self._known.get((head, line.tail, line.day[5:7] if self._by_month else ""))
 
     def forget(self) -> None:
         """Drop all frames."""

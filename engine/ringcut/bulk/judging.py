@@ -46,7 +46,7 @@ class Bulk:
         """The verdicts on a log; None where it is left to the audit of single logs."""
         glance = strip(line)
         if glance is not None and glance.zone in self._zones:
-            frame = self.frames.met(glance.head, glance.tail, glance.day)
+            frame = self.frames.met(glance)
             home = self._homes.get(frame) if frame is not None else None
             found = home.glanced(glance, frame, self._learn) if home is not None and frame is not None else None
             if found is not None:
@@ -55,9 +55,11 @@ class Bulk:
         clocks = times(line, parts) if parts is not None else None
         if parts is None or clocks is None:
             return None
-        return self._judged(parts, clocks, glance)
+        return self._judged(line, parts, clocks, glance)
 
-    def _judged(self, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True) -> Judged | None:
+    def _judged(
+        self, line: bytes, parts: Cut, clocks: list[int], glance: Strip | None, *, again: bool = True
+    ) -> Judged | None:
         frame = self.frames.of(parts)
         if frame is None:
             return None
@@ -66,7 +68,9 @@ class Bulk:
             letters = bytes(map(kind.letters.__getitem__, parts.entries))
         except KeyError:
             read = again and self._learn(kind, parts.entries)
-            return self._judged(parts, clocks, glance, again=False) if read else None
+            return self._judged(line, parts, clocks, glance, again=False) if read else None
+        if kind.alphabet.ways[letters[0]][1] != "done" and not _of_one_day(line, parts):
+            return None
         if glance is not None:
             self._zones.add(glance.zone)
         learnt = kind.learnt
@@ -130,3 +134,9 @@ class Bulk:
 
     def _runs(self) -> int:
         return sum(len(kind.runs) + kind.locals for kind in self._kinds.values())
+
+
+def _of_one_day(line: bytes, parts: Cut) -> bool:
+    """Whether every time is of the day of the first: the day of a log is that of the first doing."""
+    day = parts.day.encode() + b"T"
+    return line.count(b'"at":"' + day) + line.count(b'"at": "' + day) == len(parts.entries)

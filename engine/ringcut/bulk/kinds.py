@@ -200,11 +200,16 @@ class Kind:
 
     def judged(
         self, letters: bytes, frame: Frame, parts: Cut, times: Sequence[int], glance: Strip | None = None
-    ) -> Judged:
-        """The verdicts on a log whose entries were all met; ``glance``: its pieces, to be known by."""
+    ) -> Judged | None:
+        """The verdicts on a log whose entries were all met; ``glance``: its pieces, to be known by.
+
+        None where nothing was done: rules that look at no entry of theirs still ask whether there is one.
+        """
         entries = [self.entries[text] for text in parts.entries]
         crewed = self.runs.get(letters)
         if crewed is None:
+            if all(entry.status != "done" for entry in entries):
+                return None
             crewed = self.runs[letters] = Crewed([entry.step for entry in entries], self.vocabulary.people)
         crew = crewed.crew(entries, parts)
         run, seen = crewed.runs.get(crew), None
@@ -218,7 +223,8 @@ class Kind:
             codes = self._codes(run, outcomes, seen or Seen(frame, parts, entries, times, self.book))
             found = run.results[outcomes] = Result(self._results.setdefault(codes, Judged(codes, self.uncovered)))
             run.meet(outcomes, found)
-        if glance is not None and parts.alone and seen is None:  # a run that was met before: most flaws come once
+        # a run that was met before, since most flaws come once; and none whose day its first entry does not say
+        if glance is not None and parts.alone and seen is None and entries[0].status == "done":
             self._chains.meet(glance, letters, entries, run, run.looked())
         return found.judged
 
@@ -283,7 +289,7 @@ class Kind:
             looked = group.seen(letters, again)
             key: bytes | tuple[bytes, Crew] = looked
             if group.looks.people:
-                key = looked, numbered(people[place] for place in group.at(letters))
+                key = looked, numbered(people[place] for place in group.at(letters) if place in people)
             local = group.known.get(key)
             if not isinstance(local, bytes):
                 at = group.at(letters)

@@ -82,10 +82,10 @@ def strip(line: bytes) -> Strip | None:
     if one is None or start < len(at):
         return None
     zone, hand, rest = one
-    pieces = inside.split(inside[start - len(at) : start + _DATE + 1])
+    pieces = inside.split(_before_clocks(inside, start, at))
     first = pieces.pop(0)
     try:
-        head, tail = line[:begin].decode(), line[end + 2 :].decode()
+        head, tail = line[:begin].decode(), line[end + 2 :].rstrip().decode()
         day = inside[start : start + _DATE].decode()
         times = _times(pieces, day, at, inside.count(said))
     except ValueError:
@@ -93,7 +93,12 @@ def strip(line: bytes) -> Strip | None:
     if sorted(times) != times:
         return None
     head, reference = split_reference(head)
-    return Strip(head, tail.rstrip(), reference, hand, day, zone, first, list(map(rest, pieces)), times, between, joint)
+    return Strip(head, tail, reference, hand, day, zone, first, list(map(rest, pieces)), times, between, joint)
+
+
+def _before_clocks(text: bytes, start: int, at: bytes) -> bytes:
+    """What stands before each clock of a day: the key, and the date that begins at ``start``."""
+    return at + text[start : start + _DATE] + b"T"
 
 
 @lru_cache(maxsize=1000)
@@ -102,12 +107,12 @@ def _one(said: bytes, by: bytes) -> tuple[str, str, Callable[[bytes], bytes]] | 
 
     What was read whole has another person in that place, so that nothing else would see what is wrong with this one.
     """
-    zone, found, hand = said[:-1].partition(by)
+    zone, _, hand = said[:-1].partition(by)
     try:
         person = hand.decode()
     except UnicodeDecodeError:
         return None
-    if not found or not said.endswith(b'"') or b'"' in zone + hand or "\\" in person or not person.isprintable():
+    if not person or not said.endswith(b'"') or b'"' in zone + hand or "\\" in person or not person.isprintable():
         return None
     return zone.decode("ascii", "replace"), person, itemgetter(slice(_CLOCK + len(said), None))
 
@@ -122,7 +127,7 @@ def _times(pieces: list[bytes], day: str, at: bytes, entries: int) -> list[int]:
     while 0 < len(pieces) < entries:
         last = pieces.pop()
         start = last.find(at) + len(at)
-        begun, *later = last.split(last[start - len(at) : start + _DATE + 1])
+        begun, *later = last.split(_before_clocks(last, start, at))
         if start < len(at) or not later:
             raise ValueError(last)
         since = _days[last[start : start + _DATE].decode()] - midnight

@@ -50,13 +50,14 @@ class Vocabulary:
         """Steps for which it matters who did them."""
 
     def _facts(self) -> tuple[list[str], list[str]]:
-        """The facts that expressions and the cover name: those of words, and those of numbers."""
+        """The facts that expressions, the cover and what is impossible name: those of words, and those of numbers."""
         book = self.book
         found = {name for node in expressions(book) for name in facts_in(node, book)}
         found |= {name for gap in book.gaps for name in facts_in(gap.when, book)} | set(book.covers)
         applies = [each.applies for each in book.subjects.values() if each.applies is not None]
         found |= {name for node in applies for name in facts_in(node, book)}
         found |= {gap.differs for gap in book.gaps if gap.differs}
+        found |= {name for each in book.impossible for name in facts_in(each.when, book)}
         names = sorted(name for name in found if book.facts[name].means is None)
         numbers = [name for name in names if is_number(book.facts[name])]
         return [name for name in names if name not in numbers], numbers
