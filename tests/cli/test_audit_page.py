@@ -66,6 +66,10 @@ for (const frame of document.querySelectorAll("iframe")) {
     found, all: all.length, scroll: root.scrollWidth, title: page.title, text: page.body.textContent,
     scripts: page.querySelectorAll("script").length, images: page.querySelectorAll("img").length,
     bars: page.querySelectorAll("svg rect.held").length,
+    cut: [...page.querySelectorAll(".timeline svg text")].filter(each => {
+      const name = each.getBoundingClientRect(), room = each.closest("svg").getBoundingClientRect();
+      return name.bottom > room.bottom || name.right > room.right || name.left < room.left;
+    }).map(each => each.textContent),
     open: [...page.querySelectorAll("details:not(.steps, .measured)")].every(each => each.open), torn,
     steps: [...page.querySelectorAll("details.steps")].map(each => each.open),
   };
@@ -286,6 +290,12 @@ def test_nothing_of_a_file_is_run_and_everything_is_printed(seen: dict[str, Any]
         # a page for one log is a record; of many, tables of steps would be most of the paper
         assert each["steps"] == [name.startswith("hostile")] * len(each["steps"]) != []
     assert HOSTILE in seen["hostile 725"]["text"]
+
+
+@pytest.mark.browser
+def test_the_names_of_steps_have_room_in_the_picture(seen: dict[str, Any]) -> None:
+    """Symptom: the longest name was cut at the edge where it was written in bold, with a cross."""
+    assert {name: each["cut"] for name, each in seen.items() if each["cut"]} == {}
 
 
 @pytest.mark.browser

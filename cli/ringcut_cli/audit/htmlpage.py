@@ -17,8 +17,9 @@ from ringcut.archive.results import FileRead, LogReport, UnreadLog
 from ringcut.archive.summary import Summary
 from ringcut.archive.telling import Arranged, arranged, short_cause
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding
+from ringcut_cli.audit.countstext import expected, unnamed
 from ringcut_cli.audit.gravest import Departures
-from ringcut_cli.audit.logtext import as_planned
+from ringcut_cli.audit.logtext import as_planned, likely
 from ringcut_cli.audit.outputs import overall
 from ringcut_cli.audit.picture import picture
 from ringcut_cli.audit.readtext import by_file, count, noted_alike, refused_alike, unread_line, verdicts_said
@@ -34,6 +35,8 @@ WHY = 3
 """Causes that a row names of a log that cannot be said."""
 MOST_PLANS = 200
 """So many logs that differ from their plan have a row; of more, those that differ most."""
+SHARES = 60
+"""Contractors, crews, places and weeks that have a row; of more weeks, the last."""
 SIGNS = {"nonconforming": "\u2715", "undetermined": "?", "conforms": "\u2713", "not applicable": "\u2013",
          "under concession": "\u00a7"}  # fmt: skip
 """A sign for each verdict, because colour never carries meaning alone."""
@@ -198,6 +201,10 @@ def _page(**about: Any) -> str:
         as_planned=as_planned,
         evidence=_evidence,
         verdicts_said=verdicts_said,
+        unnamed=unnamed,
+        expected=expected,
+        likely=likely,
+        SHARES=SHARES,
     )
     # our own style and script, not a text of somebody's file
     own = {

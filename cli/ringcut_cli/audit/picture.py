@@ -21,6 +21,8 @@ MINUTE = 0.6
 LONGEST = 60.0
 """Minutes of a wait that are drawn to scale; a longer one is cut, and told."""
 NARROWEST = 800.0
+LETTER, BOLD = 6.5, 7.5
+"""Room for a letter of a step's name, at most; a wide one makes up for a narrow one."""
 APART = 36.0
 """Between two clock times that are written."""
 
@@ -35,6 +37,12 @@ class Drawn(msgspec.Struct, frozen=True):
     """Its time where it is written: where there is room for it."""
     marked: bool
     """A finding is about it."""
+
+    @property
+    def name(self) -> str:
+        """What is written at it."""
+        cross = "\u2715 " if self.marked else ""
+        return f"{cross}{self.number} {self.stop.step.replace('-', ' ')}"
 
 
 class Wait(msgspec.Struct, frozen=True):
@@ -68,6 +76,11 @@ class Picture(msgspec.Struct, frozen=True):
     bands: tuple[Band, ...]
     waits: tuple[Wait, ...]
     by_clock: bool
+
+    @property
+    def names(self) -> float:
+        """Room for the longest name of a step, written downwards."""
+        return max(len(each.name) * (BOLD if each.marked else LETTER) for each in self.steps)
 
 
 def picture(report: LogReport) -> Picture | None:

@@ -170,7 +170,7 @@ class Tally:
 
     def _shares(self, kind: str) -> tuple[Share, ...]:
         groups = sorted(self._groups[kind].items(), key=lambda each: (-each[1][0], each[0]))
-        return tuple(_share(name, counted) for name, counted in groups[:MOST_ROWS])
+        return tuple(_share(name, counted) for name, counted in groups)
 
 
 _PARTS = 10**9
