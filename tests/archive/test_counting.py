@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from codecs import BOM_UTF8
 from collections import Counter as Tally
 from pathlib import Path
 
@@ -93,6 +94,26 @@ def test_problems_name_the_line_of_the_file(settings: Settings, file: Path, monk
 def test_two_processes_count_what_one_does(settings: Settings, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(counting, "STRETCH", 60_000)
     assert counts_of(settings, file, workers=2) == counts_of(settings, file)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_lines_that_need_a_closer_look_are_set_aside(
+    workers: int, settings: Settings, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those that an audit one by one does not find to conform, and those that it cannot read, in order."""
+    monkeypatch.setattr(counting, "STRETCH", 60_000)
+    bench, wanted = Bench(settings), list[bytes]()
+    for number, line in enumerate(file.read_bytes().splitlines(), 1):
+        items = bench.done(Piece(file, "logs.jsonl", ((number, line),))).items if line.strip() else ()
+        for item in items:
+            fails = item.report is None or item.report.verdict in ("nonconforming", "undetermined")
+            wanted += [line + b"\n"] if fails and line != b"\xff\xfe" else []
+    marked = tmp_path / "logs.jsonl"
+    marked.write_bytes(BOM_UTF8 + file.read_bytes())
+    for path, aside in ((file, True), (marked, True), (file, False)):
+        work = stretches([(path, "logs.jsonl")], aside=aside)
+        found = [line for _, each in counted(work, settings, workers, Counter(settings)) for line in each.aside]
+        assert found == (wanted if aside else [])
 
 
 def test_what_does_not_conform_is_judged_with_concessions(tmp_path: Path, file: Path, settings: Settings) -> None:

@@ -64,7 +64,7 @@ def audit(
     Raises Unreadable where that file could not be written in the end, NotWritten where it or the report was not.
     """
     if questions is not None:
-        _writable(questions)
+        writable(questions)
     run = Run(asked.settings(pictures=form == "html"), fail_on, workers, store)
     files = list(files_of(asked.logs))
     total = sum(path.stat().st_size for path, _ in files if path.is_file())
@@ -120,7 +120,7 @@ def sink(form: str, asked: Asked, questions: str, write: Callable[[bytes], None]
     return TextSink(questions, several)
 
 
-def _writable(path: Path) -> None:
+def writable(path: Path) -> None:
     """Look before a long run whether a file can be written after it."""
     folder = path.parent
     if not folder.is_dir():

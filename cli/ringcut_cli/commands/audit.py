@@ -32,6 +32,8 @@ FORMATS = ("text", "json", "csv", "junit", "sarif", "html")
               help="Keep results; the next run judges only what changed.")  # fmt: skip
 @click.option("--counts", is_flag=True,
               help="Only count verdicts, over all and by rule (text or json): for very many logs.")  # fmt: skip
+@click.option("--aside", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.jsonl",
+              help="With --counts: write there the lines of logs that need a closer look.")  # fmt: skip
 @click.option("--verify", type=FILE, metavar="REPORT", help="Make a JSON report again and compare.")
 @as_of_option
 @rulebook_option
@@ -49,6 +51,7 @@ def command(
     workers: int,
     store: Path | None,
     counts: bool,
+    aside: Path | None,
     verify: Path | None,
     as_of: str | None,
     folder: Path | None,
@@ -86,5 +89,7 @@ def command(
             raise click.UsageError("--counts writes text or json only, and makes no questions and no store.")
         from ringcut_cli.audit.counting import counts as counted
 
-        return counted(logs, asked.settings(), form, fail_on, workers)
+        return counted(logs, asked.settings(), form, fail_on, workers, aside)
+    if aside is not None:
+        raise click.UsageError("--aside goes with --counts: an audit tells of each log why by itself.")
     return audit(asked, form, fail_on, workers, store, questions)

@@ -7,6 +7,7 @@ every other file, is judged as a single log is; so is, with concessions, whateve
 from __future__ import annotations
 
 import gc
+from codecs import BOM_UTF8
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from io import BufferedReader
@@ -50,6 +51,8 @@ class Stretch(msgspec.Struct, frozen=True):
     name: str
     start: int
     size: int
+    aside: bool = False
+    """Whether the lines that need a closer look are wanted."""
 
 
 class Alike(msgspec.Struct, frozen=True):
@@ -69,21 +72,33 @@ class Counted(msgspec.Struct):
     in_bulk: int = 0
     not_read: int = 0
     problems: list[Trouble] = []
+    aside: list[bytes] = []
+    """The lines of the logs that need a closer look, where they are wanted, each with its end."""
+    beside: int = 0
+    """Logs that need one and are no lines."""
 
 
-def stretches(files: Sequence[tuple[Path, str]]) -> Iterator[Stretch | Piece]:
-    """Files of lines in stretches, others in pieces; a packed file of lines cannot be cut."""
+def needs_look(codes: bytes, uncovered: bool) -> bool:
+    """Whether a log does not conform, or something of it cannot be said."""
+    return uncovered or NONCONFORMING in codes or UNDETERMINED in codes
+
+
+def stretches(files: Sequence[tuple[Path, str]], *, aside: bool = False) -> Iterator[Stretch | Piece]:
+    """Files of lines in stretches, others in pieces; a packed file of lines cannot be cut.
+
+    ``aside``: whether the lines that need a closer look are wanted.
+    """
     for path, name in files:
         if name.lower().endswith((".jsonl", ".ndjson")):
             try:
-                yield from _cut(path, name)
+                yield from _cut(path, name, aside)
                 continue
             except OSError:
                 pass  # told by the piece, which cannot be read either
         yield from pieces([(path, name)])
 
 
-def _cut(path: Path, name: str) -> Iterator[Stretch]:
+def _cut(path: Path, name: str, aside: bool) -> Iterator[Stretch]:
     whole, start = path.stat().st_size, 0
     with path.open("rb") as stream:
         while start < whole or not start:
@@ -91,7 +106,7 @@ def _cut(path: Path, name: str) -> Iterator[Stretch]:
             while (rest := stream.readline(1 << 20)) and not rest.endswith(b"\n"):
                 pass
             end = min(stream.tell(), whole)
-            yield Stretch(path, name, start, end - start)
+            yield Stretch(path, name, start, end - start, aside)
             if end <= start:
                 return
             start = end
@@ -117,7 +132,7 @@ class Counter:
                 self._count(work, told)
         else:
             audited = self.bench.done(work)
-            self._take(audited.items, told)
+            told.beside = self._take(audited.items, told)
             if audited.unread is not None:
                 told.not_read += 1
                 told.problems += audited.unread.problems[:MOST_PROBLEMS]
@@ -130,17 +145,24 @@ class Counter:
         by_day = bool(self.bench.books.known)
         excused, number = bool(self.bench.concessions.usable), 0
         rules, bulk = self._bulk(self.settings.as_of)
+        looks = set[Judged]()
         for number, line in enumerate(_lines(work), 1):
             if by_day:
                 rules, bulk = self._bulk(_day(line) or self.settings.as_of)
             judged = bulk.judge(line) if self.plain else None
             if judged is None or excused and max(judged.codes, default=0) > CONFORMS:
-                if line.strip():
-                    self._take(self.bench.done(Piece(work.path, work.name, ((number, line),))).items, told)
-            elif judged in found:
+                piece = Piece(work.path, work.name, ((number, line),))
+                if line.strip() and self._take(self.bench.done(piece).items, told) and work.aside:
+                    told.aside += _whole(line)
+                continue
+            if judged in found:
                 found[judged] += 1
             else:
                 found[judged], of[judged] = 1, rules
+                if work.aside and needs_look(judged.codes, judged.uncovered):
+                    looks.add(judged)
+            if judged in looks:
+                told.aside += _whole(line)
         for judged, logs in found.items():
             self._add(of[judged], judged.codes, judged.uncovered, logs)
         told.lines, told.in_bulk = number, sum(found.values())
@@ -154,9 +176,12 @@ class Counter:
             self._rules[day] = tuple((rule.id, rule.class_) for rule in book.rules)
         return self._rules[day], self._bulks[day]
 
-    def _take(self, items: Iterable[Item], told: Counted) -> None:
+    def _take(self, items: Iterable[Item], told: Counted) -> int:
+        """Count some logs that were judged one by one; how many of them need a closer look."""
+        looks = 0
         for item in items:
             if item.unread is not None:
+                looks += 1
                 told.not_read += 1
                 told.problems += item.unread.problems[: MOST_PROBLEMS - len(told.problems)]
             if item.report is not None:
@@ -164,10 +189,22 @@ class Counter:
                 given = item.report.rules
                 codes = bytes(CODES[each.verdict] for each in given)
                 self._add(tuple((each.rule, each.class_) for each in given), codes, item.report.uncovered, 1)
+                looks += needs_look(codes, item.report.uncovered)
+        return looks
 
     def _add(self, rules: Rules, codes: bytes, uncovered: bool, logs: int) -> None:
         key = (rules, codes, uncovered)
         self._found[key] = self._found.get(key, 0) + logs
+
+
+def _whole(line: bytes) -> list[bytes]:
+    """A line with its end, to stand among others; nothing, where it is cut off or no text."""
+    text = line.removeprefix(BOM_UTF8).rstrip(b"\r\n")
+    try:
+        text.decode()
+    except UnicodeDecodeError:
+        return []
+    return [text + b"\n"] if len(line) <= LONGEST_LINE else []
 
 
 def _day(line: bytes) -> str:

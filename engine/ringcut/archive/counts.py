@@ -44,6 +44,8 @@ class Counts(msgspec.Struct, frozen=True, rename="kebab"):
     as_of: str
     rulebook: str
     """The digest of everything that the verdicts rest on besides the logs."""
+    set_aside: int = 0
+    """Lines that were written to a file of their own, for a closer look."""
     version: str = __version__
 
 
@@ -51,7 +53,7 @@ class Adding:
     """Adds up what stretches and pieces gave, in the order of the files."""
 
     def __init__(self) -> None:
-        self.logs = self.not_read = self.in_bulk = 0
+        self.logs = self.not_read = self.in_bulk = self.set_aside = self.beside = 0
         self.problems: list[Trouble] = []
         self.results: dict[tuple[Rules, bytes, bool], int] = {}
         self.verdicts: dict[str, int] = {}
@@ -68,6 +70,8 @@ class Adding:
         self.logs += counted.logs
         self.not_read += counted.not_read
         self.in_bulk += counted.in_bulk
+        self.set_aside += len(counted.aside)
+        self.beside += counted.beside
         for problem in counted.problems[: MOST_PROBLEMS - len(self.problems)]:
             moved = before + problem.line if counted.lines and problem.line else problem.line
             self.problems.append(msgspec.structs.replace(problem, line=moved))
@@ -112,7 +116,7 @@ class Adding:
         return Counts(
             self.logs, self.not_read, self.in_bulk, dict(sorted(self.verdicts.items())),
             {name: self.classes[name] for name in CLASSES if name in self.classes},
-            share, tuple(rules), tuple(self.problems), as_of, context,
+            share, tuple(rules), tuple(self.problems), as_of, context, self.set_aside,
         )  # fmt: skip
 
 
