@@ -97,3 +97,48 @@ def test_the_month_is_that_of_the_first_doing(small_book: Small) -> None:
     bulk = Bulk(book)
     assert list(parted(lines * 3, book, bulk)) == []
     assert sum(bulk.judge(line) is None for line in lines) < len(lines) / 2
+
+
+GUARDED = """
+conditions:
+  good: {says: it is good, at-start: always}
+steps:
+  cut:
+    says: cut
+    readings: {a: {kind: length, unit: in}, b: {kind: length, unit: in}, c: {kind: count}}
+    sets: {good: {where: a / b > c, to: never, unread: keeps}}
+  look: {says: look}
+"""
+
+
+def test_a_guard_is_unread_only_for_want_of_readings(small_book: Small) -> None:
+    """A division by zero is unknown as well, and then the condition is not what it was."""
+    said = [{"a": a, "b": b, "c": c} for a, b, c in product(("1 in", "0 in", ""), ("1 in", "0 in", ""), ("1", "3", ""))]
+    read = [{name: text for name, text in each.items() if text} for each in said]
+    lines = [log([{"do": "cut", **each}, {"do": "look"}]) for each in read]
+    book = small_book(GUARDED, rules(good="need: good, before: look", kept="keep: good"))
+    bulk = Bulk(book)
+    assert [found for _ in range(3) for found in parted(lines, book, bulk)] == []
+
+
+@pytest.mark.parametrize("lapses", ["", ", lapses: 5 min"])
+@pytest.mark.parametrize("inside", ["means: aboard or beside", "at-start: always"])
+def test_who_is_inside_is_asked_of_all_that_it_follows_from(lapses: str, inside: str, small_book: Small) -> None:
+    """Of a condition that follows from others, or lapses, the look at work in a manhole saw nothing."""
+    direct = inside.startswith("at-start")
+    words = f"""
+conditions:
+  {"inside" if direct else "aboard"}: {{says: a{lapses}}}
+  beside: {{per: person, says: b}}
+{"" if direct else f"  inside: {{says: in, {inside}}}"}
+steps:
+  enter: {{says: e, makes: {"inside" if direct else "aboard"}}}
+  leave: {{says: l, ends: {"inside" if direct else "aboard"}}}
+  come: {{says: c, makes: beside}}
+  go: {{says: g, ends: beside}}
+  work: {{says: w, traits: [in-manhole]}}
+"""
+    book = small_book(words, rules(look="pattern: in-manhole-after-leaving"))
+    bulk = Bulk(book)
+    steps = ("enter", "leave", "work") if direct else ("enter", "leave", "come", "go", "work")
+    assert list(parted(timed(steps, 3, (60, 301)), book, bulk)) == []

@@ -8,6 +8,7 @@ of the job, ``view`` the job.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
 from itertools import combinations, count
@@ -53,11 +54,15 @@ class Healed(msgspec.Struct, frozen=True):
 
 
 class Sign(msgspec.Struct, frozen=True):
-    """1 or 2: the left number is greater or less by more than rounding; else what ``exact`` says."""
+    """1 or 2: the left number is greater or less by more than rounding; else what ``exact`` says.
+
+    ``size``: how large both could be, where more than sums is in them.
+    """
 
     left: str
     right: str
     exact: str
+    size: str = ""
 
 
 class Said(msgspec.Struct, frozen=True):
@@ -66,6 +71,8 @@ class Said(msgspec.Struct, frozen=True):
     text: str
 
 
+_GROWING = re.compile(r"[*]|divided|at_68")
+"""What may make a very large number out of others."""
 Check = Gap | Reach | Healed | Sign | Said
 
 
@@ -118,19 +125,21 @@ class Maker:
             case _:
                 checks.items.append(Said(places.exact(unit, side)))
                 return
-        try:
-            sides = [(places.text(part.left, side), places.text(part.right, side)) for part in parts]
-        except NotThere:
-            return
-        exact = places.exact(unit, side)
-        checks.items += [Sign(left, right, exact) for left, right in sides]
+        for part in parts:
+            try:
+                left, right = places.text(part.left, side), places.text(part.right, side)
+                size = _size(part.left, part.right, side, places)
+            except NotThere:
+                continue  # unknown whatever the numbers are; of a chain the other part may fail all the same
+            checks.items.append(Sign(left, right, places.exact(unit, side), size))
 
     def _disagree(self, pair: Measured, places: Places, checks: Checks) -> None:
         try:
             gap = f"abs({places.text(pair.measured, '')} - {places.text(pair.computed, '')})"
+            size = _size(pair.measured, pair.computed, "", places)
         except NotThere:
             return
-        checks.items.append(Sign(gap, repr(float(pair.room)), places.disagrees(pair)))
+        checks.items.append(Sign(gap, repr(float(pair.room)), places.disagrees(pair), size))
 
     def _gaps(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> list[Check]:
         """Gaps between the entries that a rule looks at, from the first and on to the last, beside its lengths."""
@@ -201,6 +210,12 @@ class Maker:
             return False
         effects = [effect for effect in self.book.steps[step].effects if effect.condition == condition]
         return any(effect.where is None and not effect.keeps for effect in effects)
+
+
+def _size(left: n.Node, right: n.Node, side: str, places: Places) -> str:
+    """How large two numbers could be together; empty where both are sums, whose rounding has a bound of its own."""
+    one, two = places.size(left, side), places.size(right, side)
+    return f"{one} + {two}" if _GROWING.search(one + two) else ""
 
 
 def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[Set[str], Set[str]]:

@@ -6,7 +6,7 @@ facts and conditions to what they are made of.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 import msgspec
@@ -75,7 +75,7 @@ def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
     conditions = conditions_of(form, book)
     read = {step for node in nodes for step, _ in readings_in(node, book)}
     steps = frozenset(ir.steps_named(form)) | read | book.changing(conditions)
-    lapsing = tuple(sorted(name for name in conditions if book.conditions[name].lapses is not None))
+    lapsing = _lapsing(conditions, book)
     spans = tuple(sorted({held for held in _held(form) if isinstance(held, Fraction)}))
     people = any(book.conditions[name].per == "person" for name in conditions)
     units = tuple(unit for node in nodes for unit in units_in(node, book)) if isinstance(form, ir.Limit) else ()
@@ -89,6 +89,11 @@ def footprint(rule: ir.Rule, book: ir.Rulebook) -> Footprint:
     return Footprint(steps, units, spans, lapsing, people, of, roles, latest)
 
 
+def _lapsing(conditions: Iterable[str], book: ir.Rulebook) -> tuple[str, ...]:
+    known = (name for name in conditions if name in book.conditions)
+    return tuple(sorted(name for name in known if book.conditions[name].lapses is not None))
+
+
 def _of_look(name: str, book: ir.Rulebook) -> Footprint:
     if name in (*NEVER_IN_ONE_LOG, *NEVER_IN_ORDER, "times-all-equal"):
         return Footprint(frozenset())
@@ -96,9 +101,12 @@ def _of_look(name: str, book: ir.Rulebook) -> Footprint:
         return Footprint(frozenset(), of=MARKED)
     if name == "in-manhole-after-leaving":
         marked = {step.name for step in book.steps.values() if "in-manhole" in step.traits}
-        changing = book.changing(["inside"])
+        inside = {"inside"} | (
+            book.conditions_in(n.Condition("inside")) if "inside" in book.conditions else frozenset()
+        )
+        changing = book.changing(inside)
         roles = tuple((step, (True,)) for step in sorted(marked - changing))
-        return Footprint(frozenset(marked | changing), people=True, roles=roles)
+        return Footprint(frozenset(marked | changing), lapsing=_lapsing(inside, book), people=True, roles=roles)
     if name == "measured-and-computed-disagree":
         steps = {step for node in book.quantities.values() for step, _ in readings_in(node, book)}
         return Footprint(frozenset(steps))

@@ -16,7 +16,7 @@ from typing import Any
 import msgspec
 
 from ringcut.bulk.checks import Check, Gap, Healed, Reach, Said, Sign
-from ringcut.bulk.numbers import LARGE, NAMES
+from ringcut.bulk.numbers import NAMES, NEAR
 
 Function = Callable[..., Any]
 Span = tuple[int, int]
@@ -29,11 +29,8 @@ _NUMBERS, _WHOLE, _TIME = (
     re.compile(r"\be([0-9]+)\b"),
     re.compile(r"\bt\[([0-9]+)\]"),
 )
-_NEAR = "1e-9 * (abs(a) + abs(b))"
-_FAR = "{} > {} + 1e-5"
-"""Greater by more than rounding, of numbers that are not very large; where that fails the check itself is asked."""
-_GROWING = re.compile(r"[*/]|divided|at_68")
-"""What may make a very large number out of others."""
+_ROUNDING = "1e-5"
+"""More than the rounding of sums of numbers that are not very large."""
 _TAKES = "e, t, q, view, first, last, count, done"
 _SPACE: dict[str, object] = NAMES | {
     "__builtins__": {"min": min},
@@ -60,9 +57,14 @@ def _text(check: Check, lengths: _Lengths) -> str:
             since = ", ".join(f"t[{start}]" for start in starts)
             return f"bisect_left([{since}], {ends} - {lengths.of(length)})"
         case Sign(left, right, exact):
-            return f"((1 if (g := (a := {left}) - (b := {right})) > (r := {_NEAR}) else 2 if g < -r else 0) or {exact})"
+            return f"((1 if (g := {left} - {right}) > (r := {_room(check)}) else 2 if g < -r else 0) or {exact})"
         case Said(text):
             return text
+
+
+def _room(check: Sign) -> str:
+    """By how much two numbers may seem to differ that do not; where they differ by less, the check itself is asked."""
+    return f"{NEAR} * ({check.size})" if check.size else _ROUNDING
 
 
 class _Lengths:
@@ -115,8 +117,7 @@ class Alike:
                     self.texts[self._placed(text, at, where)] = None
                 case Sign(left, right) if outcome in (1, 2):
                     more, less = (left, right) if outcome == 1 else (right, left)
-                    far = f"{LARGE} > {_FAR} > -{LARGE}" if _GROWING.search(more + less) else _FAR
-                    self.texts[self._placed(far.format(more, less), at, where)] = None
+                    self.texts[self._placed(f"{more} > {less} + {_room(check)}", at, where)] = None
                 case _:
                     self.texts[self._placed(f"{_text(check, self.lengths)} == {outcome}", at, where)] = None
 

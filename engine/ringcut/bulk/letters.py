@@ -10,10 +10,11 @@ from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.pattern import proves_nothing, units_meant
 from ringcut.language import nodes as n
 from ringcut.reading.problems import NOWHERE
+from ringcut.relations.conditions import unread
 from ringcut.relations.evaluate import truth
 from ringcut.relations.procedure import Occurrence
 from ringcut.relations.spans import Value
-from ringcut.relations.truth import Truth
+from ringcut.relations.truth import Level, Truth
 from ringcut.relations.view import View, reading_of
 
 MOST = 250
@@ -49,6 +50,11 @@ class OneEntry:
         raise NotImplementedError(name)
 
 
+def _seen_of(found: Truth) -> tuple[Level, bool]:
+    """What an effect sees of a comparison: its level, and whether it is unknown only for want of readings."""
+    return found.level, unread(found)
+
+
 class Alphabet:
     """The letters of one kind of job. Letters are numbers from 0; each stands for a step and what is seen of it."""
 
@@ -66,7 +72,7 @@ class Alphabet:
         seen = [(key, self._seen(entry, *key)) for key in sorted(entry.readings)]
         own = OneEntry(self.view, entry)
         guarded = self.vocabulary.guarding.get(entry.step, ())
-        settled = tuple(int(truth(node, own, side).level) for node in guarded for side in ("", *self.view.sides))
+        settled = tuple(_seen_of(truth(node, own, side)) for node in guarded for side in ("", *self.view.sides))
         proof = entry.status == "done" and proves_nothing(entry.note)
         key = (entry.step, entry.sides, entry.status, proof, tuple(seen), settled)
         if key not in self._letters:

@@ -17,6 +17,8 @@ from ringcut.relations.view import View
 
 LARGE = 1e9
 """Numbers that are not less are not compared as floats."""
+NEAR = 1e-9
+"""Times the size of a number: more than rounding changes it."""
 
 
 class NotThere(Exception):
@@ -48,7 +50,7 @@ def text_of(node: n.Node, side: str, places: Places, readings: Callable[[n.Node]
         case n.Reading(step, name):
             return places.number(step, name, side)
         case n.FirstOf(items):
-            return _first(items, side, places, readings)
+            return _first(items, lambda item: text_of(item, side, places, readings))
         case n.Arithmetic(op, left, right):
             one, two = (text_of(each, side, places, readings) for each in (left, right))
             return f"divided({one}, {two})" if op == "/" else f"({one} {op} {two})"
@@ -60,10 +62,10 @@ def text_of(node: n.Node, side: str, places: Places, readings: Callable[[n.Node]
             return "nan"
 
 
-def _first(items: tuple[n.Node, ...], side: str, places: Places, readings: Callable[[n.Node], bool]) -> str:
+def _first(items: tuple[n.Node, ...], text: Callable[[n.Node], str]) -> str:
     for item in items:
         try:
-            return text_of(item, side, places, readings)
+            return text(item)
         except NotThere:
             continue
     raise NotThere
@@ -93,6 +95,43 @@ def _call(name: str, args: tuple[n.Node, ...], side: str, places: Places, readin
             return f"at_68({', '.join(texts)}, {_per_degree(args[2], places.view, side)!r})"
 
 
+def size_of(node: n.Node, side: str, places: Places, readings: Callable[[n.Node], bool]) -> str:
+    """The expression for how large a number could be if nothing in it were taken away from anything.
+
+    Rounding changes a number by less than ``NEAR`` times that, however much of it cancels. Raises NotThere.
+    """
+
+    def size(each: n.Node, side: str = side) -> str:
+        return size_of(each, side, places, readings)
+
+    match node:
+        case n.Const():
+            return f"abs({text_of(node, side, places, readings)})"
+        case _ if not readings(node):
+            return f"abs({places.of_job(node, side)})"
+        case n.FirstOf(items):
+            return _first(items, size)
+        case n.Arithmetic("+" | "-", left, right):
+            return f"({size(left)} + {size(right)})"
+        case n.Arithmetic("*", left, right):
+            return f"({size(left)} * {size(right)})"
+        case n.Arithmetic("/", left, right):
+            return f"divided_size({size(left)}, {text_of(right, side, places, readings)}, {size(right)})"
+        case n.Call("both" | "least" | "greatest", (item,)):
+            return "(" + " + ".join(size(item, each) for each in places.view.sides) + ")"
+        case n.Call("angle-between", args):
+            return f"({' + '.join(map(size, args))} + 360)"
+        case n.Call("absolute-pressure", (gauge,)):
+            return f"({size(gauge)} + abs({places.of_job(n.Fact('barometer'), '')}))"
+        case n.Call("at-68", (resistance, temperature, shield)):
+            rate, warm = _per_degree(shield, places.view, side), text_of(temperature, side, places, readings)
+            return f"at_68_size({size(resistance)}, {warm}, {size(temperature)}, {rate!r})"
+        case n.Call(_, args):
+            return "(" + " + ".join(map(size, args)) + ")"
+        case _:
+            return f"abs({text_of(node, side, places, readings)})"
+
+
 def _per_degree(shield: n.Node, view: View, side: str) -> float:
     """The temperature coefficient of a shield per kelvin; not a number, where it is not one number."""
     found = value(shield, view, side) if not isinstance(shield, n.Reading) else None
@@ -110,6 +149,11 @@ def plain(number: float) -> float:
 def divided(a: float, b: float) -> float:
     """``a / b``."""
     return a / b if b else nan
+
+
+def divided_size(size: float, b: float, size_b: float) -> float:
+    """How large ``a / b`` could be, by the sizes of both: where ``b`` is what is left of much more, very large."""
+    return size / abs(b) * (size_b / abs(b)) if b else nan
 
 
 def lesser(*numbers: float) -> float:
@@ -133,7 +177,14 @@ def at_68(resistance: float, temperature: float, rate: float) -> float:
     return divided(resistance, 1 + rate * (temperature - float(RESISTANCE_AT)))
 
 
+def at_68_size(size: float, temperature: float, size_of_temperature: float, rate: float) -> float:
+    """How large a resistance at 68 degF could be, by the sizes of what it is made of."""
+    usual = float(RESISTANCE_AT)
+    return divided_size(size, 1 + rate * (temperature - usual), 1 + rate * (size_of_temperature + usual))
+
+
 NAMES: dict[str, object] = {
     "divided": divided, "lesser": lesser, "greater": greater, "turn": turn, "at_68": at_68, "abs": abs, "nan": nan,
+    "divided_size": divided_size, "at_68_size": at_68_size,
 }  # fmt: skip
 """What the expressions may call."""

@@ -9,7 +9,7 @@ from typing import TypeVar
 from ringcut.bulk.entries import Entry
 from ringcut.bulk.footprint import Unit, facts_in, is_number, readings_in
 from ringcut.bulk.letters import read_of
-from ringcut.bulk.numbers import NotThere, plain, text_of
+from ringcut.bulk.numbers import NotThere, plain, size_of, text_of
 from ringcut.bulk.seen import Seen
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.forms.pattern import Measured, disagrees
@@ -48,6 +48,10 @@ class Places:
     def text(self, node: n.Node, side: str) -> str:
         """A number as an expression. Raises NotThere."""
         return text_of(node, side, self, lambda each: bool(readings_in(each, self.book)))
+
+    def size(self, node: n.Node, side: str) -> str:
+        """How large that number could be, as an expression. Raises NotThere."""
+        return size_of(node, side, self, lambda each: bool(readings_in(each, self.book)))
 
     def number(self, step: str, name: str, side: str) -> str:
         """The number of a reading, found as ``relations.view.reading_of`` finds it. Raises NotThere."""

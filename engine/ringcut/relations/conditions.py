@@ -135,12 +135,12 @@ class Conditions:
         env = Bound(self.view, {(step, ""): index})
         if effect.where is not None:
             applies = truth(effect.where, env, side)
-            if applies.level == NO or effect.keeps and _unread(applies):
+            if applies.level == NO or effect.keeps and unread(applies):
                 return None
             if applies.level != YES:
                 return Change(index, Truth(applies.level, applies.causes), truth(effect.to, env, side).level)
         value = truth(effect.to, env, side)
-        return None if effect.keeps and _unread(value) else Change(index, value)
+        return None if effect.keeps and unread(value) else Change(index, value)
 
     # at a moment of a line
 
@@ -344,7 +344,7 @@ class Conditions:
         return self._searches[key]
 
 
-def _unread(found: Truth) -> bool:
+def unread(found: Truth) -> bool:
     """Whether something is unknown for nothing but readings that were not taken."""
     return found.level == UNKNOWN and all(
         cause.kind == "reading" and cause.why == "not recorded" for cause in found.causes
