@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Callable
+from itertools import count
 
 import pytest
 from tests.benchmarks.manylogs import logs as usual_logs
@@ -150,12 +151,14 @@ def test_jobs_that_say_something_of_their_own_are_one_frame(book: Rulebook, monk
 
 
 def test_a_text_that_was_not_met_is_read_by_itself(book: Rulebook, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where a log differs from earlier ones in what one entry says, nothing else of it is read once more."""
+    """Where a log differs from earlier ones in its job's number and in what one entry says, only that entry is read."""
     bulk, log = Bulk(book), next(usual_logs(1, seed=8))
     place = next(place for place, step in enumerate(log["steps"]) if step["do"] == "check-foreign-voltage")
+    numbers = count()
 
     def line(voltage: str) -> bytes:
         log["steps"][place]["voltage"] = voltage
+        log["job"]["reference"] = f"N-{next(numbers)}"
         return json.dumps(log, separators=(",", ":")).encode()
 
     for voltage in ("2 V", "3 V"):

@@ -65,13 +65,13 @@ class Frames:
         self._alike: dict[tuple[object, ...], Frame] = {}
         self._seen = {*vocabulary.words, *vocabulary.numbers}
         self._by_month = "month" in self._seen
-        self._by_reference = "reference" in self.book.facts
         self._asked = [(node, tuple(sorted(facts_in(node, self.book)))) for node in vocabulary.of_job]
         self._values: dict[Value, int] = {}
         self._truths: dict[tuple[int, str, tuple[int, ...]], int] = {}
         texts = {word.name for word in self.book.facts.values() if word.kind == "text"}
         self._idle = (texts | _PLAIN - {*self.book.facts}) - self._seen
         """Facts that no rule sees and that cannot be wrong."""
+        self._by_reference = "reference" not in self._idle
 
     def of(self, parts: Cut) -> Frame | None:
         """The frame of a line; None where it is left to the audit of single logs."""
