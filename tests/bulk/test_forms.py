@@ -122,11 +122,13 @@ def test_a_guard_is_unread_only_for_want_of_readings(small_book: Small) -> None:
 
 
 @pytest.mark.parametrize("lapses", ["", ", lapses: 5 min"])
-@pytest.mark.parametrize("inside", ["means: aboard or beside", "at-start: always"])
+@pytest.mark.parametrize("inside", ["means: aboard or beside", "means: aboard or place is pit", "at-start: always"])
 def test_who_is_inside_is_asked_of_all_that_it_follows_from(lapses: str, inside: str, small_book: Small) -> None:
     """Of a condition that follows from others, or lapses, the look at work in a manhole saw nothing."""
     direct = inside.startswith("at-start")
     words = f"""
+facts:
+  place: {{kind: choice, choices: [pit, pole], says: where}}
 conditions:
   {"inside" if direct else "aboard"}: {{says: a{lapses}}}
   beside: {{per: person, says: b}}
@@ -140,5 +142,8 @@ steps:
 """
     book = small_book(words, rules(look="pattern: in-manhole-after-leaving"))
     bulk = Bulk(book)
-    steps = ("enter", "leave", "work") if direct else ("enter", "leave", "come", "go", "work")
+    steps = ("enter", "leave", "come", "go", "work") if "beside" in inside else ("enter", "leave", "work")
     assert list(parted(timed(steps, 3, (60, 301)), book, bulk)) == []
+    once = [{"do": step} for step in ("enter", "leave", "work")]
+    lines = (log(done, {"place": place}) for done in product(once, repeat=3) for place in ("pit", "pole"))
+    assert list(parted(lines, book, bulk)) == []

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import product
+from typing import Any
 
 import pytest
 from tests.bulk.comparing import differences
-from tests.bulk.shortlogs import HAND, log, rules
+from tests.bulk.shortlogs import HAND, log, parted, rules
 
 from ringcut.bulk.judging import Bulk
 from ringcut.language.ir import Rulebook
@@ -112,3 +114,23 @@ def test_a_fact_of_every_job_holds_what_the_vocabulary_says(bulk: Bulk, book: Ru
     for job in ({"contractor": "South"}, {"contractor": "East"}, {"reference": "twice"}, {"reference": "N-1"}):
         for _ in range(3):
             assert not differences(log(DONE, job), bulk, book)
+
+
+def test_a_comparison_of_both_sides_is_found_for_both(small_book: Small) -> None:
+    """It was remembered for what one side says: 1 and 9 inches together were no more than 1 and 2."""
+    words = """
+facts:
+  wide: {kind: length, unit: in, per: side, says: how wide}
+steps:
+  cut: {says: cut}
+  look: {says: look}
+"""
+    forms = rules(
+        sum="include: look, when: both(wide) > 5 in",
+        least="include: look, when: least(wide) > 2 in",
+        each="order: [look, cut], when: wide > 2 in",
+    )
+    jobs: list[dict[str, Any]] = [{"wide": "3 in"}, {"wide": {"A": "9 in"}}, {}]
+    jobs += [{"wide": {"A": f"{a} in", "B": f"{b} in"}} for a, b in product((1, 2, 3, 9), repeat=2)]
+    lines = [log([{"do": "cut"}], job) for job in jobs]
+    assert list(parted(lines * 2, small_book(words, forms))) == []

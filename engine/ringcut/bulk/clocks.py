@@ -8,7 +8,8 @@ import msgspec
 
 from ringcut.bulk.cutting import Cut
 
-_LONG = (len("2026-03-01T14:05:00Z"), len("2026-03-01T14:05:00-05:00"))
+_WITH_ZONE = len("2026-03-01T14:05:00-05:00")
+_LONG = (len("2026-03-01T14:05:00Z"), _WITH_ZONE)
 
 
 class _Entry(msgspec.Struct, gc=False):
@@ -27,7 +28,10 @@ def times(line: bytes, parts: Cut) -> list[int] | None:
     if parts.long not in _LONG:
         return None
     try:
-        found = [int(entry.at.timestamp()) for entry in _read(line).steps]
+        read = [entry.at for entry in _read(line).steps]
     except msgspec.MsgspecError:
         return None
+    if parts.long == _WITH_ZONE and any(each.microsecond for each in read):  # 14:05:00.1234Z is as long
+        return None
+    found = [int(each.timestamp()) for each in read]
     return found if len(found) == len(parts.entries) and sorted(found) == found else None

@@ -193,7 +193,8 @@ def expressions(book: ir.Rulebook) -> Iterator[n.Node]:
         yield from (held for held in (*_held(rule.form), rule.when) if isinstance(held, n.Node))
     for step in book.steps.values():
         yield from guards_of(step)
-    yield from (state.at_start for state in book.conditions.values())
+    for state in book.conditions.values():
+        yield from (node for node in (state.at_start, state.means) if node is not None)
     yield from book.quantities.values()
 
 

@@ -67,7 +67,7 @@ class Frames:
         self._by_month = "month" in self._seen
         self._asked = [(node, tuple(sorted(facts_in(node, self.book)))) for node in vocabulary.of_job]
         self._values: dict[Value, int] = {}
-        self._truths: dict[tuple[int, str, tuple[int, ...]], int] = {}
+        self._truths: dict[tuple[int, str, tuple[tuple[int, ...], ...]], int] = {}
         texts = {word.name for word in self.book.facts.values() if word.kind == "text"}
         self._idle = (texts | _PLAIN - {*self.book.facts}) - self._seen
         """Facts that no rule sees and that cannot be wrong."""
@@ -129,13 +129,13 @@ class Frames:
         view = View(procedure, self.book)
         uncovered = bool(cover.not_covered(view) or cover.unknown_cover(view))
         kind: list[object] = [procedure.milestones, procedure.finished, uncovered]
-        for side in ("", *view.sides):
-            facts = {name: self._number(view.fact(name, side)) for name in self._seen}
-            kind += [facts[name] for name in self.vocabulary.words]
-            for name in self.vocabulary.numbers:
-                exact = name in self.vocabulary.exact_facts
-                kind.append(facts[name] if exact else isinstance(view.fact(name, side), Missing))
-            kind += [self._truth(place, view, side, facts) for place in range(len(self._asked))]
+        sides = ("", *view.sides)
+        facts = {name: tuple([self._number(view.fact(name, side)) for side in sides]) for name in self._seen}
+        kind += [facts[name] for name in self.vocabulary.words]
+        for name in self.vocabulary.numbers:
+            exact = name in self.vocabulary.exact_facts
+            kind.append(facts[name] if exact else tuple([isinstance(view.fact(name, side), Missing) for side in sides]))
+        kind += [self._truth(place, view, side, facts) for side in sides for place in range(len(self._asked))]
         view.forget_facts()
         return Frame(procedure, view, tuple(kind), uncovered)
 
@@ -143,8 +143,8 @@ class Frames:
         """A number that stands for a value."""
         return self._values.setdefault(found, len(self._values))
 
-    def _truth(self, place: int, view: View, side: str, facts: dict[str, int]) -> int:
-        """The level of a comparison of facts, found once for the values that it rests on."""
+    def _truth(self, place: int, view: View, side: str, facts: dict[str, tuple[int, ...]]) -> int:
+        """The level of a comparison of facts, found once for the values that it rests on, which may be of all sides."""
         node, names = self._asked[place]
         key = (place, side, tuple([facts[name] for name in names]))
         if key not in self._truths:
