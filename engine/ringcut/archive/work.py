@@ -30,8 +30,8 @@ from ringcut.language.editions import Shelf
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.report.published import not_read
 
-LINES = 100
-"""Lines of JSON Lines in a piece."""
+LINES = 20
+"""Lines of JSON Lines in a piece: what a kill may cost, and a stop waits for, is less than a second of work."""
 _ENDS = (".jsonl", ".ndjson", ".jsonl.gz", ".ndjson.gz")
 READS = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".yaml", ".yml", ".json", *_ENDS)
 """What is taken from a folder."""
