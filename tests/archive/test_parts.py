@@ -109,11 +109,3 @@ def test_one_answer_counts_for_all_only_where_all_are_alike() -> None:
     assert said == "1 part for 2 answers: (1) C in row 5, (2) C in row 6"
     written = questions_file([question(apart)]).decode("utf-8-sig").replace("what?,", "what?,13:40; 14:20")
     assert [each.wanted for each in read_answers(written.encode(), "a.csv").answers] == [*apart]
-
-
-def test_a_question_moves_with_the_line_of_its_log() -> None:
-    """Symptom: a log that the store knew from another line was asked about in that line."""
-    moved = question(WANTS).moved("g.jsonl", 7)
-    assert {each.row for each in moved.wants} == {7}
-    assert moved.file == "g.jsonl"
-    assert question((Wanted(0, reading="sheath"),)).moved("g.jsonl", 7).row == 0

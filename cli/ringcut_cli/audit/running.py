@@ -13,9 +13,10 @@ import msgspec
 
 from ringcut.archive.auditreport import AuditDigests
 from ringcut.archive.copied import Copied, Copies
-from ringcut.archive.crowd import NoBench, WorkerLost, decoded, encoded, worked
+from ringcut.archive.crowd import NoBench, WorkerLost, worked
 from ringcut.archive.results import Ask, Audited, FileRead, Item, LogReport, UnreadLog
 from ringcut.archive.resultstore import ResultStore
+from ringcut.archive.storedpiece import StoredPiece
 from ringcut.archive.summary import Summary, Tally
 from ringcut.archive.work import READS, Bench, Piece, Settings, pieces
 from ringcut.judge.concessions import unused
@@ -131,17 +132,17 @@ class Run:
                 (audited, piece.size) for piece, audited in worked(work, self.settings, self.workers, self.bench)
             )
             return
-        plans: list[_Planned] = []
+        plans: list[StoredPiece] = []
 
         def missing() -> Iterator[Piece]:
             for piece in work:
-                plan = _Planned(piece, piece.keys(self.keyed), store)
+                plan = StoredPiece(piece, self.keyed, store, self.settings.answers is not None)
                 plans.append(plan)
                 yield plan.left
 
         for _, fresh in worked(missing(), self.settings, self.workers, self.bench):
             plan = plans.pop(0)
-            self.from_store += len(plan.known)
+            self.from_store += plan.known
             yield plan.whole(fresh, store), plan.piece.size
 
     def _take(self, audited: Audited, sink: Sink) -> None:
@@ -237,78 +238,3 @@ def _whole() -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
     if pressed:
         raise KeyboardInterrupt
-
-
-class _Planned:
-    """A piece of which the store may know a part."""
-
-    def __init__(self, piece: Piece, keys: list[str], store: ResultStore) -> None:
-        self.piece, self.keys = piece, keys
-        self.known: dict[str, Audited] = {}
-        for key, data in store.known([key for key in keys if key]).items():
-            try:
-                self.known[key] = decoded(data)
-            except msgspec.MsgspecError:
-                continue  # of another version, or damaged: judged again and written over
-
-    @property
-    def left(self) -> Piece:
-        """What is still to be done of it."""
-        if not self.piece.lines:
-            return Piece(self.piece.path, self.piece.name, problem="known") if self.known else self.piece
-        lines = tuple(line for line, key in zip(self.piece.lines, self.keys, strict=True) if key not in self.known)
-        problem = self.piece.problem or ("" if lines else "known")
-        return msgspec.structs.replace(self.piece, lines=lines, problem=problem)
-
-    def whole(self, fresh: Audited, store: ResultStore) -> Audited:
-        """What the store knew and what is new, in order; what is new is written."""
-        if not self.piece.lines:
-            key = self.keys[0]
-            if key in self.known:
-                return self.known[key]
-            if key and fresh.unread is None:
-                store.keep([(key, encoded(fresh))])
-            return fresh
-        by_line: dict[int, list[Item]] = {}
-        for item in fresh.items:
-            by_line.setdefault(_line(item), []).append(item)
-        items: list[Item] = []
-        new = []
-        for (number, _), key in zip(self.piece.lines, self.keys, strict=True):
-            own = by_line.get(number)
-            if own is None:
-                own = [_moved(item, self.piece.name, number) for item in self.known[key].items]
-            else:
-                new.append((key, encoded(Audited(tuple(own)))))
-            items += own
-        store.keep(new)
-        lost = fresh.unread if self.piece.problem else None
-        judged = sum(each.report is not None for each in items)
-        return Audited(tuple(items), FileRead(self.piece.name, "json-lines", logs=judged), lost)
-
-
-def _line(item: Item) -> int:
-    if item.unread is not None:
-        return item.unread.line
-    # a log in a line has no other place than its line, and no finding need be there to say it
-    return item.line
-
-
-def _moved(item: Item, name: str, number: int) -> Item:
-    """A known result of the same line at its place in this file."""
-    if item.unread is not None:
-        problems = tuple(msgspec.structs.replace(each, file=name, line=number) for each in item.unread.problems)
-        return Item(unread=msgspec.structs.replace(item.unread, file=name, line=number, problems=problems), line=number)
-    report = item.report
-    assert report is not None
-    if report.file == name and item.line == number:
-        return item
-    findings = tuple(
-        msgspec.structs.replace(each, file=name, line=number if each.line else 0) for each in report.findings
-    )
-    asks = tuple(each.moved(name, number) for each in item.asks)
-    odd = tuple(msgspec.structs.replace(each, line=number) for each in item.odd)
-    notes = tuple(msgspec.structs.replace(each, line=number) for each in report.notes)
-    measured = tuple(msgspec.structs.replace(each, line=number) for each in report.measured)
-    moved = msgspec.structs.replace(report, file=name, findings=findings, notes=notes, measured=measured)
-    return Item(moved, None, odd, asks, number)

@@ -183,7 +183,7 @@ class TextSink:
 def _from_store(known: int) -> str:
     if not known:
         return ""
-    return f"{count(known, 'result')} {'is' if known == 1 else 'are'} of an earlier run, from the store."
+    return f"{count(known, 'result')} {'was' if known == 1 else 'were'} in the store already."
 
 
 def _single(number: int) -> str:

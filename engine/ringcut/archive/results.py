@@ -196,12 +196,6 @@ class Ask(msgspec.Struct, frozen=True, rename="kebab"):
     rules: tuple[str, ...] = ()
     """The rules that cannot be said until it is answered."""
 
-    def moved(self, file: str, line: int) -> Ask:
-        """The same question of a log that stands in another line of its file, where a log is a line."""
-        also = tuple(msgspec.structs.replace(each, row=line if each.row else 0) for each in self.also)
-        changed: Ask = msgspec.structs.replace(self, file=file, row=line if self.row else 0, also=also)
-        return changed
-
     @property
     def wants(self) -> tuple[Wanted, ...]:
         """Everything it asks for, in the order of the answer."""

@@ -65,10 +65,16 @@ class Piece(msgspec.Struct, frozen=True):
     size: int = 0
     """Bytes, for telling how far the work is."""
 
-    def keys(self, context: str) -> list[str]:
-        """One key a line, or one for the file: the digest of its bytes and of everything it is judged by."""
+    def keys(self, context: str, numbered: bool = False) -> list[str]:
+        """One key a line, or one for the file: the digest of its bytes and of everything it is judged by.
+
+        ``numbered``: the same bytes in another line have another key.
+        """
         if self.lines:
-            return [hashlib.sha256(context.encode() + b"\0line\0" + data).hexdigest() for _, data in self.lines]
+            head = context.encode() + b"\0line\0"
+            heads = (head + b"%d\0" % number if numbered else head for number, _ in self.lines)
+            joined = zip(heads, self.lines, strict=True)
+            return [hashlib.sha256(first + data).hexdigest() for first, (_, data) in joined]
         found = hashlib.sha256(f"{context}\0file\0{self.name}\0".encode())
         try:
             found.update(self.path.read_bytes())
