@@ -233,7 +233,7 @@ def test_a_changed_rulebook_or_jobs_file_changes_everything(sheets: Path, run: R
 
 
 def test_a_stopped_run_keeps_what_is_done(many: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    from ringcut.archive.work import Bench
+    from ringcut.archive.work import LINES, Bench
 
     real = Bench.done
     pieces = []
@@ -248,7 +248,7 @@ def test_a_stopped_run_keeps_what_is_done(many: Path, run: Run, monkeypatch: pyt
     result = run("audit", "many.jsonl", "--store", "kept", "--format", "json")
     assert result.exit_code == Exit.STOPPED
     told = json.loads(result.stdout)
-    assert (told["complete"], len(told["logs"])) == (False, 99)
+    assert (told["complete"], len(told["logs"])) == (False, LINES - 1)  # one line of the first piece is none
     monkeypatch.setattr(Bench, "done", real)
     again = json.loads(run("audit", "many.jsonl", "--store", "kept", "--format", "json").stdout)
     assert (again["complete"], len(again["logs"])) == (True, 129)
@@ -500,3 +500,13 @@ def test_a_build_server_tells_the_cases_of_two_logs_in_one_file_apart(sheets: Pa
     cases = [(case.get("classname"), case.get("name")) for case in root.iter("testcase")]
     assert len(cases) == len(set(cases)) > 100
     assert {each.get("name") for each in root} == {"HV-2031", "2044.0", "HV-2047"}
+
+
+def test_what_cannot_be_read_is_told_in_sentences(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run) -> None:
+    """Symptom: "the file is empty. a YAML mapping", and of an empty folder only "no file of logs here"."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "none.yaml").write_text("")
+    assert "  none.yaml:1  the file is empty. A YAML mapping (key: value).\n" in run("audit", "none.yaml").stdout
+    (tmp_path / "empty").mkdir()
+    told = " ".join(run("audit", "empty").stdout.split())
+    assert "no file of logs here. Files that end with .csv, .tsv," in told

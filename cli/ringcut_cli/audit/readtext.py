@@ -8,6 +8,7 @@ from ringcut.archive.ledger import Noted, NotTaken, ranges
 from ringcut.archive.results import FileRead, UnreadLog
 from ringcut.archive.spreadsheets import TableRead
 from ringcut_cli.shown.page import Page
+from ringcut_cli.shown.problemtext import sentence
 
 _NAMES = 4
 """Names of files with nothing to say of them that one line has."""
@@ -126,8 +127,9 @@ def unread_line(found: UnreadLog) -> Iterator[str]:
     for each in found.problems:
         place = f"{each.file or found.file}:{each.line}" if each.line else each.file or found.file
         place += f":{each.letter or each.column}" if each.letter or each.column else ""
-        said = ". ".join(part.rstrip(".") for part in (each.found, each.expected, each.hint) if part)
-        yield f"{place}  {found.reference + '  ' if found.reference else ''}{said}"
+        first, more = each.found.rstrip("."), " ".join(sentence(part) for part in (each.expected, each.hint) if part)
+        said = f"{first}. {more}" if more else first
+        yield "  ".join(part for part in (place, found.reference, said) if part)
 
 
 def quiet_page(page: Page, files: Sequence[FileRead]) -> None:

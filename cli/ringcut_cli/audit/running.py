@@ -26,6 +26,8 @@ from ringcut_cli.audit.progress import Progress
 from ringcut_cli.audit.spool import Spool
 from ringcut_cli.exits import Exit, exit_for, worst
 
+ENDS = f"files that end with {', '.join(READS[:-1])} or {READS[-1]}"
+
 
 class Ended(msgspec.Struct):
     """What is known when the run is over."""
@@ -120,7 +122,7 @@ class Run:
             self.store_lost = store.lost if store is not None else ""
         if not files:
             self._unread(
-                UnreadLog("", 0, "", not_read("", [Problem(Place(""), "no file of logs here")]).problems), sink
+                UnreadLog("", 0, "", not_read("", [Problem(Place(""), "no file of logs here", ENDS)]).problems), sink
             )
         ended = self._ended(stopped, lost)
         sink.end(ended)

@@ -32,7 +32,7 @@ def verified(report: Path) -> Exit:
     asked = _asked(told["made-from"], report)
     missing = [name for name in _files(asked) if not Path(name).exists()]
     if missing:
-        where = "run it in the folder in which the report was made"
+        where = "Run it in the folder in which the report was made"
         raise Unreadable([Problem(Place(name), "the report names it, and it is not here", where) for name in missing])
     made = bytearray()
     run = Run(asked.settings(), "minor")
