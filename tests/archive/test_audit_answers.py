@@ -105,6 +105,21 @@ def test_an_answer_that_is_no_reading_is_refused_like_any_cell(judge: Judge, tmp
     assert [(ask.column, ask.text) for ask in left if ask.row == 31] == [("N", "lots")]
 
 
+def test_of_an_answer_to_several_things_each_part_stands_for_itself(judge: Judge, tmp_path: Path) -> None:
+    """Symptom: one part that was none cost them all, and each was told the reason of one."""
+    _, asks = judge(None)
+    file = tmp_path / "answers.csv"
+    file.write_bytes(answered(asks, {SLEEVE: "17 in; -5 in; 2.1 in; S-4; 28"}))
+    reports, left = judge(file)
+    report = reports["HV-2031"]
+    refused = {note.text: note.says for note in report.notes if note.kind == "answer"}
+    assert sorted(refused) == ["-5 in", "28"]
+    assert "largest: -5 in cannot be" in refused["-5 in"] and "answers.csv:" in refused["-5 in"]
+    assert "sleeve-length: 28 has no unit" in refused["28"]
+    (again,) = (ask for ask in left if "-5 in" in ask.question)
+    assert [each.reading for each in again.wants] == ["largest", "sleeve-length"]
+
+
 def test_a_file_that_is_no_file_of_questions_is_told(tmp_path: Path) -> None:
     file = tmp_path / "other.csv"
     file.write_text("a,b\n1,2\n")

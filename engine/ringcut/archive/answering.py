@@ -156,11 +156,16 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
             problems.append(Problem(place, f"{why}; this answer is not taken", expected))
         else:
             kept.append(_as_asked(texts, wants))
+        # each part has a place of its own: what is wrong with one is not said of another
+        apart = len(wants) > 1 and not why and not alike_of(wants)
         answers += [
-            Answer(texts["file"], texts["sheet"], texts["work-order"], wanted, Phrase(text, place), why)
-            for wanted, text in zip(wants, said, strict=True)
+            Answer(
+                texts["file"], texts["sheet"], texts["work-order"], wanted,
+                Phrase(text, msgspec.structs.replace(place, letter=f"{place.letter}({part})") if apart else place), why,
+            )
+            for part, (wanted, text) in enumerate(zip(wants, said, strict=True), start=1)
             if text
-        ]
+        ]  # fmt: skip
     return Answers(answers, kept, problems)
 
 
