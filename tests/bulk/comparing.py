@@ -39,10 +39,10 @@ def differences(line: bytes, bulk: Bulk, book: Rulebook) -> list[str] | None:
     report = reference(line, book)
     if report is None:
         return ["the reference does not judge it"]
-    said = {verdict.rule: verdict.verdict for verdict in report.rules}
+    assert [rule for rule, _ in bulk.rules] == [verdict.rule for verdict in report.rules]
     parted = [
-        f"{rule.id}: bulk {SAID[code]}, reference {said[rule.id]}"
-        for rule, code in zip(book.rules, judged.codes, strict=True)
-        if SAID[code] != said[rule.id]
+        f"{verdict.rule}: bulk {SAID[code]}, reference {verdict.verdict}"
+        for verdict, code in zip(report.rules, judged.codes, strict=True)
+        if SAID[code] != verdict.verdict
     ]
     return parted + (["uncovered"] if judged.uncovered != report.uncovered else [])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import product
 
+import msgspec
 import pytest
 from tests.bulk.shortlogs import HAND, log, parted, rules
 
@@ -147,3 +148,31 @@ steps:
     once = [{"do": step} for step in ("enter", "leave", "work")]
     lines = (log(done, {"place": place}) for done in product(once, repeat=3) for place in ("pit", "pole"))
     assert list(parted(lines, book, bulk)) == []
+
+
+PLACES = """
+facts:
+  place: {kind: choice, choices: [pit, pole], says: where}
+steps:
+  raise: {says: raise}
+  cut: {says: cut}
+"""
+
+
+def test_a_rule_that_is_another_for_some_jobs_keeps_both_its_values(small_book: Small) -> None:
+    """A local practice makes two rules of one name of it: both were asked for what the second looks at."""
+    within = {"pit": 3, "pole": 5}
+    forms = {
+        place: f"elapsed: {{from: raise, to: cut, at-most: {limit} min}}, when: place is {place}"
+        for place, limit in within.items()
+    }
+    one = small_book(PLACES, rules(**forms, raised="order: [raise, cut]"))
+    named = [msgspec.structs.replace(rule, id="soon") if rule.id in within else rule for rule in one.rules]
+    book = msgspec.structs.replace(one, rules=tuple(named))
+    bulk = Bulk(book)
+    lines = [
+        log([{"do": "raise"}, {"do": "cut", "after": gap}], {"place": place} if place else {})
+        for gap, place in product((60, 180, 181, 300, 301), ("pit", "pole", ""))
+    ]
+    assert list(parted(lines, book, bulk)) == []
+    assert bulk.rules == (("soon", "major"), ("raised", "major"))

@@ -173,7 +173,7 @@ class Counter:
             book = self.bench.books.on(day)
             same = next((known for known in self._bulks.values() if known.book is book), None)
             self._bulks[day] = same or Bulk(book)
-            self._rules[day] = tuple((rule.id, rule.class_) for rule in book.rules)
+            self._rules[day] = self._bulks[day].rules
         return self._rules[day], self._bulks[day]
 
     def _take(self, items: Iterable[Item], told: Counted) -> int:

@@ -15,7 +15,7 @@ from itertools import combinations, count
 
 import msgspec
 
-from ringcut.bulk.footprint import EVERY, Unit, conditions_of
+from ringcut.bulk.footprint import EVERY, Footprint, Unit, conditions_of
 from ringcut.bulk.numbers import NotThere
 from ringcut.bulk.places import Places, Wanted
 from ringcut.bulk.seen import Seen
@@ -91,10 +91,9 @@ class Maker:
         self.vocabulary, self.book, self.wanted = vocabulary, vocabulary.book, wanted
         self._numbers = count()
 
-    def of(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> Checks:
-        """The checks of a rule; ``at``: the places of the entries that it looks at."""
+    def of(self, rule: ir.Rule, looks: Footprint, seen: Seen, at: Sequence[int]) -> Checks:
+        """The checks of a rule with its footprint; ``at``: the places of the entries that it looks at."""
         checks = Checks([], {}, set())
-        looks = self.vocabulary.footprints[rule.id]
         rank = {place: k for k, place in enumerate(at)}
         local = {index: rank[place] for index, place in enumerate(seen.places) if place in rank}
         places = Places(self.vocabulary, self.wanted, seen, at, self._numbers)
@@ -111,7 +110,7 @@ class Maker:
                 for pair in compared_pairs(seen.view):
                     places.where = {key: local[index] for key, index in pair.at.items()}
                     self._disagree(pair, places, checks)
-        checks.items += self._gaps(rule, seen, at)
+        checks.items += self._gaps(rule, looks, seen, at)
         checks.names |= places.names
         checks.looked |= places.looked
         return checks
@@ -141,12 +140,11 @@ class Maker:
             return
         checks.items.append(Sign(gap, repr(float(pair.room)), places.disagrees(pair), size))
 
-    def _gaps(self, rule: ir.Rule, seen: Seen, at: Sequence[int]) -> list[Check]:
+    def _gaps(self, rule: ir.Rule, looks: Footprint, seen: Seen, at: Sequence[int]) -> list[Check]:
         """Gaps between the entries that a rule looks at, from the first and on to the last, beside its lengths."""
-        looks = self.vocabulary.footprints[rule.id]
         done = [k for k, place in enumerate(at) if seen.entries[place].status == "done"]
         if looks.of == EVERY:
-            return self._reaching(rule, seen, at, done)
+            return self._reaching(looks, done)
         steps = [seen.entries[place].step for place in at]
         begins, ends = _spanning(rule.form, self.book)
         pairs = [(i, j) for i, j in combinations(done, 2) if steps[i] in begins and (not ends or steps[j] in ends)]
@@ -166,17 +164,17 @@ class Maker:
                 if j is not None or _to_end(rule.form, seen):
                     two = "last" if j is None else f"«{j}»"
                     gaps |= dict.fromkeys(Gap(f"«{i}»", two, op, length) for op in (">", ">="))
-        return [*gaps, *self._healing(rule, seen, at, done)]
+        return [*gaps, *self._healing(rule, looks, seen, at, done)]
 
-    def _reaching(self, rule: ir.Rule, seen: Seen, at: Sequence[int], done: Sequence[int]) -> list[Check]:
+    def _reaching(self, looks: Footprint, done: Sequence[int]) -> list[Check]:
         """For a rule that time alone can break, so that every entry may be where it is: how far each length reaches."""
-        looks = self.vocabulary.footprints[rule.id]
         lengths = [*looks.spans, *(self.book.conditions[name].lapses or Fraction(0) for name in looks.lapsing)]
         return [Reach(f"«{k}»", length, before) for k in done for length in lengths for before in (False, True)]
 
-    def _healing(self, rule: ir.Rule, seen: Seen, at: Sequence[int], done: Sequence[int]) -> list[Check]:
+    def _healing(
+        self, rule: ir.Rule, looks: Footprint, seen: Seen, at: Sequence[int], done: Sequence[int]
+    ) -> list[Check]:
         """For a grace that may end because a condition lapses: it does so at the next entry, of any step."""
-        looks = self.vocabulary.footprints[rule.id]
         if not isinstance(rule.form, ir.Keep) or not looks.lapsing or not looks.spans:
             return []
         begins = self.book.changing(conditions_of(rule.form, self.book)) | set(ir.steps_named(rule.form))

@@ -31,6 +31,12 @@ class Bulk:
         self.vocabulary = Vocabulary(book)
         self._forget()
 
+    @property
+    def rules(self) -> tuple[tuple[str, str], ...]:
+        """The name and the class of each rule, in the order of codes."""
+        first = (self.book.rules[places[0]] for places in self.vocabulary.named.values())
+        return tuple((rule.id, rule.class_) for rule in first)
+
     def _forget(self) -> None:
         """Begin to learn anew, so that memory stays bounded."""
         compared = {step: tuple(keys) for step, keys in self.vocabulary.compared.items()}

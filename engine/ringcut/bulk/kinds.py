@@ -40,7 +40,7 @@ Outcomes = tuple[int, ...]
 
 
 class Judged(msgspec.Struct, frozen=True, eq=False):
-    """A code for each rule of the rulebook (see ``seen``), and whether the rulebook lacks rules for the job."""
+    """A code for each name of a rule (see ``seen``), and whether the rulebook lacks rules for the job."""
 
     codes: bytes
     uncovered: bool
@@ -180,14 +180,14 @@ class Kind:
             sides = frame.view.sides if rule.sided else ("",)
             if rule.when is not None and all(truth(rule.when, frame.view, side).level == NO for side in sides):
                 continue
-            looks = self.vocabulary.footprints[rule.id]
+            looks = self.vocabulary.footprints[place]
             alone = looks.units or looks.spans or looks.lapsing or isinstance(rule.form, ir.Pattern)
-            key = rule.id if alone else (looks.steps, looks.people, looks.roles, looks.latest)
+            key = place if alone else (looks.steps, looks.people, looks.roles, looks.latest)
             together.setdefault(key, []).append(place)
         found = []
         for places in together.values():
             rules = [self.book.rules[place] for place in places]
-            found.append(Group(rules, places, self.vocabulary.footprints[rules[0].id]))
+            found.append(Group(rules, places, self.vocabulary.footprints[places[0]]))
         return found
 
     def meet(self) -> None:
@@ -320,7 +320,7 @@ class Kind:
     def _checks(self, group: Group, seen: Seen, at: Sequence[int]) -> Checks:
         if len(group.rules) > 1:
             return Checks([], {}, set())
-        return self.maker.of(group.rules[0], seen, at)
+        return self.maker.of(group.rules[0], group.looks, seen, at)
 
     def _codes(self, run: Run, outcomes: Outcomes, seen: Seen) -> bytes:
         codes = bytearray(run.codes)
@@ -328,4 +328,4 @@ class Kind:
             if number not in local.codes:
                 local.codes[number] = seen.judged(group.rules)
             group.write(local.codes[number], codes)
-        return bytes(codes)
+        return self.vocabulary.by_name(bytes(codes))

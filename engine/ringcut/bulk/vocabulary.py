@@ -27,7 +27,13 @@ class Vocabulary:
 
     def __init__(self, book: ir.Rulebook) -> None:
         self.book = book
-        self.footprints: dict[str, Footprint] = {rule.id: footprint(rule, book) for rule in book.rules}
+        self.footprints: tuple[Footprint, ...] = tuple(footprint(rule, book) for rule in book.rules)
+        """Of each rule by its place: where a local practice changes one for some jobs, two have one name."""
+        named: dict[str, list[int]] = {}
+        for place in reversed(range(len(book.rules))):
+            named.setdefault(book.rules[place].id, []).insert(0, place)
+        self.named = dict(reversed(named.items()))
+        """The places of the rules of each name, in the order in which a report has them."""
         self.local: dict[tuple[str, str], list[n.Node]] = {}
         """(step, reading) -> the comparisons that this reading settles."""
         self.guarding: dict[str, list[n.Node]] = {}
@@ -46,7 +52,7 @@ class Vocabulary:
                     self._sort(unit)
         self._guards()
         self.of_job += [each.applies for each in book.subjects.values() if each.applies is not None]
-        self.people = frozenset(step for looks in self.footprints.values() if looks.people for step in looks.steps)
+        self.people = frozenset(step for looks in self.footprints if looks.people for step in looks.steps)
         """Steps for which it matters who did them."""
 
     def _facts(self) -> tuple[list[str], list[str]]:
@@ -66,6 +72,12 @@ class Vocabulary:
         """Whether one reading's text settles a comparison, in jobs of one kind."""
         numbers = any(is_number(self.book.facts[name]) for name in unit.facts)
         return len(unit.readings) == 1 and not unit.joined and not numbers
+
+    def by_name(self, codes: bytes) -> bytes:
+        """The codes of rules as one for each name: the worst."""
+        if len(self.named) == len(codes):
+            return codes
+        return bytes([max(codes[place] for place in places) for places in self.named.values()])
 
     def _sort(self, unit: Unit) -> None:
         if not unit.readings:
