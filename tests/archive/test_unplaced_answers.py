@@ -115,3 +115,42 @@ def test_an_answer_for_a_row_without_such_a_step_is_told_and_not_taken(sleeve: S
     found = sleeve.audited("\n".join([lines[0], *lines]), file)
     notes = [note.says for item in found if item.report for note in item.report.notes if note.kind == "answer"]
     assert [note.partition("not taken: ")[2] for note in notes] == ["row 4 has no trim-sleeve; it stands in row 5"]
+
+
+DOWN = """
+{"procedure": "log", "records": "every-step", "job": {"reference": "J-1", "date": "2026-05-04", "location": "manhole",
+"work": "sheath-repair", "sheath": "lead", "construction": "single", "pressurized": "no", "manhole-depth": "3 ft"},
+"steps": [{"do": "test-atmosphere", "at": "08:00", "combustible-gas": "0 %LFL", "oxygen": "20.9 %"},
+{"do": "enter-manhole", "at": "08:05"}, WORK {"do": "leave-manhole", "at": "10:00"}, AFTER
+{"do": "close-manhole", "at": "10:10"}]}"""
+BELOW = " ".join(f'{{"do": "{step}", "at": "09:{number:02d}"}},' for number, step in enumerate(
+    ["clean-lead", "scuff-lead", "wipe-lead", "assemble-sleeve", "shrink-sleeve", "inspect-sleeve", "cool-closure"] * 4
+))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("after", "expected"),
+    [("", {"undetermined"}), ('{"do": "scuff-lead", "at": "10:05"},', {"nonconforming", "undetermined"})],
+)
+def test_work_that_an_answer_tells_of_is_not_found_outside_the_manhole(
+    line: Callable[..., list[Item]], tmp_path: Path, after: str, expected: set[str]
+) -> None:
+    """Symptom: three steps that were answered, among much work below, were found to be done after leaving."""
+    body = DOWN.replace("WORK", BELOW).replace("AFTER", after)
+    asks = [ask for item in line(body) for ask in item.asks]
+    said = {"largest": "2.5 in", "smallest": "2.1 in", "size": "S-4", "sleeve-length": "26 in"}
+    answered = [
+        msgspec.structs.replace(ask, answer="; ".join(said.get(each.reading, "-") for each in ask.wants))
+        for ask in asks
+        if {each.reading for each in ask.wants} & set(said)
+    ]
+    file = tmp_path / "answers.csv"
+    file.write_bytes(questions_file(answered))
+    (item,) = line(body, file)
+    assert item.report is not None
+    assert not [each.says for each in item.report.notes if each.kind == "answer"]
+    found = [each for each in item.report.findings if each.rule == "in-manhole-after-leaving"]
+    assert {each.verdict for each in found} == expected
+    assert [each.message for each in found if each.verdict == "nonconforming"] == (
+        ["scuff-lead (line 1); needed: an entry before it"] if after else []
+    )

@@ -11,7 +11,8 @@ from ringcut.judge.findings import Report
 from ringcut.language.ir import Rulebook
 
 WORDS = """
-conditions: {hot: {says: it is hot}, gas: {says: the air is good, lapses: 60 min}}
+conditions: {hot: {says: it is hot}, gas: {says: the air is good, lapses: 60 min},
+  inside: {says: somebody is in, per: person}}
 steps:
   shrink: {says: a sleeve, makes: [hot], again: another}
   cool: {says: it is cool, ends: [hot], again: another}
@@ -19,6 +20,9 @@ steps:
   test: {says: a test, makes: [gas], again: another}
   light: {says: a flame, again: another}
   other: {says: something else, again: another}
+  enter: {says: in, makes: [inside], again: another}
+  leave: {says: out, ends: [inside], again: another}
+  below: {says: work below, traits: [in-manhole], again: another}
 """
 RULES = """
   - {rule: cool-first, says: s, class: critical, judge: every, need: not hot, before: move}
@@ -26,6 +30,7 @@ RULES = """
   - {rule: gas-first, says: s, class: critical, judge: every, need: gas, before: light}
   - {rule: moved, says: s, class: minor, include: move}
   - {rule: back, says: s, class: minor, pattern: times-backwards}
+  - {rule: out, says: s, class: minor, pattern: in-manhole-after-leaving}
 """
 OK, BAD, ASKED = "conforms", "nonconforming", "undetermined"
 
@@ -51,6 +56,9 @@ CASES = [
     ("10:00 shrink, 10:40 cool, 12:10 other, 11:10 other, 12:30 move", {"cool-first": OK, "cooled-long": OK}),
     # a flame within the hour only if the time of the test is right, which runs back
     ("10:00 other, 11:30 test, 11:20 light", {"gas-first": ASKED}),
+    # out before the work below by the time of leaving alone, and then by the list too
+    ("08:00 enter, 10:30 below, 10:00 leave", {"out": ASKED}),
+    ("08:00 enter, 09:00 leave, 09:30 below, 11:00 other, 10:00 other", {"out": BAD}),
     # good by the times alone: the list has the flame first
     ("10:00 other, 11:30 light, 11:20 test", {"gas-first": ASKED}),
 ]

@@ -6,7 +6,7 @@ alone; ``archive`` has them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -32,6 +32,22 @@ ALIKE_UNITS: dict[str, tuple[tuple[str, Fraction], ...]] = {
     "temperature": (),
 }
 """Kind: (unit, how many of the written unit it is), for units that are typed under each other's heading (in, psi)."""
+
+
+IN_ORDER = frozenset(["in-manhole-after-leaving"])
+"""Looks that rest on the order of the entries, as rules of other forms do."""
+
+
+def looks_at_place(name: str, step: str, lost: Collection[str], book: ir.Rulebook) -> bool:
+    """Whether a look that rests on order needs the place of a step, where the steps ``lost`` have none of their own.
+
+    Where everybody who went in or out has a place, no work looks at other work.
+    """
+    if name not in IN_ORDER:
+        return False
+    changing = book.changing(["inside"])
+    work = "in-manhole" in book.steps[step].traits
+    return step in changing or work and (step in lost or not changing.isdisjoint(lost))
 
 
 def judge(form: ir.Pattern, context: Context) -> list[Instance]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import msgspec
 
 from ringcut.forms.instance import Context, Instance
+from ringcut.forms.pattern import IN_ORDER
 from ringcut.language import ir
 from ringcut.relations.truth import NO, UNKNOWN, Cause, Truth
 
@@ -17,7 +18,9 @@ Judged = list[tuple[Instance, Truth]]
 
 def looks_at_order(rule: ir.Rule) -> bool:
     """Whether the order of entries, or their times, can change how a rule of this form stands."""
-    return not isinstance(rule.form, ir.Include | ir.Record | ir.Pattern)
+    if isinstance(rule.form, ir.Pattern):
+        return rule.form.name in IN_ORDER
+    return not isinstance(rule.form, ir.Include | ir.Record)
 
 
 def either_way(by_time: Judged, by_list: Judged, context: Context) -> Judged:

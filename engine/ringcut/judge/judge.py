@@ -9,8 +9,9 @@ import msgspec
 from ringcut import __version__
 from ringcut.forms.instance import Acceptance, Context, Instance
 from ringcut.forms.judging import instances
+from ringcut.forms.pattern import looks_at_place
 from ringcut.judge import cover
-from ringcut.judge.anywhere import judged_anywhere
+from ringcut.judge.anywhere import Looks, judged_anywhere
 from ringcut.judge.causes import Draft, causes_in, grouped
 from ringcut.judge.doubted import Judged, either_way, looks_at_order
 from ringcut.judge.findings import (
@@ -152,7 +153,7 @@ def _judged(context: Context) -> list[tuple[Instance, Truth]] | None:
         return _with_truth(context, applies)
 
     def judge(given: Context) -> Judged:
-        return judged_anywhere(given, _concerns, lambda each: _with_truth(each, applies))
+        return judged_anywhere(given, _looks(given.view.lost, given.view), lambda each: _with_truth(each, applies))
 
     by_list = context.conditions.by_list
     if by_list is None:
@@ -181,9 +182,10 @@ def _with_when(found: Truth, when: Truth) -> Truth:
 
 def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
     """An entry without a time in a list without order is ignorance: what may hang on its place is undetermined."""
-    if found.level != NO or view.plan or isinstance(rule.form, ir.Include | ir.Record | ir.Pattern):
+    if found.level != NO or view.plan or not looks_at_order(rule):
         return found
-    lost = [each for each in view.occurrences if not each.placed and _concerns(rule.form, each.step, view.book)]
+    looks = _looks([each.index for each in view.occurrences if not each.placed], view)
+    lost = [each for each in view.occurrences if not each.placed and looks(rule.form, each.step, view.book)]
     steps = {each.step for each in lost}
     if isinstance(rule.form, ir.Order) and found.causes and all(_nowhere(cause, steps) for cause in found.causes):
         return found
@@ -196,6 +198,18 @@ def _unplaced(found: Truth, rule: ir.Rule, view: View) -> Truth:
 def _nowhere(cause: Cause, lost: set[str]) -> bool:
     """Whether what an order demands is in no entry, wherever those without a place stand."""
     return cause.kind == "absent" and lost.isdisjoint(cause.others)
+
+
+def _looks(lost: Iterable[int], view: View) -> Looks:
+    """Which steps a rule looks at, where some entries have no place."""
+    steps = {view.occurrences[each].step for each in lost}
+
+    def looks(form: ir.Form, step: str, book: ir.Rulebook) -> bool:
+        if isinstance(form, ir.Pattern):
+            return looks_at_place(form.name, step, steps, book)
+        return _concerns(form, step, book)
+
+    return looks
 
 
 def _concerns(form: ir.Form, step: str, book: ir.Rulebook) -> bool:
