@@ -18,8 +18,9 @@ from ringcut.archive.interview.course import interview
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.meaning import column_said, guess_column, readings_of
 from ringcut.archive.interview.question import NotAnAnswer, Note, Question, chosen
+from ringcut.archive.interview.saidwords import said_words
 from ringcut.archive.interview.sight import heading_rows, is_sure
-from ringcut.archive.interview.tasks import guess_steps, template_of
+from ringcut.archive.interview.tasks import guess_steps, steps_check, template_of
 from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.archive.spreadsheets import read_spreadsheet
 from ringcut.archive.tables import Table, read_table
@@ -129,6 +130,24 @@ def test_numbers_in_words_become_places() -> None:
 def test_what_no_column_holds_is_refused(said: str, lexicon: RulebookLexicon) -> None:
     with pytest.raises(NotAnAnswer):
         column_said(said, lexicon, "step-rows")
+
+
+def test_a_unit_in_the_upper_row_of_a_heading_is_kept(lexicon: RulebookLexicon) -> None:
+    """Symptom: of Bond length (mm) above End A and End B the lower row alone was shown, and inches were offered."""
+    rows = ["WO,Date,Task,Bond length (mm),,Gas,", ",,,End A,End B,LEL %,O2 %", "J,2026-03-04,sleeve on,135,128,,",
+            "J,2026-03-04,gas test,,,0,20.9"]  # fmt: skip
+    draft, found = asked(lexicon, {"contractor": "T"}, *rows)
+    assert list(draft.spec.columns)[3:] == ["Bond length (mm) End A", "Bond length (mm) End B", "LEL %", "O2 %"]
+    assert [draft.spec.columns[name].reading for name in list(draft.spec.columns)[3:5]] == [
+        ("assemble-sleeve.bond-length",)
+    ] * 2
+    assert not [each.says for each in found if "Bond" in each.says], "their unit stands in the heading"
+    spec = read_columns(text_of(draft).encode(), "c", lexicon)
+    reading = read_spreadsheet("\n".join(rows).encode(), "s.csv", lexicon, spec)
+    (first, _) = [each for each in reading.logs[0].raw.steps if isinstance(each, RawStep)]
+    assert [(side.text, value.text) for each in first.readings for side, value in each.sides] == [
+        ("A", "135 mm"), ("B", "128 mm"),
+    ]  # fmt: skip
 
 
 def test_a_heading_among_notes_is_found(lexicon: RulebookLexicon) -> None:
@@ -329,17 +348,64 @@ def test_names_in_one_unit_are_not_taken_for_the_same_reading(lexicon: RulebookL
     }
 
 
-def test_what_known_words_mean_is_shown_before_it_is_taken(lexicon: RulebookLexicon) -> None:
-    """Air on of a crew that starts its blower was taken for pressure, and only a list of steps was shown."""
-    talk = interview([table("Order,Task", "T-1,Air on", "T-1,zero check", "T-1,shrink sleeve")], Draft(), lexicon)
-    notes: list[Note] = []
-    step: Any = next(talk)
-    while not notes or "wordings under Task" not in notes[-1].title:
-        notes += [step] if isinstance(step, Note) else []
-        said = None if isinstance(step, Note) else "T" if step.about == "contractor" else step.guess
-        step = talk.send(step.check(said) if said else None)
-    assert notes[-1].rows == (("Air on: restore-pressure",), ("zero check: confirm-zero",))
-    assert notes[-1].title.startswith("3 of 3 wordings under Task are known. For one that this crew means otherwise")
+def test_of_words_that_are_known_those_that_mean_something_else_are_asked_for(lexicon: RulebookLexicon) -> None:
+    """Air on of a crew that starts its blower was taken for pressure; that it was wrong had to be written by hand."""
+    rows = ["Order,Task", "T-1,Air on", "T-1,zero check", "T-1,shrink sleeve"]
+    answers = {"contractor": "T", "known": "air on", "tasks": "ventilate"}
+    draft, found = asked(lexicon, answers, *rows)
+    (known,) = [each for each in found if each.about == "known"]
+    assert known.seen == ("Air on: restore-pressure", "zero check: confirm-zero")
+    assert known.says.startswith("3 of 3 wordings under Task are known. Does this crew mean another step")
+    assert draft.spec.tasks == (Task(("Air on",), ("ventilate",)),)
+
+
+def test_a_total_under_the_tasks_is_left_out(lexicon: RulebookLexicon) -> None:
+    """Symptom: of a row with hours under its task one could say that its words prove no step: it was a row still."""
+    rows = ["Order,Date,Task,Note", "T-1,2026-05-04,zero check,", "T-1,2026-05-04,Sum of the day 7,"]
+    draft, _ = asked(lexicon, {"contractor": "T", "tasks": "out"}, *rows)
+    assert (draft.spec.tasks, draft.spec.leave_out) == ((), (LeftOut("Task", "Sum of the day {n}", "no step"),))
+    spec = read_columns(text_of(draft).encode(), "c", lexicon)
+    reading = read_spreadsheet("\n".join(rows).encode(), "s.csv", lexicon, spec)
+    assert ([len(each.raw.steps) for each in reading.logs], list(reading.not_taken)) == ([1], [])
+
+
+def test_a_word_finds_the_names_of_steps(lexicon: RulebookLexicon) -> None:
+    """Symptom: who did not know what the steps are called had nothing to find it by."""
+    with pytest.raises(NotAnAnswer, match=r"with that word: .*place-windscreen"):
+        steps_check(lexicon)("screen thing, windscreen x, screen")
+    with pytest.raises(NotAnAnswer, match=r"with that word: .*support-cable, .*move-cable"):
+        steps_check(lexicon)("cable")
+
+
+@pytest.mark.parametrize(
+    ("words", "tells"),
+    [
+        ("Zero outer", {"volume": "outer"}),
+        ("Perm bond bar", {"conductor": "bar"}),
+        ("Zero", {}),
+        # two of one reading, or a denial, tell nothing
+        ("Zero core + outer", {}),
+        ("Zero, not outer", {}),
+    ],
+)
+def test_words_tell_readings_that_are_no_numbers(words: str, tells: dict[str, str], lexicon: RulebookLexicon) -> None:
+    """Symptom: which volume was at zero, and what carried the bond, stood in the words and was asked of the crew."""
+    assert said_words(words, ("confirm-zero", "place-permanent-bond"), lexicon) == tells
+
+
+def test_words_that_tell_a_reading_are_asked_for(lexicon: RulebookLexicon) -> None:
+    rows = [f"{HEAD},Remarks", "J,2026-03-04,7:00,zero outer,", ",,8:00,cool,by hand", ",,9:00,cool,see sheet",
+            ",,9:30,bond bar,"]  # fmt: skip
+    draft, found = asked(lexicon, {"contractor": "T"}, *rows)
+    told = [(task.say[0], task.readings, task.remarks) for task in draft.spec.tasks]
+    assert told == [
+        ("zero outer", {"volume": "outer"}, ""), ("bond bar", {"conductor": "bar"}, ""),
+        ("cool", {"by-hand": "yes"}, "by hand"), ("cool", {}, ""),
+    ]  # fmt: skip
+    assert [each.says for each in found if each.about == "tasks"] == [
+        'Which step is "zero outer"?', 'Does "zero outer" tell this?', 'Does "bond bar" tell this?',
+        'Does the remark "by hand" of "cool" tell this?',
+    ]  # fmt: skip
 
 
 def test_what_stands_above_the_steps_is_asked_for_as_columns_are(lexicon: RulebookLexicon) -> None:

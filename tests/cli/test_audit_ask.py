@@ -83,6 +83,7 @@ STEP_ROWS: Talk = [
     ("Taken by their headings", ""),
     ("empty cell mean the value above", ""),
     ("Is row 37 a row of the work", "no"),
+    ("Does this crew mean another step by some of these", ""),
     ('Which step is "3 pr repaired', ""),
     ('Which step is "Perm bond - bar 12 oclk"', ""),
     ('Does a number in "Perm bond', "bar-angle = {n} o'clock; conductor = bar"),
@@ -95,7 +96,9 @@ STEP_ROWS: Talk = [
     ('Which step is "Torch off - gas 0"', "shut-torch"),
     ('Does a number in "Hold 30 min"', ""),
     ('Does a number in "Rubber tape 2 HL"', "layers = {n}; lap = half"),
+    ('Does "Air on slow" tell this', ""),
     ('Is the remark of "Perm bond - bar 12 oclk" its conductor size', ""),
+    ('Does the remark "hand" of "Cool to touch" tell this', ""),
     ('Which side is "E"', "A"),
     ('Which side is "W"', "b"),
     ('"Bond "A" (in)" also stands in rows', ""),
@@ -119,6 +122,7 @@ STEP_ROWS: Talk = [
 LONG: Talk = [
     ("Whose sheets", "D"),
     ("Taken by their headings", ""),
+    ("mean another step", ""),
     ('Which side is "North"', "A"),
     ('Which side is "South"', "B"),
     ("a decimal comma", "yes"),
@@ -148,6 +152,8 @@ JOB_SHEETS: Talk = [
     ('What is "Splice pit"', "ignore"),
     ('What is "Crew"', ""),
     ('What is "Cable dia"', ""),
+    ("mean another step", ""),
+    ('Does "air on slow" tell this', ""),
     ('the mark "-"', "not-done"),
     ("What does the time", "finished"),
     ("Is every step", "every-step"),
@@ -255,7 +261,7 @@ def test_answers_that_end_too_early_are_kept(answers: int, folder: Path, run: Ru
     assert f"NOT FINISHED: the questions ended after {answers} answer" in kept
     assert "contractor: C" in kept
     assert ("fill-down: [WO, MH/Loc, Date, Tech]" in kept) == (answers > 2)
-    assert ("sides: {A: [E], B: [W]}" in kept) == (answers > 18)
+    assert ("sides: {A: [E], B: [W]}" in kept) == (answers > 21)
     assert "Traceback" not in result.output
 
 
@@ -266,14 +272,14 @@ def test_stopping_keeps_what_was_said(folder: Path, run: Run, monkeypatch: pytes
 
     def typed(self: Terminal) -> str:
         asked.append(1)
-        if len(asked) == 4:
+        if len(asked) == 5:
             raise KeyboardInterrupt
         return real(self)
 
     monkeypatch.setattr(Terminal, "_line", typed)
-    result = run("audit", "--ask", "long-d.csv", "--columns", "d.yaml", input="D\n\nA\n")
+    result = run("audit", "--ask", "long-d.csv", "--columns", "d.yaml", input="D\n\n\nA\n")
     assert result.exit_code == Exit.STOPPED
-    assert "Stopped. What was said until then is kept: 3 answers in d.yaml" in result.stderr
+    assert "Stopped. What was said until then is kept: 4 answers in d.yaml" in result.stderr
     assert "A: [North]" in (folder / "d.yaml").read_text("utf-8")
 
 
@@ -299,9 +305,10 @@ def test_a_column_file_goes_on_with_what_is_new(folder: Path, run: Run) -> None:
     first = ["J-1,3/4/26,11:00,put rag on,Q,,,JM", ",,1:00,sleeve on,Q,E,5 in,JM", "Total,,,,,,,"]
     (folder / "1.csv").write_text("\n".join([head, *first]) + "\n")
     talk = [("Whose", "K"), ("Taken", ""), ("empty cell mean", ""), ("row 4 a row of the work", "no"),
-            ('step is "put rag on"', "wrap-muslin"), ('side is "E"', "A"), ('mark "Q"', "done"),
-            ("Who are these", "JM = J. Example"), ("In which order", "month-first"), ("Times run backwards", "12"),
-            ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
+            ("mean another step", ""), ('step is "put rag on"', "wrap-muslin"), ('side is "E"', "A"),
+            ('mark "Q"', "done"), ("Who are these", "JM = J. Example"), ("In which order", "month-first"),
+            ("Times run backwards", "12"), ("What does the time", "finished"),
+            ("Is every step", "milestones")]  # fmt: skip
     talked(run, ["1.csv"], talk)
     same = talked(run, ["1.csv"], [], "--columns", "columns-k.yaml")
     assert (same.exit_code, same.stdout) == (Exit.CONFORMS, "ringcut audit 1.csv --columns columns-k.yaml\n")
@@ -364,7 +371,8 @@ def test_a_heading_that_is_not_sure_is_asked_for(folder: Path, run: Run) -> None
     (folder / "odd.csv").write_text("Dates,Time,Task\nauftrag,tag,zeit,was\n1,2026-03-04,07:00,muslin\n")
     talk = [("Whose", "H"), ("Which row holds the headings", "2"), ("What is one row", "step-rows"),
             ('What does "auftrag" hold', "reference"), ('What does "tag" hold', "date"),
-            ('What does "zeit" hold', "time"), ('What does "was" hold', "task"), ("What does the time", "finished"),
+            ('What does "zeit" hold', "time"), ('What does "was" hold', "task"), ("mean another step", ""),
+            ("What does the time", "finished"),
             ("Is every step", "milestones")]  # fmt: skip
     talked(run, ["odd.csv"], talk)
     assert left(run, "odd.csv", "--columns", "columns-h.yaml") == ([], [])
@@ -382,7 +390,8 @@ def test_headings_in_two_rows_are_asked_for(folder: Path, run: Run) -> None:
     )
     (folder / "two.csv").write_bytes(sheet.encode("cp1252"))
     talk = [("Whose", "T"), ("stand in two rows, 2 and 3", ""), ("Taken", ""), ("empty cell mean", ""),
-            ('step is "All steps', "none"), ('What does "Hand" hold', "by"), ("a decimal comma", ""),
+            ("mean another step", ""), ('step is "All steps', "none"), ('What does "Hand" hold', "by"),
+            ("a decimal comma", ""),
             ('numbers under "O2"', ""), ("Who are these", "no"), ("In which order", "day-first"),
             ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
     result = talked(run, ["two.csv"], talk)
@@ -401,8 +410,8 @@ def test_headings_in_two_rows_are_asked_for(folder: Path, run: Run) -> None:
 def test_a_day_that_is_one_in_any_order_proves_none(folder: Path, run: Run) -> None:
     """Symptom: 05/05/2026 «can only be month first», and was believed."""
     (folder / "d.csv").write_text("WO,Date,Time,Task\nJ-1,05/05/2026,07:00,muslin\nJ-2,06/05/2026,07:00,muslin\n")
-    talk = [("Whose", "H"), ("Taken", ""), ("In which order", "?"), ("What does the time", "finished"),
-            ("Is every step", "milestones")]  # fmt: skip
+    talk = [("Whose", "H"), ("Taken", ""), ("mean another step", ""), ("In which order", "?"),
+            ("What does the time", "finished"), ("Is every step", "milestones")]  # fmt: skip
     result = talked(run, ["d.csv"], talk)
     assert "can only be" not in result.stderr
     assert result.exit_code == Exit.UNDETERMINED
@@ -447,8 +456,8 @@ def test_a_sheet_with_units_is_likely_one_row_a_reading(folder: Path, run: Run) 
     """Headings that nobody knows: what was done, its value; and a name of a reading that is a mark."""
     (folder / "o.csv").write_text(LONG_FORM, encoding="utf-16")
     talk = [("Whose", "O"), ("What is one row", ""), ("Taken", ""), ('What does "When" hold', ""),
-            ('What does "Item" hold', "task"), ('What does "Result" hold', ""), ('side is "Field"', "B"),
-            ('reading is "Done"', "status"), ("What does the time", "finished"),
+            ('What does "Item" hold', "task"), ('What does "Result" hold', ""), ("mean another step", ""),
+            ('side is "Field"', "B"), ('reading is "Done"', "status"), ("What does the time", "finished"),
             ("Is every step", "milestones")]  # fmt: skip
     assert talked(run, ["o.csv"], talk).exit_code == Exit.CONFORMS
     spec = read_columns(folder / "columns-o.yaml", "columns-o.yaml")
@@ -465,7 +474,8 @@ def test_the_side_of_two_columns_alike_is_asked_for(folder: Path, run: Run) -> N
     )
     bond = "assemble-sleeve.bond-length"
     talk = [("Whose", "Q"), ("Taken", ""), ('What does "A end" hold', bond), ('What does "B end" hold', bond),
-            ('step is "Bled cable"', ""), ("", "bleed-pressure"), ('numbers under "A end"', ""),
+            ("mean another step", ""), ('step is "Bled cable"', ""), ("", "bleed-pressure"),
+            ('numbers under "A end"', ""),
             ('numbers under "B end"', ""), ('side is under "A end"', ""), ('side is under "B end"', ""),
             ("Is every step", "milestones")]  # fmt: skip
     result = talked(run, ["q.csv"], talk)
@@ -493,7 +503,8 @@ def test_each_reading_of_one_column_has_its_own_unit(folder: Path, run: Run) -> 
         "All steps done per practice,,,\n"
     )
     held = "test-atmosphere.combustible-gas..oxygen, assemble-sleeve.bond-length"
-    talk = [("Whose", "F"), ("Taken", ""), ('What does "Reading" hold', held), ("In which unit is the oxygen", ""),
+    talk = [("Whose", "F"), ("Taken", ""), ('What does "Reading" hold', held), ("mean another step", ""),
+            ("In which unit is the oxygen", ""),
             ("In which unit is the bond length", ""), ("Is every step", "milestones")]  # fmt: skip
     talked(run, ["f.csv"], talk)
     spec = read_columns(folder / "columns-f.yaml", "columns-f.yaml")

@@ -17,6 +17,15 @@ _SHORT = 3
 _SMALL = frozenset(["a", "an", "the", "of", "and", "is", "it", "ok", "done"])
 
 
+_TURNS = frozenset(["away", "back", "down", "in", "off", "out", "removed", "restored", "stopped", "up"])
+"""Words that turn what is done: cones are set, and cones away are not."""
+
+
+def turned(text: str, name: str) -> bool:
+    """Whether a text has a word that turns what is done, and the name has not."""
+    return not _TURNS.isdisjoint(set(canonical(text).split("-")) - set(canonical(name).split("-")))
+
+
 def evident(text: str, names: Iterable[str]) -> bool:
     """Whether a text speaks of something that is called by one of the names."""
     said = _words(text)

@@ -15,7 +15,7 @@ from ringcut.reading.measures import kinds_of_unit
 from ringcut.reading.problems import Place, Problem, Unreadable
 
 _UNIT = re.compile(r"^(?P<name>.*?)[ ,]*[(\[](?P<unit>[^()\[\]]{1,20})[)\]]\s*$")
-_SIDE = re.compile(r"""^(?P<name>.*?)[ ,]*(?:\bside )?["'\u201c(]?(?P<side>[\w.-]+)["'\u201d)]?\s*$""")
+_SIDE = re.compile(r"""^(?P<name>.+?)[ ,]*(?:\b(?i:side|end) )?["'\u201c(]?(?P<side>[\w.-]+)["'\u201d)]?\s*$""")
 _SEARCHED = 60
 _LONGEST = 120
 

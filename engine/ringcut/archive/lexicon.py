@@ -6,7 +6,7 @@ from __future__ import annotations
 import difflib
 from typing import Protocol
 
-from ringcut.archive.evident import evident
+from ringcut.archive.evident import evident, turned
 from ringcut.language import ir
 from ringcut.reading.suggest import canonical, near
 
@@ -22,6 +22,9 @@ class Lexicon(Protocol):
 
     def step_spoken_of(self, text: str) -> str:
         """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
+
+    def steps_named(self, text: str) -> tuple[str, ...]:
+        """The steps in whose names, or whose words of the trade, all words of a text stand."""
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold: kind, unit, possible and plausible range (base unit)."""
@@ -65,7 +68,16 @@ class RulebookLexicon:
         """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
         step = self.near_step(text)
         names = [step, *(other for other, own in self._book.synonyms.items() if own == step)]
+        # a word of several steps is for the job to settle, and what is undone is no doing of it
+        names = [name for name in names if name not in self._book.shared and not turned(text, name)]
         return step if step and evident(text, names) else ""
+
+    def steps_named(self, text: str) -> tuple[str, ...]:
+        """The steps in whose names, or whose words of the trade, all words of a text stand."""
+        wanted = set(canonical(text).split("-"))
+        names = {**{name: name for name in self._book.steps}, **self._book.synonyms}
+        found = {step for name, step in names.items() if wanted <= set(canonical(name).split("-"))}
+        return tuple(name for name in self._book.steps if name in found)
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold."""

@@ -31,7 +31,7 @@ def additions(tables: Sequence[Table], draft: Draft, lexicon: Lexicon) -> Interv
             yield from course.ask_column(column, guess, draft, lexicon)
     yield from rows.skipped(sight, draft)
     if draft.spec.shape != "ticks":
-        yield from tasks.task_words(sight, draft, lexicon)
+        yield from tasks.task_words(sight, draft, lexicon, confirm=False)
         yield from remarks.remark_readings(sight, draft, lexicon)
     yield from words.sides(sight, draft, lexicon)
     for column in new:

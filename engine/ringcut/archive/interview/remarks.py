@@ -10,6 +10,7 @@ from ringcut.archive.columns import Task, fold, squeeze
 from ringcut.archive.interview.draft import Draft
 from ringcut.archive.interview.question import Interview, Question, one_of, quoted, yes_no
 from ringcut.archive.interview.readings import unit_check
+from ringcut.archive.interview.saidwords import said_words, shown_words
 from ringcut.archive.interview.sight import Sight
 from ringcut.archive.interview.tasks import template_of
 from ringcut.archive.interview.words import having
@@ -93,15 +94,19 @@ def _now_and_then(known: Task, text: str, remarks: list[str], draft: Draft, lexi
     for template in dict.fromkeys(template_of(remark) for remark in remarks):
         alike = [remark for remark in remarks if match(template, remark) is not None]
         reading = _meant(known.do, alike, lexicon)
-        if not reading:
+        told = {reading: template} if reading else said_words(alike[0], known.do, lexicon, known.readings)
+        if not told:
             continue
-        answer = yield Question(
-            "tasks", f'Is a remark of "{text}" as {quoted(alike)} its {reading.replace("-", " ")}?', yes_no,
-            (quoted(remarks),), guess="yes", why="it has its unit",
-        )  # fmt: skip
+        if reading:
+            says = f'Is a remark of "{text}" as {quoted(alike)} its {reading.replace("-", " ")}?'
+            question = Question("tasks", says, yes_no, (quoted(remarks),), guess="yes", why="it has its unit")
+        else:
+            says = f'Does the remark {quoted(alike)} of "{text}" tell this?'
+            question = Question("tasks", says, yes_no, (shown_words(told),), guess="yes", why="its words say so")
+        answer = yield question
         if answer:
             plain = next((each for each in draft.spec.tasks if each == known), None)
-            own = replace(known, readings={**known.readings, reading: template}, remarks=template)
+            own = replace(known, readings={**known.readings, **told}, remarks=template)
             rest = tuple(each for each in draft.spec.tasks if each != known)
             # the first whose remark fits is meant, so the one without any comes last
             draft.put(tasks=(*rest, own, plain or known))

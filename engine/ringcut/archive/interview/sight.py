@@ -11,7 +11,7 @@ import msgspec
 
 from ringcut.archive.cells import Cell, Row, letter
 from ringcut.archive.columns import fold, squeeze
-from ringcut.archive.headings import joined_rows
+from ringcut.archive.headings import joined_rows, take_apart
 from ringcut.archive.interview.meaning import means_something
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tables import Table
@@ -147,17 +147,29 @@ def _is_below(upper: Row, lower: Row, lexicon: Lexicon) -> bool:
 
 
 def joined_heading(rows: list[Row], lexicon: Lexicon) -> Row | None:
-    """A heading of two rows as one: the lower words where they say it alone, else both."""
+    """A heading of two rows as one: the lower words where they say it alone, else both.
+
+    A unit in the upper row, as in ``Bond length (in)`` above ``End A``, is never left out.
+    """
     whole = joined_rows(rows, lambda text: False)
     if whole is None or len(rows) < 2:
         return whole
     lower = [squeeze(rows[-1][cell.column].text) for cell in whole.cells]
-    alone = [text if text and means_something(text, lexicon) else "" for text in lower]
+    alone = [
+        text
+        if text and means_something(text, lexicon) and not (_unit(cell.text[: -len(text)]) and not _unit(text))
+        else ""
+        for cell, text in zip(whole.cells, lower, strict=True)
+    ]
     cells = [
         msgspec.structs.replace(cell, text=text) if text and alone.count(text) == 1 else cell
         for cell, text in zip(whole.cells, alone, strict=True)
     ]
     return Row(whole.line, tuple(cells))
+
+
+def _unit(heading: str) -> str:
+    return take_apart(heading, {})[2]
 
 
 def look(

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from ringcut.archive.columns import Task, fold, squeeze
+from ringcut.archive.columns import LeftOut, Task, fold, squeeze
 from ringcut.archive.interview.draft import Draft
-from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, quoted
+from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, chosen, quoted, yes_no
+from ringcut.archive.interview.saidwords import said_words, shown_words
 from ringcut.archive.interview.sight import SeenColumn, Sight
 from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.tasks import TaskBook
@@ -19,44 +20,64 @@ from ringcut.reading.suggest import canonical
 _NUMBER = re.compile(r"\d+(?:[.,/-]\d+)*")
 _PARTS = re.compile(r"\s*[+&,/;]\s*|\s+(?:and|then)\s+", re.IGNORECASE)
 _NAMES = ("n", "n2", "n3", "n4")
+_NAMED = 8
+"""Steps that are told where a word stands in the names of several."""
 _MOST = 400
 """Wordings that are asked about; a sheet with more has no list of tasks."""
 
 NOTHING = "none"
 """The answer for words that prove no step."""
+OUT = "out"
+"""The answer for rows that are no step at all."""
 
 
-def task_words(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
-    """The steps of every wording under the task column."""
+def task_words(sight: Sight, draft: Draft, lexicon: Lexicon, confirm: bool = True) -> Interview:
+    """The steps of every wording under the task column. ``confirm``: ask whether known ones mean what is known."""
     column = _task_column(sight, draft)
     if column is None:
         return
     book = TaskBook(draft.spec, lexicon)
     known = [text for text in column.texts if book.read(text, "") is not None]
-    if known:
-        yield _known(known, column, book)
+    other = yield from _known(known, column, book, confirm)
+    spoken = [text for text in known if text not in other and (said := book.read(text, "")) and not said.told]
     groups: dict[str, list[str]] = {}
-    for text in column.texts[:_MOST]:
-        if text not in known:
-            groups.setdefault(template_of(text), []).append(text)
+    for text in (text for text in column.texts[:_MOST] if text in other or text not in known):
+        groups.setdefault(template_of(text), []).append(text)
     for template, texts in groups.items():
         yield from _group(template, texts, column, draft, lexicon)
-    spoken = [text for text in known if (said := book.read(text, "")) and not said.told]
+    out = [rule.says for rule in draft.spec.leave_out if rule.column == column.heading]
+    sight.keep(lambda row: all(match(says, row[column.column].text) is None for says in out))
     numbered = {template_of(text): text for text in reversed(spoken) if _NUMBER.search(text)}
     for template, text in numbered.items():
         yield from _numbers(template, text, (lexicon.step(text) or "",), draft, lexicon)
+    for text in (text for text in spoken if template_of(text) not in numbered):
+        yield from _words(text, text, (lexicon.step(text) or "",), draft, lexicon)
 
 
-def _known(known: list[str], column: SeenColumn, book: TaskBook) -> Note:
-    """What the wordings mean that are known: Air on is pressure to the vocabulary, and the blower to some crews."""
+def _known(known: list[str], column: SeenColumn, book: TaskBook, confirm: bool) -> Interview:
+    """What the wordings mean that are known: Air on is pressure to the vocabulary, and the blower to some crews. Those
+    that mean something else."""
     said = {text: found for text in known if (found := book.read(text, ""))}
     names = {step for found in said.values() for step in found.steps}
-    other = {text: found.steps for text, found in said.items() if not found.told and found.steps != (canonical(text),)}
+    guessed = {
+        text: said[text].steps for text in known if not said[text].told and said[text].steps != (canonical(text),)
+    }
     says = f"{len(known)} of {len(column.texts)} wordings under {column.heading} are known"
-    if not other:
-        return Note(says, ((", ".join(sorted(names)),),))
-    says += ". For one that this crew means otherwise write a line under tasks"
-    return Note(says, tuple((f"{text}: {', '.join(steps)}",) for text, steps in other.items()))
+    shown = tuple(f"{text}: {', '.join(steps)}" for text, steps in guessed.items())
+    if not guessed:
+        yield from [Note(says, ((", ".join(sorted(names)),),))] if known else []
+        return ()
+    if not confirm:
+        yield Note(
+            f"{says}. For one that this crew means otherwise write a line under tasks", tuple((each,) for each in shown)
+        )
+        return ()
+
+    def check(text: str) -> tuple[str, ...]:
+        return () if text.casefold() in ("no", "none") else chosen(text, list(guessed))
+
+    asks = f"{says}. Does this crew mean another step by some of these? Name them, with ; between"
+    return (yield Question("known", asks, check, shown, guess="none", why="the trade calls these steps so")) or ()
 
 
 def _task_column(sight: Sight, draft: Draft) -> SeenColumn | None:
@@ -90,12 +111,13 @@ def _group(template: str, texts: list[str], column: SeenColumn, draft: Draft, le
         for text in texts:
             yield from _one(text, text, column, draft, lexicon)
     else:
-        yield from _take(said, template, texts[0], draft, lexicon)
+        yield from _take(said, template, texts[0], column, draft, lexicon)
 
 
 _CHOICES = (
-    ("a step", "its name, or several with commas: light-torch, preheat-lead"),
+    ("a step", "its name, or several with commas: light-torch, preheat-lead; a word of it finds the name"),
     (NOTHING, "the words prove no step"),
+    (OUT, "the row is no step at all, as a total: it is left out"),
 )
 
 
@@ -104,7 +126,7 @@ def _one(say: str, text: str, column: SeenColumn, draft: Draft, lexicon: Lexicon
         "tasks", f'Which step is "{text}"?', steps_check(lexicon), (column.where(text), _row(column, text)), _CHOICES,
         *guess_steps(text, lexicon),
     )  # fmt: skip
-    yield from _take(said, say, text, draft, lexicon)
+    yield from _take(said, say, text, column, draft, lexicon)
 
 
 def _row(column: SeenColumn, text: str) -> str:
@@ -113,13 +135,19 @@ def _row(column: SeenColumn, text: str) -> str:
     return "with " + quoted([squeeze(cell.text) for cell in seen.row.cells if cell and cell.column != column.column])
 
 
-def _take(said: tuple[str, ...] | None, say: str, text: str, draft: Draft, lexicon: Lexicon) -> Interview:
+def _take(
+    said: tuple[str, ...] | None, say: str, text: str, column: SeenColumn, draft: Draft, lexicon: Lexicon
+) -> Interview:
     if said is None:
         draft.leave(f"tasks.{text}", "not known")
+        return
+    if said == (OUT,):
+        draft.skip(LeftOut(column.heading, say, "no step"))
         return
     draft.task(Task((say,), said), "proves no step" if not said else "")
     if said and say != text:
         yield from _numbers(say, text, said, draft, lexicon)
+    yield from _words(say, text, said, draft, lexicon)
 
 
 def _steps_or_each(lexicon: Lexicon) -> Callable[[str], tuple[str, ...] | str]:
@@ -128,11 +156,11 @@ def _steps_or_each(lexicon: Lexicon) -> Callable[[str], tuple[str, ...] | str]:
 
 
 def steps_check(lexicon: Lexicon) -> Callable[[str], tuple[str, ...]]:
-    """A check for one step or several; ``none`` for none."""
+    """A check for one step or several; ``none`` for none, ``out`` for a row that is left out."""
 
     def check(text: str) -> tuple[str, ...]:
-        if text.casefold() == NOTHING:
-            return ()
+        if text.casefold() in (NOTHING, OUT):
+            return (OUT,) if text.casefold() == OUT else ()
         steps: list[str] = []
         wrong: list[str] = []
         for part in (each.strip() for each in text.split(",") if each.strip()):
@@ -141,7 +169,9 @@ def steps_check(lexicon: Lexicon) -> Callable[[str], tuple[str, ...]]:
             if step:
                 steps.append(step)
             else:
+                named = lexicon.steps_named(part)
                 wrong.append(f"{part}: no such step" + (f", {near}?" if near else ""))
+                wrong += [f"with that word: {', '.join(named[:_NAMED])}"] if named else []
         if wrong or not steps:
             raise NotAnAnswer("; ".join(wrong) or f"{text!r} names no step.")
         return tuple(steps)
@@ -163,6 +193,19 @@ def guess_steps(text: str, lexicon: Lexicon) -> tuple[str, str]:
 
 
 # readings in the words of a task
+
+
+def _words(say: str, text: str, steps: tuple[str, ...], draft: Draft, lexicon: Lexicon) -> Interview:
+    """Whether some words tell readings that are no numbers: ``outer`` which volume was read."""
+    known = next((each for each in draft.spec.tasks if say in each.say), Task((say,), steps))
+    found = said_words(text, steps, lexicon, known.readings)
+    if not found:
+        return
+    said = yield Question(
+        "tasks", f'Does "{text}" tell this?', yes_no, (shown_words(found),), guess="yes", why="its words say so"
+    )
+    if said:
+        draft.task(Task(known.say, known.do, {**known.readings, **found}))
 
 
 def _numbers(template: str, text: str, steps: tuple[str, ...], draft: Draft, lexicon: Lexicon) -> Interview:
