@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.archive.small import Small
 
 from ringcut.archive.results import Item
 from ringcut.archive.telling import short_cause
@@ -107,3 +108,42 @@ def test_what_a_row_ended_while_it_had_to_be_kept_is_not_among_what_milestones_l
         assert not any("ventilat" in each for each in item.report.not_recorded)
         told = short_cause(item.report.findings[found["air-supply-with-flame"]])
         assert told == "not ventilating since stop-ventilation", "and not that the torch burns on"
+
+
+SAYS = {"do": "hold-test", "note": "6.0 to 6.0, 70/70 F, 30 min"}
+
+
+@pytest.mark.parametrize(
+    ("step", "wanted"),
+    [
+        (SAYS, {"start-pressure", "end-temperature", "duration"}),
+        ({"do": "cool-closure", "note": "cool by hand"}, {"by-hand"}),
+        ({"do": "inspect-sleeve", "note": "good all round"}, {"result"}),
+        # a remark that has nothing to do with what is missing
+        ({"do": "hold-test", "note": "see photo"}, set()),
+        ({"do": "inspect-sleeve", "note": "sheet 7"}, set()),
+    ],
+)
+def test_a_remark_that_may_tell_what_is_missing_is_asked_about(
+    step: dict[str, str], wanted: set[str], bench: Bench, tmp_path: Path
+) -> None:
+    """Symptom: a hold test with all its numbers in the remark was passed over while something else was left to ask."""
+    other = {"do": "restore-pressure", "gauge-pressure": "6 psi", "at": "9:00"}
+    item = judged(bench, tmp_path, [step, other])
+    assert any("raised-slowly" in ask.rules for ask in item.asks), "something else is left to ask"
+    found = {one.reading for ask in item.asks for one in ask.wants if one.step == step["do"]}
+    assert (found >= wanted) if wanted else not found
+
+
+def test_gaps_of_many_rows_are_a_question_a_row(small: Small) -> None:
+    """Symptom: fourteen lengths of eight rows were asked for in one cell, to be answered in their order."""
+    small.columns = small.columns.replace("sheath-repair", "inter-sheath-dam").replace("single", "double")
+    small.columns += "tasks: [{say: outer sheath off, do: remove-outer-sheath, readings: {section-length: 7 in}}]\n"
+    steps = ["outer sheath off", "scuff inner", "bond bar", "pads", "clamps taped", "scuff poly", "alum tape",
+             "cut sleeve", "flamed", "sleeve on"]  # fmt: skip
+    rows = "\n".join(f"K-1,2026-05-04,09:{number:02d},TL,{step}," for number, step in enumerate(steps))
+    asks = [ask for item in small.audited(rows) for ask in item.asks if ask.wants[0].step]
+    wants = [(one.row, one.step, one.reading, one.side) for ask in asks for one in ask.wants]
+    assert len({row for row, *_ in wants}) > 4 and len(wants) > 6
+    assert len(wants) == len(set(wants)), "each thing is asked for once"
+    assert all(len({one.row for one in ask.wants}) == 1 for ask in asks)

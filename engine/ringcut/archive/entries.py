@@ -49,6 +49,8 @@ class Entry(msgspec.Struct):
     started: tuple[Hour, Cell] | None = None
     by: tuple[Phrase, ...] = ()
     side: Phrase | None = None
+    unsided: Cell | None = None
+    """The cell that says a side which nobody has explained."""
     status: Phrase | None = None
     reason: Phrase | None = None
     note: Phrase | None = None

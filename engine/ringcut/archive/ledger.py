@@ -53,6 +53,7 @@ NotTakenKind = Literal[
     "task",
     "mark",
     "side",
+    "which-side",
     "fact",
     "no-step",
 ]

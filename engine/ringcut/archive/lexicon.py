@@ -17,6 +17,9 @@ class Lexicon(Protocol):
     def step(self, text: str) -> str | None:
         """The step with this name or synonym."""
 
+    def sided(self, step: str) -> bool:
+        """Whether a step is done on one side or the other."""
+
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
 
@@ -59,6 +62,11 @@ class RulebookLexicon:
         name = canonical(text)
         name = self._book.synonyms.get(name, name)
         return name if name in self._book.steps else None
+
+    def sided(self, step: str) -> bool:
+        """Whether a step is done on one side or the other."""
+        found = self._book.steps.get(step)
+        return found is not None and found.sided
 
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
+from ringcut.archive.asksides import WHICH, by_side, which_end
 from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
@@ -75,7 +76,8 @@ class Asking:
 
     def _cells(self) -> Iterator[Ask]:
         waiting = [(finding.rule, where) for finding in self.unsaid for where in refused_in(finding)]
-        refused = [each for each in self.given.not_taken if each.kind not in _FOR_THE_AUTHOR]
+        yield from self._sides(waiting)
+        refused = [each for each in self.given.not_taken if each.kind not in (*_FOR_THE_AUTHOR, WHICH)]
         gaps = [
             Gap((Wanted(each.place.line, each.place.letter, each.text),), (), frozenset(self._belongs(each)))
             for each in refused
@@ -89,7 +91,23 @@ class Asking:
             if any(each.kind == "reference" for each in cells) and not self.given.log.matched:
                 waits = (each for each in self.unsaid if unknown_fact(each.cause) or self._of_claim(each))
                 rules |= dict.fromkeys(each.rule for each in waits)
-            yield self._ask(gap.wants, _of_cells(cells), tuple(rules))
+            yield self._ask(gap.wants, _of_cells(cells, self.procedure.sides), tuple(rules))
+
+    def _sides(self, waiting: Sequence[tuple[str, str]]) -> Iterator[Ask]:
+        """Values of which it is not known on which side they were read: what was read on each is asked for."""
+        for each in by_side(self.given.not_taken, self.given, self.procedure):
+            places = {cell.where for cell in each.cells}
+            rules = tuple(dict.fromkeys(rule for rule, where in waiting if where in places))
+            named = [self._word(msgspec.structs.replace(one, side=""), ()) for one in each.wants]
+            if len(each.wants) == 1:
+                question = f"{each.says} What was read on side {each.wants[0].side}: {named[0]}?"
+            elif len(set(named)) == 1:
+                sides = [f"side {one.side}" + (" (the office side)" if one.side == "A" else "") for one in each.wants]
+                question = f"{each.says} {named[0][0].upper()}{named[0][1:]}: {_listed(sides)}"
+            else:
+                question = f"{each.says} {_listed([self._word(one, each.wants) for one in each.wants])}"
+            text = each.cells[0].text if len(each.cells) == 1 else ""
+            yield self._ask([msgspec.structs.replace(one, text=text) for one in each.wants], question, rules)
 
     def _belongs(self, refused: NotTaken) -> Iterator[Token]:
         row = refused.place.line
@@ -275,7 +293,7 @@ class Asking:
         return noted[0].text, says
 
     def _missing(self, gaps: list[Gap]) -> Iterator[Ask]:
-        for gap in joined(gaps):
+        for gap in _answerable(gaps):
             first = gap.wants[0]
             if len(gap.wants) > 1:
                 enough = " (what was read; - for what was not)" if self._any_will_do(gap.wants) else ""
@@ -301,7 +319,7 @@ class Asking:
         own = [each for each in self.procedure.occurrences if each.place.line == row and not each.unlisted]
         # the remark of a row with the whole job in it says hardly anything of one step
         one = len({each.step for each in own}) == 1
-        note = next((each.note for each in own if one and any(map(str.isdigit, each.note))), "")
+        note = next((each.note for each in own if one and each.note), "")
         same_file = bool(own) and own[0].place.file == self.given.log.raw.place.file
         return f'The row says "{clipped(note)}". ' if note and same_file and self.given.columns else ""
 
@@ -329,14 +347,26 @@ def _waits(finding: Finding, row: int, step: str, reading: str) -> bool:
     return missing_step(finding.cause) == step
 
 
+def _answerable(gaps: Sequence[Gap]) -> Iterator[Gap]:
+    """Gaps put together; where more than one can answer in one breath lie in several rows, a question a row."""
+    for whole in joined(gaps):
+        if len(whole.wants) <= _MOST_AT_ONCE or len({each.row for each in whole.wants}) == 1:
+            yield whole
+            continue
+        keys = {(each.row, each.step, each.reading) for each in whole.wants}
+        own = [gap for gap in gaps if any((each.row, each.step, each.reading) in keys for each in gap.wants)]
+        rows = [msgspec.structs.replace(gap, shares=frozenset([("row", gap.wants[0].row)])) for gap in own]
+        yield from joined(rows)
+
+
 def _choices(word: ir.Word | None) -> str:
     if word is not None and word.kind == "yes-no":
         return ": yes or no"
     return f": {', '.join(word.choices)}" if word is not None and word.choices else ""
 
 
-def _of_cells(cells: list[NotTaken]) -> str:
-    said = [_of_cell(each) for each in cells]
+def _of_cells(cells: list[NotTaken], sides: Sequence[str]) -> str:
+    said = [_of_cell(each, sides) for each in cells]
     if len(cells) > 1 and len({(each.place.letter, fold(each.text)) for each in cells}) == 1:
         rows = ranges([each.place.line for each in cells])
         return f"{said[0]}{'' if said[0].endswith('?') else '.'} (rows {rows}; one answer counts for all)"
@@ -346,7 +376,12 @@ def _of_cells(cells: list[NotTaken]) -> str:
     return f"{told}{'' if told.endswith('?') else '.'} What should stand here? {_ORDER}"
 
 
-def _of_cell(refused: NotTaken) -> str:
+def _of_cell(refused: NotTaken, sides: Sequence[str]) -> str:
+    """In words for the crew, which has never seen a column file."""
+    if refused.kind == "side":
+        return which_end(refused, sides)
+    if refused.kind == "mark":
+        return f'What does "{refused.text}" mean: done, not done, not applicable or not recorded?'
     # where the likelier text stands in the reason already, to ask it again would say nothing new
     likelier = "" if refused.likelier.rstrip("?") in refused.says else refused.likelier
     return ". ".join(part.rstrip(".") for part in (refused.says, likelier) if part)
@@ -357,6 +392,8 @@ _FOR_THE_AUTHOR = ("row-end", "column-unit")
 """What no crew can mend: it is told of the file."""
 _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
+_MOST_AT_ONCE = 6
+"""Things of several rows that are asked for together."""
 _ORDER = "Answer in this order, with ; between."
 
 

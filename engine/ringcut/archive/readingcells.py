@@ -86,7 +86,7 @@ class ReadingCells:
             steps = ", ".join(dict.fromkeys(target_of(each)[0] for each in heading.spec.reading))
             self.ledger.refuse("no-step", cell, f"{heading.text} is read at {steps}; this row is none of them")
             return ""
-        if not self._side_agrees(cell, heading, entry):
+        if not self._side_agrees(cell, heading, entry, target):
             return ""
         self.take_as(cell, target, heading, entry)
         return ""
@@ -125,7 +125,7 @@ class ReadingCells:
         said = self._before.get((entry.reference.text, heading.column), "")
         return Context(heading.spec, heading.text, meant, self.spec.dates, said)
 
-    def _side_agrees(self, cell: Cell, heading: Heading, entry: Entry) -> bool:
+    def _side_agrees(self, cell: Cell, heading: Heading, entry: Entry, target: Target) -> bool:
         if not heading.side or entry.side is None:
             return True
         if entry.side.text == heading.side:
@@ -133,7 +133,7 @@ class ReadingCells:
             self.ledger.assume("sides", cell.line, says, self._side_heading)
             return True
         says = f"side {entry.side.text} in the row, side {heading.side} in the heading"
-        self.ledger.refuse("side", cell, says)
+        self.ledger.refuse("which-side", cell, says, reading=f"{target[0]}.{'..'.join(target[1])}")
         return False
 
     _side_heading = "Side"

@@ -55,7 +55,7 @@ class RowCells:
         entry = Entry(self.file, line.line, reference, [], facts={}, texts={})
         entry.closure = self.phrase(line, "closure") or self.block("closure")
         entry.by = self._people(line)
-        entry.side = self._side(line)
+        entry.side, entry.unsided = self._side(line)
         self._facts(line, entry)
         notes = self.cells(line, "note")
         note = ", ".join(part for part in ("; ".join(map(self.shown, notes)), line.end) if part)
@@ -95,23 +95,43 @@ class RowCells:
             if (name := each.strip())
         )
 
-    def _side(self, line: Line) -> Phrase | None:
+    def _side(self, line: Line) -> tuple[Phrase | None, Cell | None]:
+        """The side of a row, if it is of one; or the cell of which nobody has said which side it is."""
         heading = next(iter(self.by_role.get("side", ())), None)
         cell = line.cells[heading.column] if heading else None
         if heading is None or not cell:
-            return None
+            return None, None
         said = fold(cell.text)
         if said in ("both", "all", "a+b", "a/b", "a & b", "a and b"):
-            return None
+            return None, None
         for side, others in (self.spec.sides or {"A": (), "B": ()}).items():
             if said == fold(side):
-                return cell.phrase(self.file, side)
+                return cell.phrase(self.file, side), None
             if said in {fold(other) for other in others}:
                 says = f"{cell.text.strip()} is {side}, {self.ledger.by}"
                 self.ledger.assume("sides", cell.line, says, heading.text)
-                return cell.phrase(self.file, side)
-        self.ledger.refuse("side", cell, "the column file does not say which side this is")
-        return None
+                return cell.phrase(self.file, side), None
+        return None, cell
+
+    def one_side(self, line: Line, entry: Entry) -> None:
+        """Of a row whose side nobody has explained nothing is known that differs by side: not that it was done there,
+        nor what was read."""
+        cell = entry.unsided
+        if cell is None:
+            return
+        lost = []
+        for doing in entry.doings:
+            words = {name: self.lexicon.word(doing.step, name) for name in {each.name for each in doing.readings}}
+            sided = {name for name, word in words.items() if word is not None and word.sided}
+            kept = [each for each in doing.readings if each.side or each.name not in sided]
+            if len(kept) < len(doing.readings) or self.lexicon.sided(doing.step):
+                lost.append(doing.step)
+            doing.readings = kept
+        held = f"{lost[0]}.*" if lost else ""
+        self.ledger.refuse("side", cell, "the column file does not say which side this is", reading=held)
+        if entry.status is None and self.spec.shape != "long" and any(map(self.lexicon.sided, lost)):
+            self.put_status(cell, "not-recorded", line, entry)
+            entry.reason = cell.phrase(self.file, f"which side {cell.text.strip()} is, nobody has said")
 
     def status(self, line: Line, entry: Entry) -> None:
         """What the status column says of a row, where there is one."""

@@ -63,6 +63,7 @@ class RowReader:
         if task_cell and said:
             self._said_readings(said, task_cell, notes, entry)
         if line.shifted:
+            self.rows.one_side(line, entry)
             return entry
         kept, marked = [], []
         unit = self.rows.cell(line, "unit")
@@ -82,6 +83,7 @@ class RowReader:
         self._keep(entry, line, [text for text in kept if text])
         if all(doing.brought for doing in entry.doings):
             self._claim(entry, line)
+        self.rows.one_side(line, entry)
         return entry
 
     def _claim(self, entry: Entry, line: Line) -> None:
@@ -221,7 +223,8 @@ class RowReader:
         beside = self._names.get((line.line, said), set()) - {fold(name.text)}
         if sided and not side and entry.side is None and beside and cell:
             says = f"{name.text.strip()} beside {', '.join(sorted(beside))}: which side is which, nobody has said"
-            self.ledger.refuse("side", cell, says, reading=said[0])
+            entry.texts.setdefault((name.line, name.letter), name.text)
+            self.ledger.refuse("which-side", cell, says, reading=said[0])
             return
         heading = msgspec.structs.replace(value, text=name.text.strip(), spec=column, side=side)
         own = {doing.step for doing in entry.doings} & {target_of(each)[0] for each in said}

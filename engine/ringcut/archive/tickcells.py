@@ -57,6 +57,8 @@ class TickCells:
             cell = line.cells[heading.column]
             if cell and not line.shifted:
                 self._reading(cell, heading, line, found)
+        for each in found:
+            self.rows.one_side(line, each.entry)
         return [each.entry for each in sorted(found, key=lambda each: each.column)]
 
     def _base(self, heading: Heading, line: Line) -> Entry:

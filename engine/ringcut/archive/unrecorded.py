@@ -2,7 +2,8 @@
 
 Milestones say that a step was done, not how. So a step that is not there, a reading of a row that records no reading at
 all, and a limit of which the log has not one side are told in one line. A reading that is missing beside others, or
-that one which is there should be compared with, is a gap in the record and stays apart.
+that one which is there should be compared with, is a gap in the record and stays apart; so is one that the remark of
+its row may tell, which nobody has read.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ import re
 from collections.abc import Sequence
 
 from ringcut.archive.quoting import missing_reading, missing_step, unknown_fact
-from ringcut.archive.recorded import recorded_of
+from ringcut.archive.recorded import recorded_of, shown_by
+from ringcut.archive.remarked import may_tell
 from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.language import ir
 from ringcut.relations.procedure import Procedure
@@ -51,7 +53,11 @@ def _only_a_milestone(finding: Finding, procedure: Procedure, book: ir.Rulebook)
     missing = missing_reading(finding.cause)
     if missing is None or missing.at >= len(procedure.occurrences) or len(procedure.closures) > 1:
         return False
-    return not procedure.occurrences[missing.at].readings and not recorded_of(rule, procedure, book)
+    entry = procedure.occurrences[missing.at]
+    ways = [missing.name, *(each.name for each in shown_by(missing.step, missing.name, book))]
+    if any(may_tell(entry.note, missing.step, each, book) for each in ways):
+        return False
+    return not entry.readings and not recorded_of(rule, procedure, book)
 
 
 def _ended_by_a_row(finding: Finding, rule: ir.Rule | None) -> bool:
