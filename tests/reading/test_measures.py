@@ -81,6 +81,7 @@ def test_lengths(text: str, inches: str) -> None:
         ("0.5", "ratio", "0.5", ""),
         ("2", "count", "2", ""),
         ("2 layers", "count", "2", ""),
+        ("none", "count", "0", ""),
         ("1 lap", "count", "1", ""),
         ("6 AWG", "wire-size", "13.3", "AWG"),
         ("#6 AWG", "wire-size", "13.3", "AWG"),

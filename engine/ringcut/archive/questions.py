@@ -362,6 +362,8 @@ def _answerable(gaps: Sequence[Gap]) -> Iterator[Gap]:
 def _choices(word: ir.Word | None) -> str:
     if word is not None and word.kind == "yes-no":
         return ": yes or no"
+    if word is not None and word.kind == "count":
+        return ": how many, 0 for none"
     return f": {', '.join(word.choices)}" if word is not None and word.choices else ""
 
 

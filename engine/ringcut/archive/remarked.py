@@ -7,6 +7,8 @@ from ringcut.archive.lexicon import RulebookLexicon
 from ringcut.language import ir
 from ringcut.reading.kinds import KINDS
 
+_NONE = frozenset(["no", "none", "zero"])
+
 
 def may_tell(remark: str, step: str, reading: str, book: ir.Rulebook) -> bool:
     """Whether a remark that nobody has read has a number where a number is missing, or a word of the reading."""
@@ -14,5 +16,6 @@ def may_tell(remark: str, step: str, reading: str, book: ir.Rulebook) -> bool:
     if not remark.strip() or word is None:
         return False
     if word.kind in KINDS:
-        return any(map(str.isdigit, remark))
+        none = word.kind == "count" and not _NONE.isdisjoint(remark.casefold().split())
+        return none or any(map(str.isdigit, remark))
     return reading in said_words(remark, (step,), RulebookLexicon(book))

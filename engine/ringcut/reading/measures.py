@@ -88,8 +88,8 @@ def read_literal(text: str) -> tuple[Fraction, str] | Refusal:
 def read_measure(text: str, kind: str, *, plan: bool = False, unit: str = "") -> Measure | Refusal:
     """The measure that ``text`` says, as a quantity of ``kind``, or why it is not taken.
 
-    ``unit`` is what a heading states for bare numbers. In a plan ``±`` is a tolerance and ``u=`` is refused;
-    in a log it is the other way round. Raises ValueError where ``kind`` is no kind of quantity.
+    ``unit`` is what a heading states for bare numbers; of a count, ``none`` is 0. In a plan ``±`` is a tolerance and
+    ``u=`` is refused; in a log it is the other way round. Raises ValueError where ``kind`` is no kind of quantity.
     """
     if kind not in KINDS:
         raise ValueError(f"{kind} is not a kind of quantity")
@@ -139,6 +139,8 @@ class _Reader(msgspec.Struct, frozen=True):
         if re.fullmatch(r"o\.?l\.?(?: .*)?|overload|over-?range", said, re.IGNORECASE):
             hint = "write > and the end of the meter's range, as >1000 megohm"
             return Refusal(f"{clip(said)} says only that the meter was past its range", A_MEASURE, hint)
+        if self.kind == "count" and said.casefold() == "none":
+            said = "0"
         uncertain = _UNCERTAIN.search(said)
         if uncertain:
             return self._uncertain(said[: uncertain.start()].rstrip(), uncertain[1].rstrip())
