@@ -68,6 +68,20 @@ def test_a_step_without_a_tick_stands_where_its_reading_stands(lexicon: Rulebook
     ]  # fmt: skip
 
 
+def test_a_reading_behind_the_last_tick_does_not_say_when_its_step_was_done(lexicon: RulebookLexicon) -> None:
+    """Symptom: of a block of lengths at the end of each row the sleeve was found to be cut after it was put on."""
+    columns = """\
+  Zero (psi): {reading: confirm-zero.gauge-pressure, unit: psi}
+  Sleeve on: {step: assemble-sleeve}
+  Bond (in): {reading: assemble-sleeve.bond-length, unit: in}
+  Cut (in): {reading: trim-sleeve.sleeve-length, unit: in}
+"""
+    found = read(columns, "Order,Zero (psi),Sleeve on,Bond (in),Cut (in)\nX-1,0,x,5-1/2,17\n", lexicon)
+    assert [(each.do.text, each.unlisted) for each in steps(found)] == [
+        ("confirm-zero", False), ("assemble-sleeve", False), ("trim-sleeve", True),
+    ]  # fmt: skip
+
+
 def test_readings_that_come_again_are_of_the_doing_before_them(lexicon: RulebookLexicon) -> None:
     columns = """\
   LEL 1: {reading: test-atmosphere.combustible-gas, unit: "%LFL"}

@@ -74,3 +74,44 @@ def test_what_the_job_does_not_say_is_asked_once(job: str, words: str, tmp_path:
 def test_what_the_column_file_says_is_said(tmp_path: Path, compiled: Path) -> None:
     item = audited(tmp_path, compiled, "work,sheath\nsheath-repair,polyethylene", columns=COLUMNS)
     assert steps(item) == ["scuff-lead", "scuff-lead"]
+
+
+SAID = """\
+contractor: X
+columns: {reference: reference, step: task, side: side}
+tasks: [{say: Scuffed, do: scuffed}]
+"""
+TICKS = """\
+contractor: X
+shape: ticks
+columns:
+  reference: reference
+  Cleaned: {step: cleaned}
+  Scuffed: {step: scuffed}
+  Scuff in: scuff-polyethylene.scuffed-length
+marks: {done: [x]}
+"""
+
+
+@pytest.mark.parametrize("sheath", ["lead", "polyethylene"])
+def test_a_column_file_may_leave_it_to_the_job(sheath: str, tmp_path: Path, compiled: Path) -> None:
+    item = audited(tmp_path, compiled, f"work,sheath\nsheath-repair,{sheath}", columns=SAID)
+    assert steps(item) == [f"scuff-{sheath}"] * 2
+
+
+@pytest.mark.parametrize(
+    ("sheath", "row", "done"),
+    [
+        ("lead", "P-1,x,x,", ["clean-lead", "scuff-lead"]),
+        ("polyethylene", "P-1,x,x,", ["clean-polyethylene", "scuff-polyethylene"]),
+        # the reading stands beside the tick of its step, and is no step of its own
+        ("polyethylene", "P-1,x,x,7 in", ["clean-polyethylene", "scuff-polyethylene"]),
+    ],
+)
+def test_a_tick_under_a_word_of_several_steps_is_settled_by_the_job(
+    sheath: str, row: str, done: list[str], tmp_path: Path, compiled: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Symptom: ticks under Cleaned and Scuffed were those of lead in every job of polyethylene."""
+    monkeypatch.setattr("tests.archive.test_whichstep.SHEET", f"reference,Cleaned,Scuffed,Scuff in\n{row}\n{{side}}")
+    item = audited(tmp_path, compiled, f"work,sheath\nsheath-repair,{sheath}", columns=TICKS)
+    assert steps(item) == done

@@ -59,6 +59,8 @@ class Entry(msgspec.Struct):
     """The words of a row that names no step, and claims them all."""
     marked: bool = False
     """Its status stands in place of a reading, and counts only where no other row has a reading of the same doing."""
+    unplaced: bool = False
+    """Where in the work it was done, its place in the sheet does not say."""
     where: str = ""
     """The place as the crew writes it."""
     facts: dict[str, Phrase] = {}

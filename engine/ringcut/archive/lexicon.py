@@ -23,8 +23,12 @@ class Lexicon(Protocol):
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
 
+    def shared(self, text: str) -> tuple[str, ...]:
+        """The steps that the trade calls so alike, of which the job says which is meant; none where it is one alone."""
+
     def step_spoken_of(self, text: str) -> str:
-        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
+        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing; where several
+        steps share these words, the shared word."""
 
     def steps_named(self, text: str) -> tuple[str, ...]:
         """The steps in whose names, or whose words of the trade, all words of a text stand."""
@@ -65,20 +69,27 @@ class RulebookLexicon:
 
     def sided(self, step: str) -> bool:
         """Whether a step is done on one side or the other."""
-        found = self._book.steps.get(step)
+        found = self._book.steps.get(self.step(step) or step)
         return found is not None and found.sided
 
     def near_step(self, text: str) -> str:
         """The step that looks most like it, or nothing."""
         return near(text[:60], self._book.steps, self._book.synonyms) or ""
 
+    def shared(self, text: str) -> tuple[str, ...]:
+        """The steps that the trade calls so alike, of which the job says which is meant; none where it is one alone."""
+        return self._book.shared.get(canonical(text), ())
+
     def step_spoken_of(self, text: str) -> str:
-        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing."""
+        """The step that looks most like it, if whole words or their beginnings bear it out, or nothing; where several
+        steps share these words, the shared word."""
         step = self.near_step(text)
         names = [step, *(other for other, own in self._book.synonyms.items() if own == step)]
-        # a word of several steps is for the job to settle, and what is undone is no doing of it
-        names = [name for name in names if name not in self._book.shared and not turned(text, name)]
-        return step if step and evident(text, names) else ""
+        # what is undone is no doing of it
+        names = [name for name in names if step and not turned(text, name)]
+        if evident(text, [name for name in names if not self.shared(name)]):
+            return step
+        return next((name for name in names if self.shared(name) and evident(text, [name])), "")
 
     def steps_named(self, text: str) -> tuple[str, ...]:
         """The steps in whose names, or whose words of the trade, all words of a text stand."""
@@ -89,7 +100,7 @@ class RulebookLexicon:
 
     def word(self, step: str, reading: str) -> ir.Word | None:
         """What a reading of a step may hold."""
-        found = self._book.steps.get(step)
+        found = self._book.steps.get(step) or self._book.steps.get(self.step(step) or step)
         return found.readings.get(reading) if found else None
 
     def fact(self, name: str) -> ir.Word | None:

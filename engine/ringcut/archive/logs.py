@@ -249,6 +249,7 @@ class Gatherer:
             note=entry.note,
             readings=_readings(doing),
             place=doing.said.place,
+            unlisted=entry.unplaced and timed is None,
         )
 
 

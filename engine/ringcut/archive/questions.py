@@ -253,13 +253,19 @@ class Asking:
         return next((row for place, row in self.given.log.asked.items() if (place.file, place.line) == here), 0)
 
     def _when(self) -> Iterator[Ask]:
-        """The time of what was answered and stands in no row, where something hangs on it."""
-        for each in self.procedure.occurrences:
+        """The time of what stands in no row, or in a row that does not say when, where something hangs on it and the
+        others have a time to compare it with."""
+        timed = any(each.begin is not None for each in self.procedure.occurrences)
+        for each in self.procedure.occurrences if timed else ():
             rules = [finding.rule for finding in self.unsaid if lacks_time(finding.cause, each.label)]
             if each.unlisted and each.begin is None and rules:
-                wanted = Wanted(self.given.log.asked.get(each.place, 0), step=each.step, reading=WHEN)
-                said = f"The log has no row for {each.step.replace('-', ' ')}. At what time was it done?"
-                yield self._ask([wanted], said, tuple(dict.fromkeys(rules)))
+                here = each.place.file == self.given.log.raw.place.file
+                row = each.place.line if here else self.given.log.asked.get(each.place, 0)
+                step = each.step.replace("-", " ")
+                said = f"Nothing says when {step} was done." if here else f"The log has no row for {step}."
+                question = f"{said} At what time was it done?"
+                wanted = Wanted(row, step=each.step, reading=WHEN)
+                yield self._ask([wanted], question, tuple(dict.fromkeys(rules)))
 
     def _strokes(self, asked: Collection[Wanted]) -> Iterator[Ask]:
         """A stroke where a reading should stand: a crew that leaves a cell to say so is asked, milestones or not."""

@@ -1,7 +1,8 @@
 """Rows of a sheet with a row a job: a column for each step with a mark or a time, and columns of readings among them.
 
 The order of the columns is the order of the work. A reading belongs to the tick of its step; a step that has no
-tick column of its own stands where its first reading stands.
+tick column of its own stands where its first reading stands; where that is behind the last tick, as in a block of
+lengths at the end of the row, nothing says when it was done.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import msgspec
 from ringcut.archive.cells import Cell
 from ringcut.archive.entries import Doing, Entry
 from ringcut.archive.headings import Heading
+from ringcut.archive.lexicon import Lexicon
 from ringcut.archive.readingcells import ReadingCells, target_of
 from ringcut.archive.rowcells import RowCells
 from ringcut.archive.sheets import Line
@@ -27,8 +29,8 @@ class _Done(msgspec.Struct):
     entry: Entry
     ticked: bool
 
-    def does(self, steps: set[str]) -> bool:
-        return any(doing.step in steps for doing in self.entry.doings)
+    def does(self, steps: set[str], lexicon: Lexicon) -> bool:
+        return any(not steps.isdisjoint((doing.step, *lexicon.shared(doing.step))) for doing in self.entry.doings)
 
 
 class TickCells:
@@ -57,8 +59,10 @@ class TickCells:
             cell = line.cells[heading.column]
             if cell and not line.shifted:
                 self._reading(cell, heading, line, found)
+        last = max((each.column for each in found if each.ticked), default=0)
         for each in found:
             self.rows.one_side(line, each.entry)
+            each.entry.unplaced = bool(last) and not each.ticked and each.column > last
         return [each.entry for each in sorted(found, key=lambda each: each.column)]
 
     def _base(self, heading: Heading, line: Line) -> Entry:
@@ -83,6 +87,7 @@ class TickCells:
             return
         entry = own.entry if own else self._base(heading, line)
         if mark is None:
+            _settle(entry, heading, self.rows.lexicon)
             self.readings.take(cell, heading, entry)
         elif own is None:
             step = target_of(heading.spec.reading[0])[0]
@@ -101,7 +106,7 @@ class TickCells:
         free = [
             each
             for each in found
-            if each.does(steps)
+            if each.does(steps, self.rows.lexicon)
             and not any(doing.has(name, heading.side) for doing in each.entry.doings for name in names)
         ]
         before = [each for each in free if each.column < heading.column]
@@ -109,3 +114,10 @@ class TickCells:
             return max(before, key=lambda each: each.column)
         behind = [each for each in free if each.ticked and not steps & self._several]
         return min(behind, key=lambda each: each.column, default=None)
+
+
+def _settle(entry: Entry, heading: Heading, lexicon: Lexicon) -> None:
+    """Of a word that several steps share, a reading of one of them tells which is meant."""
+    for doing in entry.doings:
+        own = [step for each in heading.spec.reading if (step := target_of(each)[0]) in lexicon.shared(doing.step)]
+        doing.step = own[0] if own else doing.step

@@ -1,7 +1,8 @@
 """Words of a sheet that several steps share, settled by the job: «scuffed» is another step on lead and polyethylene.
 
 A sheet is read before its job is known, so such a word stands for the first of its steps until here. What the column
-file says of a word is said, and is left alone. Where the job does not decide, the entry is not taken, and asked about.
+file says of a word is said, and is left alone; it may say such a word itself. Where the job does not decide, the entry
+is not taken, and asked about.
 """
 
 from __future__ import annotations
@@ -44,9 +45,11 @@ def settled(log: ReadLog, book: ir.Rulebook) -> tuple[ReadLog, tuple[NotTaken, .
 
 
 def _shared_word(step: RawStep | RawGroup, log: ReadLog, book: ir.Rulebook) -> str:
-    """The word of a task cell, where several steps have it and the column file says nothing of it."""
+    """The word of a task cell, where several steps have it and the column file says this word, or nothing of it."""
     if not isinstance(step, RawStep) or not step.do.place.letter:
         return ""
+    if canonical(step.do.text) in book.shared:
+        return canonical(step.do.text)
     text = log.texts.get(f"{step.do.place.line}:{step.do.place.letter}", "")
     word = canonical(text)
     if canonical(step.do.text) not in book.shared.get(word, ()):

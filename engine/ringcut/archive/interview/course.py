@@ -25,7 +25,7 @@ from ringcut.reading.suggest import canonical
 
 _SHOWN = 4
 RECORDS = {
-    "every-step": "every step is a row: one that is missing was not done",
+    "every-step": "every step is written down: one that is missing was not done",
     "milestones": "only some are: one that is missing was not written down",
 }
 

@@ -86,7 +86,9 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
         return Guess(Column(holds=fitting[0]), f"the heading may mean {' or '.join(fitting)}")
     step = _step_in(heading, lexicon)
     if step and cells and looks_like("status", cells, times=True):
-        return Guess(Column(step=(step,)), "a step by its heading, with marks or times below", True)
+        which = ", or ".join(lexicon.shared(step))
+        why = f"the job says which: {which}" if which else "with marks or times below"
+        return Guess(Column(step=(step,)), f"a step by its heading, {why}", True)
     if _plain(heading) in PLACES:
         return Guess(Column(fact="location"), "a place by its heading", True)
     fact = lexicon.fact_called(heading)
@@ -126,7 +128,12 @@ def _step_in(heading: str, lexicon: Lexicon) -> str | None:
     name = take_apart(heading, {})[0]
     words = name.rstrip("?").split()
     shorter = " ".join(words[:-1]) if words and words[-1].casefold() in _BEHIND else ""
-    return lexicon.step(name) or (lexicon.step(shorter) if shorter else None)
+    return step_said(name, lexicon) or (step_said(shorter, lexicon) if shorter else None)
+
+
+def step_said(text: str, lexicon: Lexicon) -> str | None:
+    """The step with this name or synonym; a word that several steps share as it is, for the job to settle."""
+    return canonical(text) if lexicon.shared(text) else lexicon.step(text)
 
 
 _BEHIND = ("time", "at", "done", "ok", "by")
@@ -217,7 +224,7 @@ def column_said(text: str, lexicon: Lexicon, shape: str) -> Column:
     if name in ROLES:
         return Column(holds=cast(Role, name))
     parts = [part.strip() for part in text.split(",") if part.strip()]
-    steps = [lexicon.step(part) for part in parts]
+    steps = [step_said(part, lexicon) for part in parts]
     if parts and all(steps):
         return Column(step=tuple(step for step in steps if step))
     fact = lexicon.fact(name)

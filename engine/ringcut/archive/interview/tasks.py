@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from ringcut.archive.columns import LeftOut, Task, fold, squeeze
 from ringcut.archive.interview.draft import Draft
+from ringcut.archive.interview.meaning import step_said
 from ringcut.archive.interview.question import Interview, NotAnAnswer, Note, Question, chosen, quoted, yes_no
 from ringcut.archive.interview.saidwords import said_words, shown_words
 from ringcut.archive.interview.sight import SeenColumn, Sight
@@ -164,7 +165,7 @@ def steps_check(lexicon: Lexicon) -> Callable[[str], tuple[str, ...]]:
         steps: list[str] = []
         wrong: list[str] = []
         for part in (each.strip() for each in text.split(",") if each.strip()):
-            step = lexicon.step(part)
+            step = step_said(part, lexicon)
             near = lexicon.near_step(part)
             if step:
                 steps.append(step)
@@ -189,6 +190,8 @@ def guess_steps(text: str, lexicon: Lexicon) -> tuple[str, str]:
     if len(parts) > 1 and all(parts):
         return ", ".join(dict.fromkeys(parts)), "part by part"
     near = lexicon.step_spoken_of(plain) or lexicon.step_spoken_of(text)
+    if lexicon.shared(near):
+        return near, f"the job says which it is: {', or '.join(lexicon.shared(near))}"
     return (near, "its words are those of the step") if near else ("", "")
 
 
