@@ -10,7 +10,7 @@ from ringcut.language.ir import Rulebook
 
 
 @pytest.mark.parametrize("text", [
-    "Cones up", "Cones out", "Torch away", "Told desk restored",
+    "Pressure", "Cones up", "Cones out", "Torch away", "Told desk restored",
     "AIR", "Dia", "Cut", "Vent", "Sign", "Test", "Hot", "Rail", "Pole", "Box", "Pair", "Bled cable", "Heat", "Lead",
 ])  # fmt: skip
 def test_words_that_may_be_anything_are_no_ground_for_a_step(text: str, book: Rulebook) -> None:

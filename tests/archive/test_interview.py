@@ -99,6 +99,7 @@ def test_what_is_read_may_stand_behind_what_it_is_read_of(lexicon: RulebookLexic
     assert ("test-atmosphere", "combustible-gas") in readings_of("Gas LEL", {}, lexicon)
     assert ("test-atmosphere", "oxygen") not in readings_of("Gas LEL", {}, lexicon)
     assert readings_of("A end", {}, lexicon) == []
+    assert readings_of("End temp", {}, lexicon) == [("hold-test", "end-temperature")]
 
 
 @pytest.mark.parametrize(

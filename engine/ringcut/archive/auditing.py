@@ -19,7 +19,7 @@ from ringcut.archive.notes import notes_of
 from ringcut.archive.odd import odd_readings
 from ringcut.archive.otherside import with_other_side
 from ringcut.archive.questions import asks_of
-from ringcut.archive.quoting import cells_of, placed, refused_cells
+from ringcut.archive.quoting import cells_of, mark_unread, placed, refused_cells
 from ringcut.archive.results import Item, LogReport, PlanCompared, UnreadLog
 from ringcut.archive.spreadsheets import Known, Reading
 from ringcut.archive.timeline import timeline
@@ -101,6 +101,7 @@ class Auditor:
         procedure, book = read
         refused, noted, columns = _not_taken(log, sheet)
         mine = Given(log, cells_of(log), (*refused, *unsettled), noted, columns)
+        mark_unread(procedure, refused_cells(mine.not_taken, mine.columns, mine.noted))
         report = judge_procedure(procedure, book, file=log.raw.place.file, as_of=procedure.day or self.as_of)
         if self.concessions.digest:
             report, _ = conceded(report, self.concessions, self.as_of)

@@ -84,6 +84,8 @@ class RulebookLexicon:
         """The step that looks most like it, if whole words or their beginnings bear it out, or nothing; where several
         steps share these words, the shared word."""
         step = self.near_step(text)
+        if len(self.steps_named(text)) > 1:
+            return ""  # a word of several steps, as pressure, speaks of none of them
         names = [step, *(other for other, own in self._book.synonyms.items() if own == step)]
         # what is undone is no doing of it
         names = [name for name in names if step and not turned(text, name)]

@@ -12,12 +12,13 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
-from ringcut.archive.asksides import WHICH, by_side, which_end
+from ringcut.archive.asksides import WHICH, by_side
+from ringcut.archive.askwords import ORDER, choices_of, listed, of_cells
 from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
 from ringcut.archive.joined import Gap, Token, joined
-from ringcut.archive.ledger import NotTaken, clipped, ranges
+from ringcut.archive.ledger import NotTaken, clipped
 from ringcut.archive.notes import before_the_work
 from ringcut.archive.putting import WHEN
 from ringcut.archive.quoting import (
@@ -56,7 +57,7 @@ class Asking:
     def asks(self) -> tuple[Ask, ...]:
         """By row; each thing is asked for once."""
         found = [*self._cells(), *self._order(), *self._claims(), *self._run_back(), *self._facts(), *self._swapped()]
-        found += self._when()
+        found += [*self._when(), *self._odd()]
         found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
         found += self._strokes({each for ask in found for each in ask.wants})
         if not found and self.report.verdict == UNDETERMINED:
@@ -91,7 +92,7 @@ class Asking:
             if any(each.kind == "reference" for each in cells) and not self.given.log.matched:
                 waits = (each for each in self.unsaid if unknown_fact(each.cause) or self._of_claim(each))
                 rules |= dict.fromkeys(each.rule for each in waits)
-            yield self._ask(gap.wants, _of_cells(cells, self.procedure.sides), tuple(rules))
+            yield self._ask(gap.wants, of_cells(cells, self.procedure.sides), tuple(rules))
 
     def _sides(self, waiting: Sequence[tuple[str, str]]) -> Iterator[Ask]:
         """Values of which it is not known on which side they were read: what was read on each is asked for."""
@@ -103,9 +104,9 @@ class Asking:
                 question = f"{each.says} What was read on side {each.wants[0].side}: {named[0]}?"
             elif len(set(named)) == 1:
                 sides = [f"side {one.side}" + (" (the office side)" if one.side == "A" else "") for one in each.wants]
-                question = f"{each.says} {named[0][0].upper()}{named[0][1:]}: {_listed(sides)}"
+                question = f"{each.says} {named[0][0].upper()}{named[0][1:]}: {listed(sides)}"
             else:
-                question = f"{each.says} {_listed([self._word(one, each.wants) for one in each.wants])}"
+                question = f"{each.says} {listed([self._word(one, each.wants) for one in each.wants])}"
             text = each.cells[0].text if len(each.cells) == 1 else ""
             yield self._ask([msgspec.structs.replace(one, text=text) for one in each.wants], question, rules)
 
@@ -156,8 +157,8 @@ class Asking:
         if len(wants) == 1:
             yield self._ask(wants, f"{says} At what time was this?", tuple(rules))
         else:
-            listed = _listed([f"row {each.row}" for each in wants])
-            yield self._ask(wants, f"{says} At what time were these: {listed}", tuple(rules))
+            rows = listed([f"row {each.row}" for each in wants])
+            yield self._ask(wants, f"{says} At what time were these: {rows}", tuple(rules))
 
     def _entry(self, index: int) -> Occurrence:
         return self.procedure.occurrences[index]
@@ -180,7 +181,7 @@ class Asking:
                 for side, row, letter in each.places
             ]  # fmt: skip
             sides = " and ".join(side for side, _, _ in each.places)
-            question = f"sides-swapped? {each.says}. Which are right for {sides}? {_ORDER}"
+            question = f"sides-swapped? {each.says}. Which are right for {sides}? {ORDER}"
             yield self._ask(wants, question, ())
 
     def _facts(self) -> Iterator[Ask]:
@@ -195,14 +196,14 @@ class Asking:
         row = self.given.log.raw.place.line
         wants = [Wanted(row, reading=fact) for fact in sorted(facts)]
         said = [self._fact_words(each.reading) for each in wants]
-        question = f"Of the job: {_listed(said)}"
+        question = f"Of the job: {listed(said)}"
         yield self._ask(wants, question, tuple(dict.fromkeys(rule for rules in facts.values() for rule in rules)))
 
     def _fact_words(self, fact: str) -> str:
         about = self.book.facts[fact].says if fact in self.book.facts else ""
         name = fact.replace("-", " ")
         said = f"{name} ({about.rstrip('.?')})" if about and about != name else name
-        return said + _choices(self.book.facts.get(fact))
+        return said + choices_of(self.book.facts.get(fact))
 
     def _gaps(self, finding: Finding) -> Iterator[Gap]:
         """The readings that a finding misses. What a refused cell held is asked for at the cell."""
@@ -267,6 +268,18 @@ class Asking:
                 wanted = Wanted(row, step=each.step, reading=WHEN)
                 yield self._ask([wanted], question, tuple(dict.fromkeys(rules)))
 
+    def _odd(self) -> Iterator[Ask]:
+        """Readings outside what people measure: whether they are right; once they were answered they are."""
+        known = {(each.row, each.column) for each in self.given.log.answered}
+        for finding in self.unsaid:
+            where = (finding.line, finding.letter)
+            text = self.given.cells.get(f"{finding.line}:{finding.letter}", "") if finding.letter else ""
+            if finding.rule in _ODD and text and where not in known:
+                found = finding.found.partition(";")
+                unit = f" W{found[2].strip()[1:]}" if found[2] else ""
+                question = f"{found[0]}, and as a rule it is {finding.needed.removesuffix(' as a rule')}.{unit}"
+                yield self._ask([Wanted(*where, text)], f"{question} What was it?", (finding.rule,))
+
     def _strokes(self, asked: Collection[Wanted]) -> Iterator[Ask]:
         """A stroke where a reading should stand: a crew that leaves a cell to say so is asked, milestones or not."""
         known = {(each.row, each.step, each.reading) for each in asked}
@@ -303,8 +316,8 @@ class Asking:
             first = gap.wants[0]
             if len(gap.wants) > 1:
                 enough = " (what was read; - for what was not)" if self._any_will_do(gap.wants) else ""
-                listed = _listed([self._word(each, gap.wants) for each in gap.wants])
-                question = f"{self._spoken(first)}Not in the log{enough}: {listed}"
+                words = listed([self._word(each, gap.wants) for each in gap.wants])
+                question = f"{self._spoken(first)}Not in the log{enough}: {words}"
             else:
                 there = any(each.step == first.step.partition("#")[0] for each in self.procedure.occurrences)
                 question = f"{self._spoken(first)}Not written: {self._word(first, gap.wants)}?"
@@ -334,7 +347,7 @@ class Asking:
         words = self.book.steps[step].readings.get(wanted.reading) if step in self.book.steps else None
         said = wanted.reading.replace("-", " ")
         said = f"{said} ({words.says})" if words is not None and words.says and words.says != said else said
-        said += _choices(words)
+        said += choices_of(words)
         row = f", row {wanted.row}" if wanted.row and len({each.row for each in beside}) > 1 else ""
         row += f", {step.replace('-', ' ')} no. {number}" if number else ""
         return said + (f", side {wanted.side}" if wanted.side else "") + row
@@ -365,47 +378,12 @@ def _answerable(gaps: Sequence[Gap]) -> Iterator[Gap]:
         yield from joined(rows)
 
 
-def _choices(word: ir.Word | None) -> str:
-    if word is not None and word.kind == "yes-no":
-        return ": yes or no"
-    if word is not None and word.kind == "count":
-        return ": how many, 0 for none"
-    return f": {', '.join(word.choices)}" if word is not None and word.choices else ""
-
-
-def _of_cells(cells: list[NotTaken], sides: Sequence[str]) -> str:
-    said = [_of_cell(each, sides) for each in cells]
-    if len(cells) > 1 and len({(each.place.letter, fold(each.text)) for each in cells}) == 1:
-        rows = ranges([each.place.line for each in cells])
-        return f"{said[0]}{'' if said[0].endswith('?') else '.'} (rows {rows}; one answer counts for all)"
-    if len(said) == 1:
-        return said[0] if said[0].endswith("?") else f"{said[0]}. What should stand here?"
-    told = ". ".join(f"{each.place.letter}: {text}" for each, text in zip(cells, said, strict=True))
-    return f"{told}{'' if told.endswith('?') else '.'} What should stand here? {_ORDER}"
-
-
-def _of_cell(refused: NotTaken, sides: Sequence[str]) -> str:
-    """In words for the crew, which has never seen a column file."""
-    if refused.kind == "side":
-        return which_end(refused, sides)
-    if refused.kind == "mark":
-        return f'What does "{refused.text}" mean: done, not done, not applicable or not recorded?'
-    # where the likelier text stands in the reason already, to ask it again would say nothing new
-    likelier = "" if refused.likelier.rstrip("?") in refused.says else refused.likelier
-    return ". ".join(part.rstrip(".") for part in (refused.says, likelier) if part)
-
-
 _WORDS = ("task", "mark", "side")
 _FOR_THE_AUTHOR = ("row-end", "column-unit")
 """What no crew can mend: it is told of the file."""
 _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
+_ODD = ("implausible-reading", "unit-mixed-up")
+"""Looks at single readings."""
 _MOST_AT_ONCE = 6
 """Things of several rows that are asked for together."""
-_ORDER = "Answer in this order, with ; between."
-
-
-def _listed(words: list[str]) -> str:
-    if len(words) == 1:
-        return f"{words[0]}?"
-    return "; ".join(f"({number}) {each}" for number, each in enumerate(words, start=1)) + f"? {_ORDER}"

@@ -147,6 +147,19 @@ def refused_cells(
     return found
 
 
+def mark_unread(procedure: Procedure, refused: Sequence[Refused]) -> None:
+    """Tell the entries of a log what of their readings was written and not taken."""
+    for each in procedure.occurrences:
+        held = [one for one in refused if one.row == each.place.line] if each.place.letter else []
+        names = {(name, one.side) for one in held for known in one.readings for name in _names_in(known, each.step)}
+        each.unread = frozenset(names)
+
+
+def _names_in(held: str, step: str) -> tuple[str, ...]:
+    own, _, readings = held.partition(".")
+    return tuple(readings.split("..")) if own == step else ()
+
+
 def placed(finding: Finding, procedure: Procedure, cells: Cells, refused: Sequence[Refused]) -> Finding:
     """The finding at the row it speaks of, quoting its cells; a reading that a refused cell held is unreadable."""
     changes: dict[str, object] = {}

@@ -45,7 +45,7 @@ class ReadingCells:
 
     def __init__(self, spec: ColumnFile, lexicon: Lexicon, ledger: Ledger) -> None:
         self.spec, self.lexicon, self.ledger = spec, lexicon, ledger
-        self._before: dict[tuple[str, int], str] = {}
+        self._before: dict[tuple[str, str], str] = {}
         self._marks: dict[str, Mark | None] = {}
 
     def mark(self, cell: Cell, heading: Heading) -> Mark | None:
@@ -122,7 +122,7 @@ class ReadingCells:
 
     def _context(self, heading: Heading, entry: Entry, reading: str) -> Context:
         meant = unit_of(heading.spec, heading.unit, self.spec.units, reading)
-        said = self._before.get((entry.reference.text, heading.column), "")
+        said = self._before.get((entry.reference.text, heading.text), "")
         return Context(heading.spec, heading.text, meant, self.spec.dates, said)
 
     def _side_agrees(self, cell: Cell, heading: Heading, entry: Entry, target: Target) -> bool:
@@ -162,7 +162,7 @@ class ReadingCells:
             if text != cell.text:
                 entry.texts[place] = cell.text
         if taken and cell.text.strip() not in ("0", "0.0"):
-            self._before[(entry.reference.text, heading.column)] = cell.text.strip()
+            self._before[(entry.reference.text, heading.text)] = cell.text.strip()
 
     def _read(self, cell: Cell, target: Target, heading: Heading, entry: Entry, ledger: Ledger) -> tuple[str, ...]:
         """The value of each reading; nothing where the cell is not taken."""

@@ -217,7 +217,7 @@ def _measure(text: str, word: ir.Word, context: Context, ledger: Ledger, cell: C
     alone = read_measure(text, word.kind)
     found = alone if isinstance(alone, Measure) or not unit else read_measure(text, word.kind, unit=unit)
     if isinstance(found, Refusal):
-        return _refusal(text, word, found)
+        return _refusal(text, word, found, unit)
     if word.sided and _may_be_two(taken := text if isinstance(alone, Measure) else f"{text} {unit}", word):
         says = f"{text} may be side A and side B: {word.name}..{word.name} in the column file takes both"
         return Spoiled("two-readings", says)
@@ -253,7 +253,7 @@ def _more_words(text: str) -> tuple[str, str, str]:
     return (text, "", "") if found is None else (text[: found.start()], found[0], text[found.end() :])
 
 
-def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
+def _refusal(text: str, word: ir.Word, refusal: Refusal, unit: str) -> Spoiled:
     if _OVER.fullmatch(text):
         return Spoiled("over-range", "the meter was over its range, which is not written", refusal.hint)
     if _TWO.fullmatch(text):
@@ -261,6 +261,8 @@ def _refusal(text: str, word: ir.Word, refusal: Refusal) -> Spoiled:
     first, sign, rest = (part.strip() for part in _more_words(text))
     if sign and isinstance(read_measure(first, word.kind), Measure):
         return Spoiled("unreadable", f'{first}, and "{rest}" behind it', f"{first}?")
+    if unit and refusal.hint:
+        return Spoiled("unit-mixed-up", f"{refusal.found}, and {refusal.expected} is expected: {refusal.hint}")
     if re.fullmatch(r"[<>]? ?[\d./ -]+", text):
         return Spoiled("no-unit", refusal.expected or refusal.found, refusal.hint)
     return Spoiled("unreadable", ". ".join(part for part in (refusal.found, refusal.expected) if part), refusal.hint)

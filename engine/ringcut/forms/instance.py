@@ -41,6 +41,8 @@ class Instance(msgspec.Struct, frozen=True):
     path: tuple[int, ...] = ()
     """An order that breaks the rule, as far as it matters."""
     accepts: tuple[Acceptance, ...] = ()
+    reading: str = ""
+    """The reading that was looked at, where it is one."""
 
 
 class Context:

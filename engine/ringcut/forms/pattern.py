@@ -10,6 +10,8 @@ from collections.abc import Callable, Collection, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
+import msgspec
+
 from ringcut.forms.claims import demanding
 from ringcut.forms.instance import Context, Instance, time_of_day
 from ringcut.language import ir
@@ -117,25 +119,34 @@ def not_applicable_claimed(context: Context) -> list[Instance]:
     return found
 
 
+class Odd(NamedTuple):
+    """A reading outside what people measure; ``units``: those in which it would make sense, if any."""
+
+    at: int
+    reading: str
+    side: str
+    told: str
+    needed: str
+    units: str
+
+
 def implausible_reading(context: Context) -> list[Instance]:
     """A reading outside what people measure: judged as written, and asked about."""
-    return [
-        _question(context, what, index, side, what, needed)
-        for index, side, what, needed, unit in _implausible(context)
-        if not unit
-    ]
+    return [_odd(context, each, each.told) for each in _implausible(context) if not each.units]
 
 
 def unit_mixed_up(context: Context) -> list[Instance]:
     """A reading that makes sense in another unit of its kind."""
-    return [
-        _question(context, what, index, side, f"{what}; was it {unit}?", needed)
-        for index, side, what, needed, unit in _implausible(context)
-        if unit
-    ]
+    return [_odd(context, each, f"{each.told}; was it {each.units}?") for each in _implausible(context) if each.units]
 
 
-def _implausible(context: Context) -> list[tuple[int, str, str, str, str]]:
+def _odd(context: Context, odd: Odd, found: str) -> Instance:
+    asked = _question(context, odd.told, odd.at, odd.side, found, odd.needed)
+    made: Instance = msgspec.structs.replace(asked, reading=odd.reading)
+    return made
+
+
+def _implausible(context: Context) -> list[Odd]:
     found = []
     for each in context.view.occurrences:
         words = context.view.book.steps[each.step].readings
@@ -147,7 +158,7 @@ def _implausible(context: Context) -> list[tuple[int, str, str, str, str]]:
             least, most = word.plausible
             needed = f"{show(least, word.kind, word.unit)} to {show(most, word.kind, word.unit)} as a rule"
             told = f"{name.replace('-', ' ')} {show(given.low or Fraction(0), word.kind, word.unit)}"
-            found.append((each.index, side, told, needed, " or ".join(likelier)))
+            found.append(Odd(each.index, name, side, told, needed, " or ".join(likelier)))
     return found
 
 

@@ -77,6 +77,9 @@ def _place(context: Context, instance: Instance) -> Place:
     if at < 0:
         return view.procedure.place
     each = view.occurrences[at]
+    for key in ((instance.reading, instance.side), (instance.reading, "")):
+        if key in each.texts:
+            return each.texts[key][1]
     if isinstance(context.rule.form, ir.Limit):
         for node in n.walk(context.rule.form.what):
             if isinstance(node, n.Reading) and node.step == each.step:

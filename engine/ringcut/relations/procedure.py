@@ -29,6 +29,8 @@ class Occurrence(msgspec.Struct):
     """(reading, side) -> what was typed, and where."""
     placed: bool = True
     """False: without a time, in a log whose rows are in no order."""
+    unread: frozenset[tuple[str, str]] = frozenset()
+    """(reading, side) of which something is written that nobody could read; side is empty where it may be any."""
     evidence: tuple[str, ...] = ()
     note: str = ""
     implied: bool = False

@@ -203,9 +203,11 @@ def readings_of(heading: str, sides: dict[str, tuple[str, ...]], lexicon: Lexico
         units = kinds or (kinds_of_unit(words[-1]) if words else ())
         by_step = lexicon.readings_of(step) if step else ()
         found = [(step, word.name) for word in by_step if step and word.kind in units]
+    said = [word for word in name.split("-") if word]
+    whole_name = [pair for pair in found if all(any(p.startswith(w) for p in pair[1].split("-")) for w in said)]
     fits = [
         (step, reading)
-        for step, reading in dict.fromkeys(found)
+        for step, reading in dict.fromkeys(whole_name or found)
         if not kinds or ((word := lexicon.word(step, reading)) and word.kind in kinds)
     ]
     return [pair for pair in fits if "difference" not in _kind(pair, lexicon)] or fits

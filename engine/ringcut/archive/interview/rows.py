@@ -205,8 +205,9 @@ def fill_down(sight: Sight, draft: Draft) -> Interview:
     seen = tuple(f"{column.heading}: {empty[column.heading]} of {len(sight.rows)} rows are empty" for column in found)
     says = "In which of these columns does an empty cell mean the value above? Several with ;"
     said = yield Question(
-        "fill-down", says, check, seen, guess="; ".join(usual) or "none", why="the first row has a value"
-    )
+        "fill-down", says, check, seen, guess="; ".join(usual) or "none",
+        why="the first row has a value" if usual else "a row without a task is likelier no step",
+    )  # fmt: skip
     if said is None:
         draft.leave("fill-down", "not known whether empty cells take the value above")
     elif said:
