@@ -412,13 +412,17 @@ def test_words_that_tell_a_reading_are_asked_for(lexicon: RulebookLexicon) -> No
 def test_what_stands_above_the_steps_is_asked_for_as_columns_are(lexicon: RulebookLexicon) -> None:
     """Pressurised was left out by Enter, and what Trouble and Pit 3 mean was asked of columns alone."""
     rows = ["Work order,T-1", "Location,Pit 3", "Type,Trouble", "Sheath,PE", "Pressurised,yes", "Opening (in),12",
-            "Weather,fair", "", "Time,Step,Comment", "8:00,guards,", "8:10,zero check,"]  # fmt: skip
-    answers = {"contractor": "T", "shape": "job-sheets", "facts-block.Type": "trouble-opening", "heading-row": "9"}
+            "Weather,fair", "Fed cable?,no", "MH depth,9 ft", "Cable dia.,2 in", "", "Time,Step,Comment",
+            "8:00,guards,", "8:10,zero check,"]  # fmt: skip
+    answers = {"contractor": "T", "shape": "job-sheets", "facts-block.Type": "trouble-opening", "heading-row": "12"}
     draft, found = asked(lexicon, answers, *rows)
     block = {name: (label.fact, label.words) for name, label in draft.spec.facts_block.items()}
     assert block["Location"] == ("location", {"Pit {n}": "pit"})
     assert block["Sheath"] == ("sheath", {})
     assert block["Pressurised"] == ("pressurized", {})
     assert block["Opening (in)"] == ("opening-length", {})
+    assert [block[name][0] for name in ("Fed cable?", "MH depth", "Cable dia.")] == [
+        "fed", "manhole-depth", "cable-diameter",
+    ]  # fmt: skip
     assert "Weather" not in block
     assert not any('Which sheath is "PE"' in each.says for each in found)

@@ -145,3 +145,20 @@ def test_what_went_stale_is_told_with_the_time_and_not_as_ended_by_what_made_it(
     assert again and head.also == ("long-repair-each-flamed",)
     assert head.found.startswith("not poly flamed: more than 15 min since flame-treat (line ")
     assert head.in_common.startswith("no flame-treat after flame-treat (line ")
+
+
+@pytest.mark.parametrize(
+    ("need", "needed"),
+    [
+        ("p or not q", "p, where another thing, before use"),
+        ("not q or p", "p, where another thing, before use"),
+        ("not q or (p and z)", "p and z, where another thing, before use"),
+        ("p or z", "p or z before use"),
+        ("not q", "not q before use"),
+        ("p and (z or (w and not q))", "p and (z or (w and not q)) before use"),
+    ],
+)
+def test_what_is_needed_where_something_else_is_so_is_said_so(need: str, needed: str, reported: Reported) -> None:
+    """Symptom: «combustible gas within the limit or not gas was found before light-torch»."""
+    report = reported(f"need: {need}, before: use", "{procedure: log, steps: [make-q, end-p, end-z, use]}")
+    assert {each.needed for each in report.findings} == {needed}

@@ -82,6 +82,7 @@ def test_lengths(text: str, inches: str) -> None:
         ("2", "count", "2", ""),
         ("2 layers", "count", "2", ""),
         ("none", "count", "0", ""),
+        ("2 ways", "count", "2", ""),
         ("1 lap", "count", "1", ""),
         ("6 AWG", "wire-size", "13.3", "AWG"),
         ("#6 AWG", "wire-size", "13.3", "AWG"),

@@ -45,6 +45,9 @@ class Lexicon(Protocol):
     def fact_called(self, text: str) -> ir.Word | None:
         """The one job fact that is called so, by its name, its beginning or what the trade calls it."""
 
+    def fact_named_in(self, text: str) -> ir.Word | None:
+        """The one job fact whose name, or whose word of the trade, stands whole in a longer text."""
+
     def steps_with(self, reading: str) -> tuple[str, ...]:
         """The steps that have a reading of this name."""
 
@@ -120,6 +123,16 @@ class RulebookLexicon:
         facts = self._book.facts.values()
         found = [word for word in facts if said in (word.name, *map(canonical, word.also))]
         found = found or [word for word in facts if len(said) > 3 and word.name.startswith(said)]
+        return found[0] if len(found) == 1 else None
+
+    def fact_named_in(self, text: str) -> ir.Word | None:
+        """The one job fact whose name, or whose word of the trade, stands whole in a longer text."""
+        said = set(canonical(text.rstrip("?.: ")).split("-"))
+        found = [
+            word
+            for word in self._book.facts.values()
+            if any(set(canonical(each).split("-")) <= said for each in (word.name, *word.also))
+        ]
         return found[0] if len(found) == 1 else None
 
     def steps_with(self, reading: str) -> tuple[str, ...]:

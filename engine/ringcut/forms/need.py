@@ -181,10 +181,24 @@ def _words(context: Context, condition: str) -> str:
 
 
 def spoken(context: Context, text: str) -> str:
-    """An expression over conditions with each called in words."""
+    """An expression over conditions with each called in words; ``p or not q`` is p, where q is so."""
+    states = context.view.book.conditions
 
-    def word(found: re.Match[str]) -> str:
-        name = found.group()
-        return _words(context, name) if name in context.view.book.conditions else name
+    def words(said: str) -> str:
+        return re.sub(
+            r"[a-z][a-z0-9-]*", lambda found: _words(context, found[0]) if found[0] in states else found[0], said
+        )
 
-    return re.sub(r"[a-z][a-z0-9-]*", word, text)
+    parts = _OR.split(text)
+    denied = [each[4:] for each in parts if each.startswith("not ") and each[4:] in states]
+    rest = [each for each in parts if not each.startswith("not ")]
+    whole = all(each.count("(") == each.count(")") for each in parts)
+    if whole and len(denied) == 1 and rest and len(rest) + 1 == len(parts):
+        said = rest[0][1:-1] if len(rest) == 1 and _WHOLE.fullmatch(rest[0]) else " or ".join(rest)
+        return f"{words(said)}, where {states[denied[0]].says.rstrip('.')},"
+    return words(text)
+
+
+_OR = re.compile(r" or (?![^()]*\))")
+"""Between the parts of an expression; not inside brackets, of which one pair may stand in a part."""
+_WHOLE = re.compile(r"\([^()]*\)")

@@ -115,7 +115,12 @@ _TABLE: tuple[tuple[tuple[str, ...], str, Fraction | str | int, str], ...] = (
         "%vol|% by volume|% by vol|vol %|vol%|vol.%|% v/v|percent by volume|% O2|%O2|% oxygen",
     ),
     (("ppm",), "ppm", "0.000001", "ppmv|ppm vol|ppm by volume|parts per million"),
-    (("count",), "", 1, "layer|layers|lap|laps|turn|turns|pad|pads|bubble|bubbles|leak|leaks|time|times"),
+    (
+        ("count",),
+        "",
+        1,
+        "layer|layers|lap|laps|turn|turns|pad|pads|bubble|bubbles|leak|leaks|time|times|way|ways|piece|pieces",
+    ),
     (("wire-size",), "AWG", 1, "ga AWG|gauge AWG"),
     (("wire-size",), "kcmil", 1, "MCM"),
     (("wire-size",), "mm2", 1, "mm^2|sq mm|sq. mm|sqmm|square mm|square millimeters|square millimetres"),

@@ -99,9 +99,11 @@ def above(sight: Sight, draft: Draft, lexicon: Lexicon) -> Interview:
             continue
         guess = guess_column(name, [value], lexicon).column
         meant = (guess.fact or guess.holds) if guess and (guess.fact or guess.holds in _ABOVE) else ""
-        if not meant and (fact := lexicon.fact_called(name)):
+        if not meant and (fact := lexicon.fact_called(name.rstrip("?. "))):
             meant = fact.name
         why = "by its words"
+        if not meant and draft.spec.shape == "job-sheets" and (fact := lexicon.fact_named_in(name)):
+            meant, why = fact.name, "a word of it stands there"
         if not meant and draft.spec.shape == "job-sheets":
             meant, why = _near(name, lexicon), "it looks most like it"
         taken = meant in roles or (meant == "reference" and not needs_reference)
