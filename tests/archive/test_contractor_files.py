@@ -249,7 +249,7 @@ def test_what_is_missing_or_unclear_never_conforms(audited: Reports, name: str, 
 @pytest.mark.parametrize(("name", "sheet", "rows"), LEFT_OUT)
 def test_rows_that_are_no_steps(audited: Reports, name: str, sheet: str, rows: list[tuple[int, str]]) -> None:
     (table,) = [each for each in audited(name)["files"][0]["tables"] if each["sheet"] == sheet]
-    assert [(each["line"], each["because"]) for each in table["left_out"]] == rows
+    assert [(each["line"], each["because"]) for each in table["left-out"]] == rows
 
 
 @pytest.mark.parametrize(("name", "kind", "says"), READ_AS)

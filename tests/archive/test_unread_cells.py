@@ -90,3 +90,22 @@ def test_a_reading_that_can_hardly_be_right_is_asked_about_in_its_cell(small: Sm
     again = audited(small, row, small.answered([item], {"as a rule": "132 mm"}))
     assert again.report is not None
     assert odd.rule not in {each.rule for each in again.report.findings}
+
+
+@pytest.mark.parametrize(
+    ("remark", "verdict"),
+    [
+        ("70/70 F, 6.0/6.0 psi, 30 min", "undetermined"),
+        ("see photo", "nonconforming"),
+        ("", "nonconforming"),
+    ],
+)
+def test_a_reading_that_a_remark_may_tell_is_not_said_to_be_missing(remark: str, verdict: str, small: Small) -> None:
+    """Symptom: the temperatures and the time of a hold test stood in its remark, and were found not written down."""
+    small.columns = small.columns.replace("milestones", "every-step").replace("pressurized: no", "pressurized: yes")
+    (item,) = small.audited(f'K-1,2026-05-04,09:00,TL,hold test,"{remark}"')
+    assert item.report is not None
+    assert {each.rule: each.verdict for each in item.report.rules}["hold-recorded"] == verdict
+    asks = [ask for ask in item.asks if "hold-recorded" in ask.rules]
+    assert all(remark in ask.question for ask in asks)
+    assert bool(asks) == (verdict == "undetermined")

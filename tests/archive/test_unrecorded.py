@@ -120,6 +120,7 @@ SAYS = {"do": "hold-test", "note": "6.0 to 6.0, 70/70 F, 30 min"}
         ({"do": "cool-closure", "note": "cool by hand"}, {"by-hand"}),
         ({"do": "inspect-sleeve", "note": "good all round"}, {"result"}),
         ({"do": "soap-test", "note": "no bubbles"}, {"leaks"}),
+        ({"do": "hold-test", "note": "70 F, 71 F"}, {"start-temperature", "end-temperature"}),
         # a remark that has nothing to do with what is missing
         ({"do": "hold-test", "note": "see photo"}, set()),
         ({"do": "inspect-sleeve", "note": "sheet 7"}, set()),
@@ -134,6 +135,7 @@ def test_a_remark_that_may_tell_what_is_missing_is_asked_about(
     assert any("raised-slowly" in ask.rules for ask in item.asks), "something else is left to ask"
     found = {one.reading for ask in item.asks for one in ask.wants if one.step == step["do"]}
     assert (found >= wanted) if wanted else not found
+    assert ("start-pressure" in found) == ("6.0" in step["note"]), "a number of degrees is no pressure"
 
 
 def test_gaps_of_many_rows_are_a_question_a_row(small: Small) -> None:

@@ -73,7 +73,7 @@ def test_one_run_gives_what_a_run_for_each_contractor_gives(folder: Path, run: R
     assert len({log["verdict"] for log in whole["logs"]}) == 3
     assert whole["files"] == [file for one in each for file in one["files"]]
     assert whole["questions"] == [ask for one in each for ask in one["questions"]]
-    assert [file["tables"][0]["column_file"] for file in whole["files"]] == list(COLUMNS)
+    assert [file["tables"][0]["column-file"] for file in whole["files"]] == list(COLUMNS)
 
 
 def test_one_screen_says_by_which_column_file_each_table_was_read(folder: Path, run: Run) -> None:

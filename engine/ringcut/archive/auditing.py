@@ -101,7 +101,7 @@ class Auditor:
         procedure, book = read
         refused, noted, columns = _not_taken(log, sheet)
         mine = Given(log, cells_of(log), (*refused, *unsettled), noted, columns)
-        mark_unread(procedure, refused_cells(mine.not_taken, mine.columns, mine.noted))
+        mark_unread(procedure, refused_cells(mine.not_taken, mine.columns, mine.noted), book)
         report = judge_procedure(procedure, book, file=log.raw.place.file, as_of=procedure.day or self.as_of)
         if self.concessions.digest:
             report, _ = conceded(report, self.concessions, self.as_of)

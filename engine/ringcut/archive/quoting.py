@@ -13,6 +13,7 @@ import msgspec
 
 from ringcut.archive.ledger import Noted, NotTaken
 from ringcut.archive.logs import ReadLog
+from ringcut.archive.remarked import may_tell
 from ringcut.archive.spreadsheets import Known
 from ringcut.forms.pattern import claimed
 from ringcut.judge.causes import BACKWARDS
@@ -147,11 +148,13 @@ def refused_cells(
     return found
 
 
-def mark_unread(procedure: Procedure, refused: Sequence[Refused]) -> None:
-    """Tell the entries of a log what of their readings was written and not taken."""
-    for each in procedure.occurrences:
-        held = [one for one in refused if one.row == each.place.line] if each.place.letter else []
+def mark_unread(procedure: Procedure, refused: Sequence[Refused], book: ir.Rulebook) -> None:
+    """Tell the entries of a sheet what of their readings is written and was not taken, and what their remark may tell,
+    which nobody has read."""
+    for each in (each for each in procedure.occurrences if each.place.letter):
+        held = [one for one in refused if one.row == each.place.line]
         names = {(name, one.side) for one in held for known in one.readings for name in _names_in(known, each.step)}
+        names |= {(name, "") for name in book.steps[each.step].readings if may_tell(each.note, each.step, name, book)}
         each.unread = frozenset(names)
 
 

@@ -40,7 +40,7 @@ class Known(msgspec.Struct, frozen=True):
     """The unit of bare numbers in it."""
 
 
-class TableRead(msgspec.Struct, frozen=True):
+class TableRead(msgspec.Struct, frozen=True, rename="kebab"):
     """What was found in one table: it comes first in every report."""
 
     sheet: str

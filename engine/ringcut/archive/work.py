@@ -26,6 +26,7 @@ from ringcut.archive.results import Audited, FileRead, Item, UnreadLog
 from ringcut.archive.spreadsheets import Reading
 from ringcut.archive.streams import read_line, read_logs
 from ringcut.judge.concessions import Concessions, read_concessions
+from ringcut.judge.findings import FORMAT
 from ringcut.language.editions import Shelf
 from ringcut.reading.problems import Place, Problem, Unreadable
 from ringcut.report.published import not_read
@@ -198,7 +199,7 @@ class Bench:
         first = settings.columns[0] if settings.columns else None
         given = (settings.jobs, settings.answers, settings.concessions, *settings.plans, *settings.columns[1:])
         named = (first, *given)
-        return hashlib.sha256("\0".join([context, *map(str, named)]).encode()).hexdigest()
+        return hashlib.sha256("\0".join([context, FORMAT, *map(str, named)]).encode()).hexdigest()
 
     def done(self, piece: Piece) -> Audited:
         """The results of a piece; problems are results too, nothing is raised for what stands in a file of logs."""

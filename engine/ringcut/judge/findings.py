@@ -22,7 +22,7 @@ CLASSES = ("critical", "major", "minor")
 """Gravest first, as in acceptance sampling."""
 
 
-FORMAT = "1.4"
+FORMAT = "2.0"
 """Of the published report: the second number grows with new keys, the first would with one that goes or changes."""
 
 
