@@ -232,3 +232,37 @@ def test_what_cannot_be_is_said_before_anything_is_read(begun: Path, run: Run) -
 def test_counts_are_over_all_contractors(folder: Path, run: Run) -> None:
     whole = told(run(*week(), "--format", "json"))["summary"]["verdicts"]
     assert told(run(*week(), "--counts", "--format", "json"))["verdicts"] == whole
+
+
+HOUSE = """\
+rulebook: Northfield district
+edition: "1"
+based-on: base-practice
+in-force-from: 2026-03-01
+may-approve: {major: [R. Example]}
+change: [{rule: adhesive-bond-length, shortest: 6 in, reason: cold}]
+"""
+
+
+def test_rulebooks_are_compared_over_the_sheets_of_several_contractors(folder: Path, run: Run) -> None:
+    """Symptom: two editions could be compared over the logs of one contractor at a time."""
+    (folder / "north.yaml").write_text(HOUSE)
+    options = [part for each in COLUMNS for part in ("--columns", each)]
+    compared = ["rules", "compare", "base-practice", "north.yaml", "sheets", "--jobs", "jobs.csv"]
+    whole = run(*compared, *options)
+    judged = len(told(run(*week(), "--format", "json"))["logs"])
+    assert whole.exit_code == Exit.CONFORMS, whole.output
+    assert f"Over {judged} logs" in " ".join(whole.output.split())
+    one = run(*compared, *options[:2])
+    assert f"Over {judged} logs" not in " ".join(one.output.split()), "the others are not of this contractor"
+
+
+def test_column_files_that_cannot_be_compared_by_are_told_together(folder: Path, run: Run) -> None:
+    (folder / "north.yaml").write_text(HOUSE)
+    (folder / "bad.yaml").write_text("nosuch: 1\n")
+    (folder / "jobs.csv").write_text("reference,sheath\nX-1,steel\n")
+    options = ["--columns", COLUMNS[0], "--columns", COLUMNS[0], "--columns", "bad.yaml", "--jobs", "jobs.csv"]
+    result = run("rules", "compare", "base-practice", "north.yaml", "sheets", *options)
+    assert result.exit_code == Exit.BAD_INPUT
+    for place in (f"{COLUMNS[0]}: this column file is given twice", "bad.yaml:1:", "jobs.csv:2:B"):
+        assert place in result.stderr

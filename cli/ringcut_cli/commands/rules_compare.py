@@ -41,16 +41,23 @@ BOOK = Book(exists=True, path_type=Path)
 @click.argument("old", type=BOOK)
 @click.argument("new", type=BOOK)
 @click.argument("logs", nargs=-1, type=PLACE, metavar="[LOG...]")
-@click.option("--columns", type=FILE, metavar="FILE", help="The column file of the contractor whose sheets these are.")
+@click.option(
+    "--columns",
+    type=FILE,
+    multiple=True,
+    metavar="FILE",
+    help="The column file of the contractor whose sheets these are; may be repeated.",
+)
 @click.option("--jobs", type=FILE, metavar="FILE", help="Facts of each work order, joined by reference.")
 @as_of_option
 def command(
-    old: Path, new: Path, logs: tuple[Path, ...], columns: Path | None, jobs: Path | None, as_of: str | None
+    old: Path, new: Path, logs: tuple[Path, ...], columns: tuple[Path, ...], jobs: Path | None, as_of: str | None
 ) -> Exit:
     """Compare two rulebooks (folders or house files; base-practice is the built-in one), as if both were in force.
 
     For every rule that is new, gone, tighter or looser a small procedure is shown that the one accepts and the other
-    does not, where one is found. With logs (files or folders): which verdicts change.
+    does not, where one is found. With logs (files or folders): which verdicts change. Of several column files, each
+    table is read by that one whose headings it has.
 
     Ends with 2 where a log cannot be read by one of the two, or there is none; what was read is compared all the same.
     """
@@ -77,29 +84,37 @@ def command(
 
 
 def _read(
-    paths: tuple[Path, ...], book: Rulebook, columns: Path | None, jobs: Path | None, bad: list[str]
+    paths: tuple[Path, ...], book: Rulebook, columns: tuple[Path, ...], jobs: Path | None, bad: list[str]
 ) -> Iterator[tuple[str, RawProcedure]]:
     """Every log of the files and folders; what cannot be read is told in ``bad``."""
-    from ringcut.archive.columnfile import read_columns
-    from ringcut.archive.columns import NamedColumns
+    from ringcut.archive.columnfile import each_of
     from ringcut.archive.jobs import read_jobs
     from ringcut.archive.lexicon import RulebookLexicon
     from ringcut.archive.streams import read_logs
+    from ringcut.archive.whichstep import settled
     from ringcut.reading.problems import Problem, Unreadable
     from ringcut_cli.audit.running import files_of
 
     lexicon = RulebookLexicon(book)
-    given = [NamedColumns(columns.name, read_columns(columns, columns.name, lexicon))] if columns else []
-    known = read_jobs(jobs, jobs.name, lexicon) if jobs else None
+    problems: list[Problem] = []
+    given = each_of(columns, lexicon, problems)
+    try:
+        known = read_jobs(jobs, jobs.name, lexicon) if jobs else None
+    except Unreadable as error:
+        problems += error.problems
+    if problems:
+        raise Unreadable(problems)
     files = list(files_of([str(path) for path in paths]))
     if not files:
         bad.append(f"{', '.join(map(str, paths))}: no file of logs here")
     for path, name in files:
         try:
-            for log in read_logs(path, name, lexicon, given, known).logs:
+            opened = read_logs(path, name, lexicon, given, known)
+            for log in opened.logs:
                 if isinstance(log, Problem):
                     bad.append(str(log))
                 else:
-                    yield f"{path.name} {log.reference}".strip(), log.raw
+                    read = settled(log, book)[0] if opened.sheet else log
+                    yield f"{path.name} {log.reference}".strip(), read.raw
         except Unreadable as error:
             bad += [str(problem) for problem in error.problems]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
 import msgspec
 
 from ringcut.archive.columnchecks import check_columns
-from ringcut.archive.columns import Column, ColumnFile, Label, Role, Task
+from ringcut.archive.columns import Column, ColumnFile, Label, NamedColumns, Role, Task
 from ringcut.archive.lexicon import Lexicon, near_word
 from ringcut.reading.decode import Hooks, decode
 from ringcut.reading.problems import Place, Problem, Unreadable
@@ -36,6 +37,20 @@ def read_columns(source: Path | bytes, name: str, lexicon: Lexicon | None = None
     if problems or spec is None:
         raise Unreadable(problems or [Problem(Place(name), "this is no column file")])
     return spec
+
+
+def each_of(paths: Sequence[Path], lexicon: Lexicon, problems: list[Problem]) -> list[NamedColumns]:
+    """The column files of several contractors, by their names as given; what is wrong in any is told."""
+    found = []
+    for number, path in enumerate(paths):
+        if path in paths[:number]:
+            problems.append(Problem(Place(str(path)), "this column file is given twice", "each of them once"))
+            continue
+        try:
+            found.append(NamedColumns(str(path), read_columns(path, str(path), lexicon)))
+        except Unreadable as error:
+            problems += error.problems
+    return found
 
 
 # headings and the crew's words are no names: their letters are kept as they stand

@@ -16,8 +16,7 @@ from ringcut import __version__
 from ringcut.archive.answering import Answers, read_answers
 from ringcut.archive.auditing import Auditor
 from ringcut.archive.auditreport import AuditDigests
-from ringcut.archive.columnfile import read_columns
-from ringcut.archive.columns import NamedColumns
+from ringcut.archive.columnfile import each_of
 from ringcut.archive.jobs import Jobs, read_jobs
 from ringcut.archive.jsonlines import next_line
 from ringcut.archive.lexicon import RulebookLexicon
@@ -131,19 +130,11 @@ class Bench:
         book = self.books.on(settings.as_of)
         self.lexicon = RulebookLexicon(book)
         problems: list[Problem] = []
-        self.columns: list[NamedColumns] = []
         self.jobs: Jobs | None = None
         self.answers = Answers()
         given = Concessions()
         plans = None
-        for number, path in enumerate(settings.columns):
-            if path in settings.columns[:number]:
-                problems.append(Problem(Place(str(path)), "this column file is given twice", "each of them once"))
-                continue
-            try:
-                self.columns.append(NamedColumns(str(path), read_columns(path, str(path), self.lexicon)))
-            except Unreadable as error:
-                problems += error.problems
+        self.columns = each_of(settings.columns, self.lexicon, problems)
         try:
             if settings.jobs:
                 self.jobs = read_jobs(settings.jobs, str(settings.jobs), self.lexicon)
