@@ -85,7 +85,7 @@ def _same_words(name: str, known: str) -> tuple[int, int, list[str]] | None:
         return None
     left, total = list(many), 0
     for word in few:
-        counts = [_edits(word, other, _allowed(word)) for other in left]
+        counts = [_word_edits(word, other) for other in left]
         fits = [(wrong, at) for at, wrong in enumerate(counts) if wrong is not None]
         if not fits:
             return None
@@ -93,6 +93,12 @@ def _same_words(name: str, known: str) -> tuple[int, int, list[str]] | None:
         total += wrong
         left.pop(at)
     return total, len(left), left if few is words else []
+
+
+def _word_edits(word: str, other: str) -> int | None:
+    """Wrong letters of a word; of another form of it, as form of formed, one."""
+    wrong = _edits(word, other, _allowed(word))
+    return 1 if wrong is None and _stem(word, other) else wrong
 
 
 def _words(name: str, keep: str) -> list[str]:
