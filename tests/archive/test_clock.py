@@ -72,3 +72,15 @@ def test_a_working_day_without_am_and_pm_is_put_back_in_order(gaps: list[int], s
     rows = timed(texts)
     put_on_one_clock(rows, "12", Ledger("x.csv"))
     assert [int(row.at) for row in rows] == true
+
+
+def test_many_rows_of_one_minute_are_told_once() -> None:
+    """Symptom: of ten rows at 9:00 each pair was told."""
+    ledger = Ledger("f")
+    put_on_one_clock(timed(["8:00", "9:00", "9:00", "9:00", "10:00", "10:00"]), "24", ledger)
+    (told,) = [each for each in ledger.assumptions() if each.kind == "same-minute"]
+    assert told.rows == (2, 3, 4, 5, 6)
+    assert told.says == (
+        "9:00 3 times: same minute, list order kept: task 2 to task 4 (2-4), "
+        "10:00 twice: same minute, list order kept: task 5, then task 6 (5-6)"
+    )

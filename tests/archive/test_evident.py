@@ -22,7 +22,8 @@ def test_words_that_may_be_anything_are_no_ground_for_a_step(text: str, book: Ru
 @pytest.mark.parametrize(("text", "step"), [
     ("Shrunk ok", "shrink-sleeve"), ("scufed lead", "scuff-lead"), ("vnetilate", "ventilate"),
     ("cleaned lead sheath", "clean-lead"), ("temp bond placed", "place-temporary-bond"), ("soap tested", "soap-test"),
-    ("Cones away", "remove-guards"), ("Rail formed", "form-channel"), ("Cleaned outer sheath", "clean-sheath"), ("gas chk", "test-atmosphere"),
+    ("Cones away", "remove-guards"), ("Rail formed", "form-channel"),
+    ("Cleaned outer sheath", "clean-sheath"), ("gas chk", "test-atmosphere"),
 ])  # fmt: skip
 def test_its_words_tell_the_step(text: str, step: str, book: Rulebook) -> None:
     assert guess_steps(text, RulebookLexicon(book))[0] == step

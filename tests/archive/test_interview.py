@@ -121,6 +121,7 @@ def test_words_for_a_task_suggest_steps(words: str, steps: str, lexicon: Ruleboo
 def test_numbers_in_words_become_places() -> None:
     assert template_of("Perm bond - bar 12 oclk") == "Perm bond - bar {n} oclk"
     assert template_of("hold 6.1-6.0 for 30 min") == "hold {n} for {n2} min"
+    assert template_of("Gas check 0/20.9, 5-1/2 in, 3/4 in") == "Gas check {n}/{n2}, {n3} in, {n4} in"
     assert template_of("1 2 3 4 5") == "1 2 3 4 5", "a wording has four places at most"
     assert template_of("a {n} 5") == "a {n} 5"
 

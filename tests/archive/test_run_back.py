@@ -53,3 +53,18 @@ def test_of_many_the_first_two_are_asked_for(small: Small) -> None:
     (asked,) = [ask for item in small.audited(rows) for ask in item.asks if "Time runs back" in ask.question]
     assert "and 4 more" in asked.question
     assert [each.row for each in asked.wants] == [2, 3]
+
+
+def test_where_all_times_are_one_the_first_and_the_last_are_asked_for(small: Small) -> None:
+    """Symptom: it could not be said, with no question that would change it."""
+    rows = "".join(f"K-1,2026-03-02,09:00,JM,{step},\n" for step in
+                   ("scuff-polyethylene", "shrink-sleeve", "cool-closure", "move-cable"))  # fmt: skip
+    items = small.audited(rows)
+    (asked,) = [ask for item in items for ask in item.asks if "All times" in ask.question]
+    said = "All times are 09:00. At what time was the first, and at what time the last: (1) row 2; (2) row 5?"
+    assert asked.question.startswith(said)
+    assert (asked.rules, [(each.row, each.column) for each in asked.wants]) == (
+        ("times-all-equal",), [(2, "C"), (5, "C")],
+    )  # fmt: skip
+    found = verdicts(small.audited(rows, small.answered(items, {"All times": "08:10; 11:30"})))
+    assert found["times-all-equal"] == "conforms"

@@ -41,7 +41,7 @@ def test_one_screen_has_verdicts_reasons_and_questions(week: str) -> None:
         "NONCONFORMING 2 critical",
         "CANNOT SAY",
         "gas-test-hourly: 90 min, at most 60 min",
-        "desk-told-restored: not done: line busy",
+        "desk-told-restored: report-restored not done: line busy",
         "1/8 in short",
         '"none" is no voltage [1]',
         "kPa? 42 kPa is 6.1 psi",

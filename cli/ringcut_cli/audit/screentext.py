@@ -38,7 +38,7 @@ _LIMITS = ("at most ", "at least ", "under ", "over ", "exactly ")
 _ABSENT = ("Not in the log", "Not written", "Of the job")
 _CLOCK = re.compile(r"\b\d\d:\d\d\b")
 _LINE = re.compile(r" \(line \d+\)")
-_SAYS = re.compile(r"line \d+ says \S+ ")
+_SAYS = re.compile(r"line \d+ says ")
 
 
 class Numbered(NamedTuple):

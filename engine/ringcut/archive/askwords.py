@@ -9,6 +9,7 @@ from ringcut.archive.columns import fold
 from ringcut.archive.ledger import NotTaken, ranges
 from ringcut.language import ir
 
+_NO_STEP = "no step is called that"
 ORDER = "Answer in this order, with ; between."
 
 
@@ -39,6 +40,9 @@ def _of_cell(refused: NotTaken, sides: Sequence[str]) -> str:
         return which_end(refused, sides)
     if refused.kind == "mark":
         return f'What does "{refused.text}" mean: done, not done, not applicable or not recorded?'
+    if refused.says.startswith(_NO_STEP):
+        near = refused.likelier.rstrip("?")
+        return f"{_NO_STEP}. {f'{near}, or what' if near else 'What'} was done?"
     # where the likelier text stands in the reason already, to ask it again would say nothing new
     likelier = "" if refused.likelier.rstrip("?") in refused.says else refused.likelier
     return ". ".join(part.rstrip(".") for part in (refused.says, likelier) if part)

@@ -113,10 +113,24 @@ def _tell_noon(noon: list[Timed], before: Timed, ledger: Ledger) -> None:
 
 def _tell_same_minute(rows: list[Timed], first: datetime.date | None, ledger: Ledger) -> None:
     """Equal times of different tasks: the order of the list is kept."""
-    for above, row in zip(rows, rows[1:], strict=False):
-        same = (above.date, above.at) == (row.date, row.at)
-        alike = above.cell.text.strip() == row.cell.text.strip()  # 715 beside 7:15 is told as a time form
-        if same and alike and above.task != row.task and row.line != above.line:
-            says = f"{row.cell.text.strip()} twice: same minute, list order kept: {above.task}, then {row.task}"
-            ledger.assume("same-minute", above.line, says)
+    runs: list[list[Timed]] = []
+    for row in rows:
+        last = runs[-1][-1] if runs else None
+        # 715 beside 7:15 is told as a time form
+        same = last is not None and (last.date, last.at, last.cell.text.strip()) == (
+            row.date,
+            row.at,
+            row.cell.text.strip(),
+        )
+        if same and last is not None and row.line != last.line:
+            runs[-1].append(row)
+        elif not same:
+            runs.append([row])
+    for run in runs:
+        if len({row.task for row in run}) < 2:
+            continue
+        often = "twice" if len(run) == 2 else f"{len(run)} times"
+        kept = f"{run[0].task}, then {run[-1].task}" if len(run) == 2 else f"{run[0].task} to {run[-1].task}"
+        says = f"{run[0].cell.text.strip()} {often}: same minute, list order kept: {kept}"
+        for row in run:
             ledger.assume("same-minute", row.line, says)

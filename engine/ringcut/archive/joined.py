@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
 from ringcut.archive.results import Wanted
 
+MOST_AT_ONCE = 6
+"""Things of several rows that are asked for together."""
 Token = tuple[object, ...]
 """What gaps may have in common: the row, a cell, a step, a reading that both are compared with."""
 
@@ -29,6 +31,18 @@ def joined(gaps: Iterable[Gap]) -> list[Gap]:
         parts = [part for part in parts if part not in met]
         parts.append(_one([*met, mine]))
     return parts
+
+
+def answerable(gaps: Sequence[Gap]) -> Iterator[Gap]:
+    """Gaps put together; where more than one can answer in one breath lie in several rows, a question a row."""
+    for whole in joined(gaps):
+        if len(whole.wants) <= MOST_AT_ONCE or len({each.row for each in whole.wants}) == 1:
+            yield whole
+            continue
+        keys = {(each.row, each.step, each.reading) for each in whole.wants}
+        own = [gap for gap in gaps if any((each.row, each.step, each.reading) in keys for each in gap.wants)]
+        rows = [msgspec.structs.replace(gap, shares=frozenset([("row", gap.wants[0].row)])) for gap in own]
+        yield from joined(rows)
 
 
 def _one(members: list[Gap]) -> Gap:

@@ -17,7 +17,7 @@ from ringcut.archive.askwords import ORDER, choices_of, listed, of_cells
 from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
 from ringcut.archive.given import Given
-from ringcut.archive.joined import Gap, Token, joined
+from ringcut.archive.joined import Gap, Token, answerable, joined
 from ringcut.archive.ledger import NotTaken, clipped
 from ringcut.archive.notes import before_the_work
 from ringcut.archive.putting import WHEN
@@ -56,7 +56,15 @@ class Asking:
 
     def asks(self) -> tuple[Ask, ...]:
         """By row; each thing is asked for once."""
-        found = [*self._cells(), *self._order(), *self._claims(), *self._run_back(), *self._facts(), *self._swapped()]
+        found = [
+            *self._cells(),
+            *self._order(),
+            *self._claims(),
+            *self._run_back(),
+            *self._one_time(),
+            *self._facts(),
+            *self._swapped(),
+        ]
         found += [*self._when(), *self._odd()]
         found += self._missing([gap for finding in self.unsaid for gap in self._gaps(finding)])
         found += self._strokes({each for ask in found for each in ask.wants})
@@ -159,6 +167,16 @@ class Asking:
         else:
             rows = listed([f"row {each.row}" for each in wants])
             yield self._ask(wants, f"{says} At what time were these: {rows}", tuple(rules))
+
+    def _one_time(self) -> Iterator[Ask]:
+        """Where all times are one: when the work began, and when it ended."""
+        rules = tuple(each.rule for each in self.unsaid if each.rule == "times-all-equal")
+        timed = [each for each in self.procedure.occurrences if each.begin is not None]
+        ends = [(each.place.line, self._time_letter(each)) for each in (timed[:1] + timed[-1:]) if rules]
+        if len(set(ends)) == 2 and all(letter for _, letter in ends):
+            wants = [Wanted(row, letter, self.given.cells.get(f"{row}:{letter}", "")) for row, letter in ends]
+            says = f"All times are {wants[0].text}. At what time was the first, and at what time the last"
+            yield self._ask(wants, f"{says}: {listed([f'row {each.row}' for each in wants])}", rules)
 
     def _entry(self, index: int) -> Occurrence:
         return self.procedure.occurrences[index]
@@ -312,7 +330,7 @@ class Asking:
         return noted[0].text, says
 
     def _missing(self, gaps: list[Gap]) -> Iterator[Ask]:
-        for gap in _answerable(gaps):
+        for gap in answerable(gaps):
             first = gap.wants[0]
             if len(gap.wants) > 1:
                 enough = " (what was read; - for what was not)" if self._any_will_do(gap.wants) else ""
@@ -366,18 +384,6 @@ def _waits(finding: Finding, row: int, step: str, reading: str) -> bool:
     return missing_step(finding.cause) == step
 
 
-def _answerable(gaps: Sequence[Gap]) -> Iterator[Gap]:
-    """Gaps put together; where more than one can answer in one breath lie in several rows, a question a row."""
-    for whole in joined(gaps):
-        if len(whole.wants) <= _MOST_AT_ONCE or len({each.row for each in whole.wants}) == 1:
-            yield whole
-            continue
-        keys = {(each.row, each.step, each.reading) for each in whole.wants}
-        own = [gap for gap in gaps if any((each.row, each.step, each.reading) in keys for each in gap.wants)]
-        rows = [msgspec.structs.replace(gap, shares=frozenset([("row", gap.wants[0].row)])) for gap in own]
-        yield from joined(rows)
-
-
 _WORDS = ("task", "mark", "side")
 _FOR_THE_AUTHOR = ("row-end", "column-unit")
 """What no crew can mend: it is told of the file."""
@@ -385,5 +391,3 @@ _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
 _ODD = ("implausible-reading", "unit-mixed-up")
 """Looks at single readings."""
-_MOST_AT_ONCE = 6
-"""Things of several rows that are asked for together."""

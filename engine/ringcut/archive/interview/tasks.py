@@ -19,6 +19,7 @@ from ringcut.reading.measures import Measure, kinds_of_unit, read_measure
 from ringcut.reading.suggest import canonical
 
 _NUMBER = re.compile(r"\d+(?:[.,/-]\d+)*")
+_FRACTION = re.compile(r"(?:\d+-)?\d+/(?:2|4|8|16|32|64)")
 _PARTS = re.compile(r"\s*[+&,/;]\s*|\s+(?:and|then)\s+", re.IGNORECASE)
 _NAMES = ("n", "n2", "n3", "n4")
 _NAMED = 8
@@ -91,10 +92,16 @@ def _task_column(sight: Sight, draft: Draft) -> SeenColumn | None:
 
 def template_of(text: str) -> str:
     """The wording with a place for each number, up to four; one with more numbers stays as it is."""
-    if len(_NUMBER.findall(text)) > len(_NAMES) or "{" in text:
+    whole = _NUMBER.sub(lambda found: _apart(found[0]), text)
+    if whole.count("{}") > len(_NAMES) or "{" in text:
         return text
     names = iter(_NAMES)
-    return _NUMBER.sub(lambda _: "{" + next(names) + "}", text)
+    return re.sub(r"\{\}", lambda _: "{" + next(names) + "}", whole)
+
+
+def _apart(number: str) -> str:
+    """Places for a number; one on each side of a stroke that makes no fraction of a tape measure, as in 0/20.9."""
+    return "{}" if "/" not in number or _FRACTION.fullmatch(number) else "/".join("{}" for _ in number.split("/"))
 
 
 def _group(template: str, texts: list[str], column: SeenColumn, draft: Draft, lexicon: Lexicon) -> Interview:
