@@ -79,6 +79,7 @@ def test_a_heading_and_its_cells_suggest_a_meaning(
     [
         ("LEL", "test-atmosphere.combustible-gas"),
         ("LEL %", "test-atmosphere.combustible-gas"),
+        ("LEL (%)", "test-atmosphere.combustible-gas"),
         ('Bond "A" (in)', "assemble-sleeve.bond-length"),
         ("Bond West (cm)", "assemble-sleeve.bond-length"),
         ("Temp", "hold-test.start-temperature"),
@@ -150,6 +151,21 @@ def test_a_unit_in_the_upper_row_of_a_heading_is_kept(lexicon: RulebookLexicon) 
     assert [(side.text, value.text) for each in first.readings for side, value in each.sides] == [
         ("A", "135 mm"), ("B", "128 mm"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("heading", "asks"),
+    [("LEL (%)", False), ("LEL %", False), ("LFL", False), ("Gas (%)", True), ("Combustible", True)],
+)
+def test_a_percent_of_gas_is_asked_for_where_its_heading_does_not_say_of_what(
+    heading: str, asks: bool, lexicon: RulebookLexicon
+) -> None:
+    """Symptom: LEL (%) was known to nobody; and bare numbers under Gas were of the limit without a question."""
+    rows = [f"WO,Date,Task,{heading}", "J,2026-03-04,gas test,0", "J,2026-03-04,gas test,4"]
+    draft, found = asked(lexicon, {"contractor": "T"}, *rows)
+    units = [each for each in found if "In which unit" in each.says]
+    assert bool(units) == asks
+    assert asks or draft.spec.columns[heading].unit == "%LFL"
 
 
 def test_a_heading_among_notes_is_found(lexicon: RulebookLexicon) -> None:

@@ -19,7 +19,7 @@ from ringcut.archive.telling import Arranged, arranged, short_cause
 from ringcut.judge.findings import CLASSES, CONFORMS, NOT_APPLICABLE, UNDETERMINED, Finding
 from ringcut_cli.audit.countstext import expected, unnamed
 from ringcut_cli.audit.gravest import Departures
-from ringcut_cli.audit.logtext import as_planned, likely
+from ringcut_cli.audit.logtext import as_planned, likely, taken_as
 from ringcut_cli.audit.outputs import overall
 from ringcut_cli.audit.picture import picture
 from ringcut_cli.audit.readtext import by_file, count, noted_alike, refused_alike, unread_line, verdicts_said
@@ -212,5 +212,6 @@ def _page(**about: Any) -> str:
     }
     environment.globals.update(own)
     environment.filters["percent"] = lambda share: f"{share:.0%}"
+    environment.filters["taken_as"] = taken_as
     environment.filters["plain"] = lambda name: str(name).replace("-", " ")
     return environment.get_template("audit.html.j2").render(**about)

@@ -54,6 +54,8 @@ def log_page(page: Page, report: LogReport) -> None:
     if told.not_recorded:
         steps = ", ".join(told.not_recorded)
         page.text(f"not recorded: {steps}  (milestone log: no finding)", 2)
+    if report.assumptions:
+        page.text(f"taken, where the log does not say it: {'; '.join(map(taken_as, report.assumptions))}", 2)
     if report.measured:
         page.text(f"read, and conforms: {', '.join(_measured(each) for each in report.measured)}", 2)
     if report.compared is not None:
@@ -61,6 +63,12 @@ def log_page(page: Page, report: LogReport) -> None:
     if report.not_compared:
         page.text(f"compared with no plan: {report.not_compared}", 2)
     judged_page(page, report)
+
+
+def taken_as(assumed: str) -> str:
+    """What was assumed, in words."""
+    name, taken, value = assumed.partition(" taken as ")
+    return f"{name.replace('-', ' ')} {value}" if taken else assumed
 
 
 def unknown_job(report: LogReport) -> str:

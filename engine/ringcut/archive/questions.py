@@ -31,12 +31,14 @@ from ringcut.archive.quoting import (
     rests_on_times,
     swapped_entries,
     unknown_fact,
+    waits_for,
 )  # fmt: skip
 from ringcut.archive.recorded import missing_of, recorded_of, shown_by
 from ringcut.archive.results import Ask, LogReport, Wanted
 from ringcut.forms.pattern import claimed
-from ringcut.judge.findings import UNDETERMINED, Finding
+from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding
 from ringcut.language import ir
+from ringcut.language import nodes as n
 from ringcut.relations.backwards import Backwards, backwards
 from ringcut.relations.procedure import Occurrence, Procedure
 
@@ -203,12 +205,20 @@ class Asking:
             yield self._ask(wants, question, ())
 
     def _facts(self) -> Iterator[Ask]:
+        """The facts that rules wait for, and those that were taken as yes, of which a broken rule was applied."""
         facts: dict[str, list[str]] = {}
         refused = {each.fact for each in self.given.not_taken}  # asked for in their cells
         for finding in self.unsaid:
             fact = unknown_fact(finding.cause)
             if fact and self.given.log.matched and fact not in refused:
                 facts.setdefault(fact, []).append(finding.rule)
+        taken = {each.removesuffix(_TAKEN) for each in self.report.assumptions if each.endswith(_TAKEN)}
+        for finding in self.report.findings if self.given.log.matched else ():
+            rule = self.book.rule(finding.rule)
+            if finding.verdict == NONCONFORMING and rule is not None and rule.when is not None:
+                for node in n.walk(rule.when):
+                    if isinstance(node, n.Fact) and node.name in taken - refused:
+                        facts.setdefault(node.name, []).append(finding.rule)
         if not facts:
             return
         row = self.given.log.raw.place.line
@@ -308,7 +318,7 @@ class Asking:
             names = [(name.partition("."), each.side) for each in columns for name in each.readings]
             held = [Wanted(row, "", "", step, name, side) for (step, _, name), side in names]
             waiting = {
-                each: [finding.rule for finding in rest if _waits(finding, row, each.step, each.reading)]
+                each: [finding.rule for finding in rest if waits_for(finding, row, each.step, each.reading)]
                 for each in held
                 if (row, each.step, each.reading) not in known
             }
@@ -376,18 +386,11 @@ def asks_of(report: LogReport, given: Given, procedure: Procedure, book: ir.Rule
     return Asking(report, given, procedure, book).asks()
 
 
-def _waits(finding: Finding, row: int, step: str, reading: str) -> bool:
-    """Whether a finding at a row waits for a reading of it, or for the step that it would have shown to be done."""
-    missing = missing_reading(finding.cause)
-    if missing is not None:
-        return finding.line == row and (missing.step, missing.name) == (step, reading)
-    return missing_step(finding.cause) == step
-
-
 _WORDS = ("task", "mark", "side")
 _FOR_THE_AUTHOR = ("row-end", "column-unit")
 """What no crew can mend: it is told of the file."""
 _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
+_TAKEN = " taken as yes"
 _ODD = ("implausible-reading", "unit-mixed-up")
 """Looks at single readings."""

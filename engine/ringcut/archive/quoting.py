@@ -58,6 +58,14 @@ def unknown_fact(cause: str) -> str:
     return cause[5:-8] if cause.startswith("fact ") and cause.endswith(" unknown") else ""
 
 
+def waits_for(finding: Finding, row: int, step: str, reading: str) -> bool:
+    """Whether a finding at a row waits for a reading of it, or for the step that it would have shown to be done."""
+    missing = missing_reading(finding.cause)
+    if missing is not None:
+        return finding.line == row and (missing.step, missing.name) == (step, reading)
+    return missing_step(finding.cause) == step
+
+
 def lacks_time(cause: str, label: str) -> bool:
     """Whether the cause of a finding is that nobody knows when an entry was done."""
     return cause == f"no time: {label}"

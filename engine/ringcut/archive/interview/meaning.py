@@ -181,6 +181,7 @@ def readings_of(heading: str, sides: dict[str, tuple[str, ...]], lexicon: Lexico
     whole = squeeze(heading)
     plain, _, unit = take_apart(whole, sides)
     kinds = kinds_of_unit(unit) if unit else ()
+    kinds = (*kinds, "lfl") if unit == "%" else kinds  # short for %LFL, which is asked
     name = canonical(plain)
     found = [(step, name) for step in lexicon.steps_with(name)]
     found += lexicon.readings_called(plain) or lexicon.readings_called(whole)

@@ -191,6 +191,8 @@ def _details(column: SeenColumn, sight: Sight, draft: Draft, lexicon: Lexicon) -
     yield from decimals(column, cells, draft, _beside(column, sight, draft))
     _, _, unit = take_apart(column.heading, draft.spec.sides)
     quantities = [word for word in words if word.kind in KINDS and word.kind != "count"]
+    if unit == "%" and any(word.kind == "lfl" for word in quantities):
+        unit = ""  # a percent of what, the heading does not say
     if having(sight, draft, "unit"):
         pass  # each row says its own
     elif len({word.kind for word in quantities}) > 1 and not unit:
@@ -227,7 +229,7 @@ def unit_check(kinds: Sequence[str]) -> Callable[[str], str]:
 
 def _unit(column: SeenColumn, word: ir.Word, cells: list[Cell], draft: Draft) -> Interview:
     unit: str | None
-    if word.kind == "lfl":
+    if word.kind == "lfl" and any(name in column.heading.casefold() for name in ("lel", "lfl")):
         unit, why = word.unit, ""
     elif word.kind in kinds_of_unit(column.heading):
         small = column.heading.casefold()
