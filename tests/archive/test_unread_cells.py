@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.archive.small import Small
+from tests.archive.small import Small, verdicts
 
 from ringcut.archive.results import Item
 from ringcut.archive.work import Bench, Piece, Settings
@@ -109,3 +109,18 @@ def test_a_reading_that_a_remark_may_tell_is_not_said_to_be_missing(remark: str,
     asks = [ask for ask in item.asks if "hold-recorded" in ask.rules]
     assert all(remark in ask.question for ask in asks)
     assert bool(asks) == (verdict == "undetermined")
+
+
+def test_a_fact_that_was_taken_and_breaks_a_rule_is_asked_for(small: Small) -> None:
+    """Symptom: no hose clamps were taken off, which nobody had said were there, and nothing told that they were taken
+    to be."""
+    small.columns = small.columns.replace("sheath-repair, sheath: polyethylene", "auxiliary-repair").replace(
+        "milestones", "every-step"
+    )
+    rows = "K-1,2026-05-04,09:00,TL,clean residue,"
+    items = small.audited(rows)
+    assert verdicts(items)["hose-clamps-off"] == "nonconforming"
+    (ask,) = [ask for item in items for ask in item.asks if "old hose clamps" in ask.question]
+    assert ask.question.endswith("yes or no? It was taken as yes, for hose-clamps-off.")
+    found = verdicts(small.audited(rows, small.answered(items, {"old hose clamps": "no"})))
+    assert found["hose-clamps-off"] == "not applicable"

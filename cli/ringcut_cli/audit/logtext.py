@@ -54,8 +54,12 @@ def log_page(page: Page, report: LogReport) -> None:
     if told.not_recorded:
         steps = ", ".join(told.not_recorded)
         page.text(f"not recorded: {steps}  (milestone log: no finding)", 2)
-    if report.assumptions:
-        page.text(f"taken, where the log does not say it: {'; '.join(map(taken_as, report.assumptions))}", 2)
+    facts = [taken_as(each) for each in report.assumptions if _TAKEN in each]
+    rest = [each for each in report.assumptions if _TAKEN not in each]
+    if rest:
+        page.text(f"read as: {'; '.join(rest)}", 2)
+    if facts:
+        page.text(f"taken, where the log does not say it: {'; '.join(facts)}", 2)
     if report.measured:
         page.text(f"read, and conforms: {', '.join(_measured(each) for each in report.measured)}", 2)
     if report.compared is not None:
@@ -65,9 +69,12 @@ def log_page(page: Page, report: LogReport) -> None:
     judged_page(page, report)
 
 
+_TAKEN = " taken as "
+
+
 def taken_as(assumed: str) -> str:
     """What was assumed, in words."""
-    name, taken, value = assumed.partition(" taken as ")
+    name, taken, value = assumed.partition(_TAKEN)
     return f"{name.replace('-', ' ')} {value}" if taken else assumed
 
 

@@ -35,10 +35,10 @@ from ringcut.archive.quoting import (
 )  # fmt: skip
 from ringcut.archive.recorded import missing_of, recorded_of, shown_by
 from ringcut.archive.results import Ask, LogReport, Wanted
+from ringcut.archive.takenfacts import taken_as_yes
 from ringcut.forms.pattern import claimed
-from ringcut.judge.findings import NONCONFORMING, UNDETERMINED, Finding
+from ringcut.judge.findings import UNDETERMINED, Finding
 from ringcut.language import ir
-from ringcut.language import nodes as n
 from ringcut.relations.backwards import Backwards, backwards
 from ringcut.relations.procedure import Occurrence, Procedure
 
@@ -212,20 +212,15 @@ class Asking:
             fact = unknown_fact(finding.cause)
             if fact and self.given.log.matched and fact not in refused:
                 facts.setdefault(fact, []).append(finding.rule)
-        taken = {each.removesuffix(_TAKEN) for each in self.report.assumptions if each.endswith(_TAKEN)}
-        for finding in self.report.findings if self.given.log.matched else ():
-            rule = self.book.rule(finding.rule)
-            if finding.verdict == NONCONFORMING and rule is not None and rule.when is not None:
-                for node in n.walk(rule.when):
-                    if isinstance(node, n.Fact) and node.name in taken - refused:
-                        facts.setdefault(node.name, []).append(finding.rule)
-        if not facts:
-            return
         row = self.given.log.raw.place.line
-        wants = [Wanted(row, reading=fact) for fact in sorted(facts)]
-        said = [self._fact_words(each.reading) for each in wants]
-        question = f"Of the job: {listed(said)}"
-        yield self._ask(wants, question, tuple(dict.fromkeys(rule for rules in facts.values() for rule in rules)))
+        if facts:
+            wants = [Wanted(row, reading=fact) for fact in sorted(facts)]
+            question = f"Of the job: {listed([self._fact_words(each.reading) for each in wants])}"
+            yield self._ask(wants, question, tuple(dict.fromkeys(rule for rules in facts.values() for rule in rules)))
+        for fact, rules in taken_as_yes(self.report, self.book).items() if self.given.log.matched else ():
+            if fact not in facts and fact not in refused:
+                question = f"Of the job: {self._fact_words(fact)}? It was taken as yes, for {', '.join(rules)}."
+                yield self._ask([Wanted(row, reading=fact)], question, ())
 
     def _fact_words(self, fact: str) -> str:
         about = self.book.facts[fact].says if fact in self.book.facts else ""
@@ -391,6 +386,5 @@ _FOR_THE_AUTHOR = ("row-end", "column-unit")
 """What no crew can mend: it is told of the file."""
 _MOST_TIMES = 4
 """Rows that are asked for together, where times run back."""
-_TAKEN = " taken as yes"
 _ODD = ("implausible-reading", "unit-mixed-up")
 """Looks at single readings."""
