@@ -7,6 +7,7 @@ import datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.utils.datetime import to_excel
 
 from ringcut.archive.cells import Cell
 from ringcut.archive.days import Day, NoDay, read_day
@@ -24,6 +25,9 @@ from ringcut.archive.days import Day, NoDay, read_day
         ("4 Mar 2026", "", "2026-03-04", ""),
         ("4-Mar-26", "", "2026-03-04", ""),
         ("Wed, March 4th, 2026", "", "2026-03-04", ""),
+        # the numbers of days that openpyxl reads back: 1 January 2026, 1 July 2026
+        ("46023", "", "2026-01-01", ""),
+        ("46204.0", "day-first", "2026-07-01", ""),
     ],
 )
 def test_date_is_read(text: str, order: str, date: str, mattered: str) -> None:
@@ -42,6 +46,8 @@ def test_date_is_read(text: str, order: str, date: str, mattered: str) -> None:
         ("last week", "month-first", "is no date"),
         ("4-Foo-26", "", "no month"),
         ("=TODAY()", "month-first", "formula"),
+        ("20260", "", "is no date"),
+        ("99999", "", "is no date"),
     ],
 )
 def test_what_is_no_date_is_told(text: str, order: str, says: str) -> None:
@@ -54,3 +60,10 @@ def test_a_date_written_in_an_order_reads_back_in_it(date: datetime.date, month_
     text = date.strftime("%m/%d/%Y" if month_first else "%d/%m/%Y")
     found = read_day(Cell(text, 1, 1), "month-first" if month_first else "day-first")
     assert isinstance(found, Day) and found.date == date
+
+
+@given(st.dates(datetime.date(2000, 1, 1), datetime.date(2069, 12, 31)))
+def test_the_number_of_a_day_is_that_day(date: datetime.date) -> None:
+    """Against the library that reads workbooks."""
+    found = read_day(Cell(str(int(to_excel(date))), 1, 1), "")  # type: ignore[no-untyped-call]
+    assert isinstance(found, Day) and (found.date, found.serial) == (date, True)

@@ -175,3 +175,21 @@ def test_what_is_noted_of_many_rows_alike_is_one_line(
     assert noted.count("taken as K-2") == 1 and "[row" not in noted.partition("K-2")[2]
     page = run("audit", "s.csv", "--columns", "c.yaml", "--jobs", "jobs.csv", "--format", "html").stdout
     assert (page.count("taken as K-1"), page.count("taken as K-2")) == (1, 1)
+
+
+def test_many_texts_that_were_read_alike_do_not_fill_the_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    """Symptom: of 65 times as fractions of a day each was told, over a hundred lines."""
+    rows = "".join(f"W-1,{46204},{0.51 + number / 1440:.6f},put rag on\n" for number in range(20))
+    (tmp_path / "f.csv").write_text(f"WO,Date,Time,Task\n{rows}")
+    (tmp_path / "f.yaml").write_text(
+        "columns: {WO: reference, Date: date, Time: time, Task: task}\n"
+        "tasks: [{say: put rag on, do: wrap-muslin}]\nclock: 24\ntime-means: finished\nrecords: milestones\n"
+    )
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    said = " ".join(run("audit", "f.csv", "--columns", "f.yaml").stdout.split())
+    assert said.count("a fraction of a day") == 6
+    assert "and 14 more; --format json has all [rows 2-21]" in said
+    assert "46204 is 1 July 2026: the number of a day in a spreadsheet that counts from 1900" in said

@@ -35,6 +35,10 @@ def file_page(page: Page, read: FileRead, close: bool = False, several: bool = F
     page.text(f"{'; '.join(said)}.", 2)
 
 
+_ALIKE = 6
+"""Texts that were read alike, as times of one form, of which each is told."""
+
+
 def read_page(page: Page, read: FileRead, named: bool = False) -> None:
     """Every assumption of a file, every cell that was not taken; ``named``: under its name, where there are several."""
     told = read.problems or read.assumptions or read.not_taken or any(note.of_the_file for note in read.noted)
@@ -45,7 +49,7 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
     if read.assumptions:
         page.heading("READ AS", f"({count(len(read.assumptions), 'assumption')}, none silent)")
         for each in read.assumptions:
-            page.row((_of_sheet(each.subject, each.file), f"{each.says}   [{_rows(each.rows)}]"), (20,), 2)
+            page.row((_of_sheet(each.subject, each.file), f"{_first(each.says)}   [{_rows(each.rows)}]"), (20,), 2)
     if read.not_taken:
         page.heading("NOT TAKEN", f"({_cells(read.not_taken)})")
         for where, text, says in refused_alike(read):
@@ -54,6 +58,14 @@ def read_page(page: Page, read: FileRead, named: bool = False) -> None:
         page.heading("NOTED", "(no rule looks at what was not read)")
         for where, text, says in noted:
             page.row((where, f'"{text}"', says), (6, 14), 2)
+
+
+def _first(says: str) -> str:
+    """The first of what was read alike, where that would fill a screen."""
+    told = says.split("), ")
+    if len(told) <= _ALIKE:
+        return says
+    return f"{'), '.join(told[:_ALIKE])}), and {len(told) - _ALIKE} more; --format json has all"
 
 
 def refused_alike(read: FileRead) -> list[tuple[str, str, str]]:

@@ -22,6 +22,9 @@ _NAMED = re.compile(
     r"|(?P<month2>[a-z]{3})[a-z]*\.?[ -](?P<day2>\d{1,2})(?:st|nd|rd|th)?),?[ -](?P<year>\d{4}|\d\d)"
 )
 _LONGEST = 100
+_FIRST = datetime.date(1899, 12, 30)
+"""Day 0 of the numbers by which spreadsheets count days, as they count from March 1900 on."""
+_SERIAL = range((datetime.date(2000, 1, 1) - _FIRST).days, (datetime.date(2070, 1, 1) - _FIRST).days)
 _PLACES = {"month-first": (1, 0, 2), "day-first": (0, 1, 2), "year-first": (2, 1, 0)}
 """For each order, where day, month and year stand."""
 
@@ -33,6 +36,8 @@ class Day(msgspec.Struct, frozen=True):
     date: datetime.date
     order: str = ""
     typed: bool = False
+    serial: bool = False
+    """It is the number that a spreadsheet counts the day by."""
 
 
 class NoDay(msgspec.Struct, frozen=True):
@@ -59,6 +64,8 @@ def read_day(cell: Cell, order: str) -> Day | NoDay:
     named = _NAMED.fullmatch(text.casefold())
     if named:
         return _named(named)
+    if re.fullmatch(r"\d{5}(?:\.0+)?", text) and int(text[:5]) in _SERIAL:
+        return Day(_FIRST + datetime.timedelta(days=int(text[:5])), serial=True)
     numbers = _NUMBERS.fullmatch(text)
     if not numbers:
         return NoDay(f"{text[:40]!r} is no date")

@@ -149,10 +149,11 @@ def _number(text: str) -> Hour | None:
 
 def _no_hour(text: str) -> NoHour:
     said = repr(text[:40])
+    if re.fullmatch(r"0?\.(?:5|25|50|75)", text):
+        noon = clock_text(Fraction(text if text.startswith("0") else "0" + text) * 1440)
+        return NoHour(f"{said} is {noon} as a fraction of a day, or hours and minutes")
     if re.fullmatch(r"\d{1,2}\.\d", text):
         return NoHour(f"{said} is half an hour, or minutes with a lost zero")
-    if re.fullmatch(r"0?\.(?:5|25|50|75)", text):
-        return NoHour(f"{said} is a fraction of a day, or hours and minutes")
     if re.fullmatch(r"\d{5}(?:\.\d+)?", text):
         return NoHour(f"{said} looks like a spreadsheet's number for a day and time")
     if len(re.findall(r"\d{1,2}:\d\d", text)) > 1:

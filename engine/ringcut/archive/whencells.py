@@ -126,6 +126,9 @@ class WhenCells:
         said = cell.text.strip()
         if day.typed:
             self.ledger.assume("spreadsheet-dates", cell.line, f"{said}: a date that the spreadsheet made", "Date")
+        elif day.serial:
+            says = f"{said} is {spoken(day.date)}: the number of a day in a spreadsheet that counts from 1900"
+            self.ledger.assume("spreadsheet-dates", cell.line, says, "Date")
         elif day.order:
             why = f"{day.order.replace('-', ' ')}, {self.ledger.by}"
             says = f"{said} is {spoken(day.date)}: {why if self.spec.dates else 'in no other order is it a date'}"

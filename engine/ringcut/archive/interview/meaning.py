@@ -21,7 +21,7 @@ from ringcut.reading.measures import kinds_of_unit
 from ringcut.reading.suggest import canonical
 
 WORDS: dict[Role, tuple[str, ...]] = {
-    "reference": ("wo", "work order", "order", "job", "ticket", "reference", "ref"),
+    "reference": ("wo", "w/o", "work order", "order", "job", "ticket", "reference", "ref"),
     "closure": ("closure", "splice", "joint"),
     "date": ("date", "day", "work date"),
     "time": ("time", "at", "clock", "finished", "finish", "end", "end time", "time end", "time done", "stop",
@@ -100,7 +100,8 @@ def guess_column(heading: str, cells: Sequence[Cell], lexicon: Lexicon) -> Guess
     # 135 under mm is no 1:35
     by_cells: tuple[Role, ...] = ("date",) if unit_behind(heading) else ("date", "time")
     for role in by_cells:
-        if len(cells) > 2 and looks_like(role, cells):
+        # a number of five digits may be anything where no heading says that it is a day
+        if len(cells) > 2 and looks_like(role, cells) and not all(cell.text.strip().isdigit() for cell in cells):
             return Guess(Column(holds=role), "its cells look so")
     return Guess()
 
