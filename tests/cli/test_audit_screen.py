@@ -181,7 +181,7 @@ def test_many_texts_that_were_read_alike_do_not_fill_the_screen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
 ) -> None:
     """Symptom: of 65 times as fractions of a day each was told, over a hundred lines."""
-    rows = "".join(f"W-1,{46204},{0.51 + number / 1440:.6f},put rag on\n" for number in range(20))
+    rows = "".join(f"W-1,{46204},{(735 + number) / 1440:.6f},put rag on\n" for number in range(20))
     (tmp_path / "f.csv").write_text(f"WO,Date,Time,Task\n{rows}")
     (tmp_path / "f.yaml").write_text(
         "columns: {WO: reference, Date: date, Time: time, Task: task}\n"
