@@ -116,8 +116,8 @@ def test_of_an_answer_to_several_things_each_part_stands_for_itself(judge: Judge
     assert sorted(refused) == ["-5 in", "28"]
     assert "largest: -5 in cannot be" in refused["-5 in"] and "answers.csv:" in refused["-5 in"]
     assert "sleeve-length: 28 has no unit" in refused["28"]
-    (again,) = (ask for ask in left if "-5 in" in ask.question)
-    assert [each.reading for each in again.wants] == ["largest", "sleeve-length"]
+    again = [ask for ask in left if "-5 in" in ask.question or '"28"' in ask.question]
+    assert sorted(each.reading for ask in again for each in ask.wants) == ["largest", "sleeve-length"]
 
 
 def test_a_file_that_is_no_file_of_questions_is_told(tmp_path: Path) -> None:

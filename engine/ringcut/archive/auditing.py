@@ -99,6 +99,7 @@ class Auditor:
             troubles = not_read(log.raw.place.file, sorted(set(read))).problems
             return Item(unread=UnreadLog(log.raw.place.file, log.raw.place.line, log.reference, troubles))
         procedure, book = read
+        _in_rows(procedure, log)
         refused, noted, columns = _not_taken(log, sheet)
         mine = Given(log, cells_of(log), (*refused, *unsettled), noted, columns)
         mark_unread(procedure, refused_cells(mine.not_taken, mine.columns, mine.noted), book)
@@ -184,6 +185,16 @@ def _not_taken(
     named = file.rpartition("#")[2] if len(sheet.tables) > 1 else sheet.tables[0].sheet
     table = next((each for each in sheet.tables if each.sheet == named), sheet.tables[0])
     return refused, noted, table.columns
+
+
+def _in_rows(procedure: Procedure, log: ReadLog) -> None:
+    """What was answered stands in the row that was asked about, and no more in a line of the file of answers."""
+    file = log.raw.place.file
+    rows = {each.said.place: Place(file, each.row) for each in log.answered}
+    for each in procedure.occurrences if rows else ():
+        each.place = rows.get(each.place, each.place)
+        for key, (text, place) in each.texts.items():
+            each.texts[key] = (text, rows.get(place, place))
 
 
 def _spoiled(log: ReadLog, problems: Iterable[Problem]) -> dict[Place, str]:

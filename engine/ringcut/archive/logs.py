@@ -59,11 +59,6 @@ class ReadLog(msgspec.Struct):
     sayings: tuple[str, ...] = ()
     """What its column file says of tasks."""
 
-    @property
-    def asked(self) -> dict[Place, int]:
-        """The row beside which each thing was asked for that was answered, by the place of the answer."""
-        return {each.said.place: each.row for each in self.answered}
-
 
 class Gatherer:
     """Collects the entries of a file; ``logs`` puts them together."""

@@ -232,7 +232,7 @@ class Asking:
         """The readings that a finding misses. What a refused cell held is asked for at the cell."""
         if finding.why_undetermined == "unreadable" and refused_in(finding):
             return
-        row = self._row(finding)
+        row = finding.line
         shares: set[Token] = {("row", row)}
         rule = self.book.rule(finding.rule)
         shares |= {("beside", *each) for each in recorded_of(rule, self.procedure, self.book)}
@@ -269,26 +269,19 @@ class Asking:
         ]
         return f"{entry.step}#{same.index(entry.index) + 1}" if len(same) > 1 and entry.index in same else entry.step
 
-    def _row(self, finding: Finding) -> int:
-        """The row of the log that a finding is about. A step that an answer brought has that of its question."""
-        if finding.file == self.given.log.raw.place.file:
-            return finding.line
-        here = (finding.file, finding.line)
-        return next((row for place, row in self.given.log.asked.items() if (place.file, place.line) == here), 0)
-
     def _when(self) -> Iterator[Ask]:
         """The time of what stands in no row, or in a row that does not say when, where something hangs on it and the
         others have a time to compare it with."""
         timed = any(each.begin is not None for each in self.procedure.occurrences)
+        answered = {(each.step, each.row) for each in self.given.log.answered}
         for each in self.procedure.occurrences if timed else ():
             rules = [finding.rule for finding in self.unsaid if lacks_time(finding.cause, each.label)]
             if each.unlisted and each.begin is None and rules:
-                here = each.place.file == self.given.log.raw.place.file
-                row = each.place.line if here else self.given.log.asked.get(each.place, 0)
                 step = each.step.replace("-", " ")
-                said = f"Nothing says when {step} was done." if here else f"The log has no row for {step}."
+                brought = (each.step, each.place.line) in answered
+                said = f"The log has no row for {step}." if brought else f"Nothing says when {step} was done."
                 question = f"{said} At what time was it done?"
-                wanted = Wanted(row, step=each.step, reading=WHEN)
+                wanted = Wanted(each.place.line, step=each.step, reading=WHEN)
                 yield self._ask([wanted], question, tuple(dict.fromkeys(rules)))
 
     def _odd(self) -> Iterator[Ask]:
