@@ -58,6 +58,13 @@ def test_text_tells_the_expected_numbers(many: Path, run: Run) -> None:
     assert "adhesive-bond-length accepted 20 (0.46 wrong), rejected 20 (0.46 wrong), cannot say 20" in shown
 
 
+def test_what_keeps_us_from_saying_is_the_uncertainty(many: Path, run: Run) -> None:
+    """Symptom: the cause was told as the name of the rule alone."""
+    causes = json.loads(run("audit", "many.jsonl", "--format", "json").stdout)["summary"]["keeps-from-saying"]
+    told = {each["cause"]: each["logs"] for each in causes if each["cause"].startswith("adhesive")}
+    assert told == {"adhesive-bond-length: too near the limit for its uncertainty": 10}
+
+
 def test_the_page_has_a_table_of_them(many: Path, run: Run) -> None:
     page = run("audit", "many.jsonl", "--format", "html").stdout
     rows = re.findall(r'<tr><th scope="row">(adhesive-bond-length|all rules)</th>(.*?)</tr>', page)

@@ -132,7 +132,7 @@ def read_answers(source: Path | bytes, name: str) -> Answers:
     heading = next((row for row in table.rows if {"question", "answer"} <= {_word(c.text) for c in row.cells}), None)
     if heading is None:
         found = "no heading with question and answer"
-        raise Unreadable([Problem(Place(name), found, "the file that --questions wrote", "fill in its column answer")])
+        raise Unreadable([Problem(Place(name), found, "The file that --questions wrote", "Fill in its column answer")])
     columns = {_word(cell.text): cell.column for cell in heading.cells if cell}
     lost = [each for each in HEADINGS if _word(each) not in columns]
     if lost:

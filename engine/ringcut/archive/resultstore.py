@@ -35,7 +35,9 @@ class ResultStore:
             self._file = sqlite3.connect(path, timeout=_WAIT)
             self._prepare()
         except sqlite3.Error as error:
-            raise Unreadable([Problem(Place(str(path)), f"cannot be used as a store: {error}")]) from error
+            found = f"cannot be used as a store: {error}"
+            hint = "All that a store holds can be judged again"
+            raise Unreadable([Problem(Place(str(path)), found, "Another file name", hint)]) from error
 
     def _prepare(self) -> None:
         mark, version = (

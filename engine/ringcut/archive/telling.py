@@ -13,6 +13,7 @@ import msgspec
 from ringcut.archive.quoting import missing_step, rests_on_times, unknown_fact
 from ringcut.archive.results import LogReport
 from ringcut.judge.findings import CLASSES, NONCONFORMING, UNDER_CONCESSION, UNDETERMINED, Finding
+from ringcut.relations.conformity import PROBABILITY
 from ringcut.report.outline import in_groups
 
 _NOT_FINISHED = "the log is not finished"
@@ -139,6 +140,8 @@ def short_cause(finding: Finding) -> str:
     cause = finding.cause
     if cause.endswith(_NOT_FINISHED):
         return _NOT_FINISHED
+    if any(each.startswith(PROBABILITY) for each in finding.evidence):
+        return f"{finding.rule}: too near the limit for its uncertainty"
     if cause.startswith(f"{finding.rule}:"):
         return finding.rule
     if step := missing_step(cause):
