@@ -162,3 +162,14 @@ def test_what_is_needed_where_something_else_is_so_is_said_so(need: str, needed:
     """Symptom: «combustible gas within the limit or not gas was found before light-torch»."""
     report = reported(f"need: {need}, before: use", "{procedure: log, steps: [make-q, end-p, end-z, use]}")
     assert {each.needed for each in report.findings} == {needed}
+
+
+def test_a_product_without_a_name_is_told_in_its_base_units(reported: Reported) -> None:
+    """Symptom: a limit on an area that failed was an internal error. 1 in is 0.0254 m by definition."""
+    plan = _plan("{do: wrap, layers: 2, width: 3 in}")
+    finding = reported('limit: "wrap.width * wrap.width >= 4 in * 4 in"', plan).findings[0]
+    assert (finding.found, finding.needed, finding.margin) == (
+        "width * width 0.00580644 m2", "at least 0.0103226 m2", "0.00451612 m2 short",
+    )  # fmt: skip
+    finding = reported('limit: "1 / wrap.width / wrap.width <= 1 / 9 in / 9 in"', plan).findings[0]
+    assert finding.margin == "153.087 1/m2 over"

@@ -81,11 +81,15 @@ def _model(name: str, raw: RawProcedure, book: ir.Rulebook, problems: list[Probl
 
 
 def models_of(folder: Path | None, book: ir.Rulebook) -> list[Model]:
-    """The model procedures that go with a rulebook: its folder's own, else those of the built-in rulebook."""
+    """The model procedures that go with a rulebook: its folder's own; of a house rulebook those of the built-in one.
+
+    A folder without any has none: others speak of steps and facts that it may not have.
+    """
     from ringcut.rulebookfiles import builtin_rulebook
 
-    own = folder is not None and (folder / "procedures").is_dir()
-    return read_models(folder if own and folder else builtin_rulebook(), book)
+    if folder is not None and folder.is_dir():
+        return read_models(folder, book)
+    return read_models(builtin_rulebook(), book)
 
 
 def _headings(data: bytes) -> dict[int, str]:

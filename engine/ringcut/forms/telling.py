@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import sqrt
 
 from ringcut.language import nodes as n
+from ringcut.language.dimensions import exponents
 from ringcut.reading.kinds import KINDS
 from ringcut.reading.measures import Measure, kinds_of_unit, read_measure, show, show_span
 from ringcut.relations.evaluate import truth, value
@@ -66,7 +67,7 @@ def _comparison(node: n.Compare, env: Bound, side: str) -> tuple[str, str, str]:
             gap = other - edge if op[0] == ">" else edge - other
             word = "short" if op[0] == ">" else "over"
             if gap > 0:
-                margin = f"{show(gap, _difference(node.kind), typed or unit)} {word}"
+                margin = f"{_number(gap, _difference(node.kind), typed or unit)} {word}"
     return found, f"{words[op]} {_both_units(b, node.kind, typed, unit)}{from_what}", margin
 
 
@@ -198,8 +199,18 @@ def _spread(item: Span, kind: str, unit: str) -> str:
 
 def _number(number: Fraction, kind: str, unit: str) -> str:
     if not kind or kind.startswith("?"):
-        return f"{float(number):g}"
+        return f"{float(number):g} {_base_units(kind)}".rstrip()
     return show(number, kind, unit)
+
+
+def _base_units(kind: str) -> str:
+    """The unit of a product that has no name, as ``m2`` or ``m ohm/s``; nothing for a plain number."""
+    powers = list(zip(("m", "s", "ohm", "Pa", "K"), exponents(kind) or (), strict=False))
+    above, below = (
+        " ".join(f"{name}{abs(power) if abs(power) > 1 else ''}" for name, power in powers if power * sign > 0)
+        for sign in (1, -1)
+    )
+    return f"{above or '1'}/{below}" if below else above
 
 
 def name_of(node: n.Node) -> str:
