@@ -154,3 +154,33 @@ def test_work_that_an_answer_tells_of_is_not_found_outside_the_manhole(
     assert [each.message for each in found if each.verdict == "nonconforming"] == (
         ["scuff-lead (line 1); needed: an entry before it"] if after else []
     )
+
+
+BLOWER = """
+{"procedure": "log", "records": "every-step", "job": {"reference": "J-1", "date": "2026-05-04", "location": "manhole",
+"work": "sheath-repair", "sheath": "lead", "construction": "single", "pressurized": "no", "manhole-depth": "3 ft"},
+"steps": [{"do": "ventilate", "at": "08:00"}, {"do": "light-torch", "at": "09:00"},
+{"do": "stop-ventilation", "at": "09:05"}, {"do": "ventilate", "at": "09:20"},
+{"do": "assemble-sleeve", "at": "09:25"}, {"do": "shrink-sleeve", "started": "09:00", "at": "09:30"},
+{"do": "shut-torch", "at": "09:40"}, {"do": "stop-ventilation", "at": "10:00"}]}"""
+
+
+def test_what_was_broken_between_known_times_stays_broken(line: Callable[..., list[Item]], tmp_path: Path) -> None:
+    """Symptom: a blower that stood for 15 minutes beside a lit torch could no longer be said, once the crew had
+    answered which sleeve it was, where the steps overlap."""
+    asks = [ask for item in line(BLOWER) for ask in item.asks]
+    (ask,) = [each for each in asks if "size" in {one.reading for one in each.wants}]
+    answer = "; ".join("S-4" if one.reading == "size" else "-" for one in ask.wants)
+    file = tmp_path / "answers.csv"
+    file.write_bytes(questions_file([msgspec.structs.replace(ask, answer=answer)]))
+    for answers in (None, file):
+        (item,) = line(BLOWER, answers)
+        assert verdicts([item])["air-supply-with-flame"] == "nonconforming"
+
+
+def test_a_reading_of_both_sides_is_not_asked_for_one(line: Callable[..., list[Item]]) -> None:
+    """Symptom: the width of the tape on side B was asked for, and the answer refused: it is one value for both."""
+    tape = """{"procedure": "log", "records": "every-step", "job": {"reference": "J-1", "date": "2026-05-04",
+    "work": "auxiliary-repair", "sheath": {"A": "lead", "B": "polyethylene"}}, "steps": ["wrap-aluminum-tape"]}"""
+    wants = [one for item in line(tape) for ask in item.asks for one in ask.wants if one.reading == "width"]
+    assert wants and {one.side for one in wants} == {""}

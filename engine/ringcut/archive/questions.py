@@ -241,11 +241,16 @@ class Asking:
             entry = entry_of(missing, finding.closure, self.procedure, self.book)
             if entry is not None and entry.place.file == self.given.log.raw.place.file:
                 row = entry.place.line
-            column = self.given.letter(missing.step, missing.name, finding.side)
+            elif entry is not None:
+                row = self.given.log.asked.get(entry.place, row)  # told in an answer: beside which it was asked for
+                shares.add(("row", row))
+            word = self.book.steps[missing.step].readings.get(missing.name)
+            side = finding.side if word is None or word.sided else ""
+            column = self.given.letter(missing.step, missing.name, side)
             spoiled = self._spoiled(row, missing.step, missing.name)
             text = spoiled[0] if spoiled else ""
             step = self._numbered(entry) if entry is not None else missing.step
-            wanted = Wanted(row, column, text, step, missing.name, finding.side)
+            wanted = Wanted(row, column, text, step, missing.name, side)
             there = {name for name, _ in entry.readings} if entry is not None else set()
             ways = [each.name for each in shown_by(missing.step, missing.name, self.book) if each.name not in there]
             others = [msgspec.structs.replace(wanted, column="", text="", reading=each) for each in ways]

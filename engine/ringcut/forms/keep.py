@@ -294,9 +294,10 @@ def _graced(
         return Held(missed, lasted=min(usual, default=None))
     gaps = [view.elapsed_to_end(index, i) for i in good if i != index and not order.before(i, index)]
     gaps += [view.elapsed(index, i) for i in closers if order.before(index, i)]
-    # what is not made true again was false until the last time known, if nothing without a time may come later
-    later = any(each.finish is None and not order.before(each.index, index) for each in view.occurrences)
-    gaps.append(None if later else view.elapsed(index, None))
+    if not any(order.before(index, i) for i in (*good, *closers)):
+        # what is not made true again was false until the last time known, if nothing without a time may come later
+        later = any(each.finish is None and not order.before(each.index, index) for each in view.occurrences)
+        gaps.append(None if later else view.elapsed(index, None))
     known = [gap for gap in gaps if gap is not None]
     if known and min(known) <= within:
         return Held(TRUE)
