@@ -239,11 +239,10 @@ class Asking:
         missing = missing_reading(finding.cause)
         if missing is not None:
             entry = entry_of(missing, finding.closure, self.procedure, self.book)
-            if entry is not None and entry.place.file == self.given.log.raw.place.file:
+            if entry is not None:
                 row = entry.place.line
-            elif entry is not None:
-                row = self.given.log.asked.get(entry.place, row)  # told in an answer: beside which it was asked for
-                shares.add(("row", row))
+                if any((each.step, each.row) == (entry.step, row) for each in self.given.log.answered):
+                    shares.add(("row", row))  # told in an answer: what is asked beside it goes along
             word = self.book.steps[missing.step].readings.get(missing.name)
             side = finding.side if word is None or word.sided else ""
             column = self.given.letter(missing.step, missing.name, side)
