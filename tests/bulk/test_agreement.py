@@ -19,7 +19,7 @@ from ringcut.bulk.cutting import STAMP, Cut
 from ringcut.bulk.cutting import cut as cut_really
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.judging import Bulk
-from ringcut.bulk.kinds import Kind
+from ringcut.bulk.kinds import Kind, Run
 from ringcut.language.ir import Rulebook
 
 USUAL_JOB = {
@@ -72,9 +72,9 @@ def test_a_bulk_that_drops_what_is_seldom_met_judges_alike(book: Rulebook, monke
     monkeypatch.setattr("ringcut.bulk.judging.MOST_RUNS", 45)
     left: list[bool] = []
 
-    def keep(kind: Kind, least: int) -> None:
+    def keep(kind: Kind, wanted: Callable[[Run], bool]) -> None:
         before = len(kind.runs)
-        keep_really(kind, least)
+        keep_really(kind, wanted)
         left.append(len(kind.runs) < before)
 
     keep_really = Kind.keep

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations, count
 
 import msgspec
@@ -150,11 +151,11 @@ class Maker:
         pairs = [(i, j) for i, j in combinations(done, 2) if steps[i] in begins and (not ends or steps[j] in ends)]
         gaps: dict[Check, None] = {}
         for length in looks.spans:
-            told = [(f"«{i}»", f"«{j}»") for i, j in pairs]
+            told = [(_place(i), _place(j)) for i, j in pairs]
             if _from_start(rule.form):
-                told += [("first", f"«{j}»") for j in done]
+                told += [("first", _place(j)) for j in done]
             if _to_end(rule.form, seen):
-                told += [(f"«{i}»", "last") for i in done if steps[i] in begins]
+                told += [(_place(i), "last") for i in done if steps[i] in begins]
             if _from_start(rule.form) and _to_end(rule.form, seen):
                 told.append(("first", "last"))
             gaps |= dict.fromkeys(Gap(one, two, op, length) for op in _ops(rule.form, length) for one, two in told)
@@ -162,14 +163,14 @@ class Maker:
             length = self.book.conditions[name].lapses or Fraction(0)
             for i, j in self._ageing(name, done, seen, at):
                 if j is not None or _to_end(rule.form, seen):
-                    two = "last" if j is None else f"«{j}»"
-                    gaps |= dict.fromkeys(Gap(f"«{i}»", two, op, length) for op in (">", ">="))
+                    two = "last" if j is None else _place(j)
+                    gaps |= dict.fromkeys(Gap(_place(i), two, op, length) for op in (">", ">="))
         return [*gaps, *self._healing(rule, looks, seen, at, done)]
 
     def _reaching(self, looks: Footprint, done: Sequence[int]) -> list[Check]:
         """For a rule that time alone can break, so that every entry may be where it is: how far each length reaches."""
         lengths = [*looks.spans, *(self.book.conditions[name].lapses or Fraction(0) for name in looks.lapsing)]
-        return [Reach(f"«{k}»", length, before) for k in done for length in lengths for before in (False, True)]
+        return [Reach(_place(k), length, before) for k in done for length in lengths for before in (False, True)]
 
     def _healing(
         self, rule: ir.Rule, looks: Footprint, seen: Seen, at: Sequence[int], done: Sequence[int]
@@ -178,12 +179,12 @@ class Maker:
         if not isinstance(rule.form, ir.Keep) or not looks.lapsing or not looks.spans:
             return []
         begins = self.book.changing(conditions_of(rule.form, self.book)) | set(ir.steps_named(rule.form))
-        starts = ["first", *(f"«{k}»" for k in done if seen.entries[at[k]].step in begins)]
+        starts = ["first", *(_place(k) for k in done if seen.entries[at[k]].step in begins)]
         checks: list[Check] = []
         for name in looks.lapsing:
             lapse = self.book.conditions[name].lapses or Fraction(0)
             makers = [k for k in done if seen.entries[at[k]].step in self.book.changing([name])]
-            checks += [Healed(f"«{k}»", lapse, tuple(starts), length) for k in makers for length in looks.spans]
+            checks += [Healed(_place(k), lapse, tuple(starts), length) for k in makers for length in looks.spans]
         return checks
 
     def _ageing(
@@ -214,6 +215,12 @@ def _size(left: n.Node, right: n.Node, side: str, places: Places) -> str:
     """How large two numbers could be together; empty where both are sums, whose rounding has a bound of its own."""
     one, two = places.size(left, side), places.size(right, side)
     return f"{one} + {two}" if _GROWING.search(one + two) else ""
+
+
+@lru_cache(maxsize=1000)
+def _place(k: int) -> str:
+    """The k-th entry that a rule looks at, as a text says it; one text for all, since there are many."""
+    return f"«{k}»"
 
 
 def _spanning(form: ir.Form, book: ir.Rulebook) -> tuple[Set[str], Set[str]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import compress
-from typing import Any
+from typing import Any, TypeVar
 
 from ringcut.bulk.checks import Checks
 from ringcut.bulk.entries import Entry
@@ -18,6 +18,7 @@ from ringcut.bulk.letters import Way
 from ringcut.language import ir
 from ringcut.relations.view import View
 
+T = TypeVar("T")
 VERY_OFTEN = 100
 """Times that the outcome of one group must be met more than others before it is worth a function of its own, since
 compiling one takes as long as looking at some logs."""
@@ -33,21 +34,33 @@ Crew = tuple[tuple[int, ...], ...]
 def numbered(names: Iterable[Iterable[object]]) -> Crew:
     """Who did each of some entries, by numbers in the order in which they are first named."""
     number: dict[object, int] = {}
-    return tuple([tuple([number.setdefault(name, len(number)) for name in each]) for each in names])
+    return _same(tuple([_same(tuple([number.setdefault(name, len(number)) for name in each])) for each in names]))
+
+
+def _same(item: T) -> T:
+    """One and the same for all that are equal: nearly every crew is of one, and rules look at the same places."""
+    if len(_met) > MOST_MET:
+        _met.clear()
+    same: T = _met.setdefault(item, item)
+    return same
+
+
+MOST_MET = 20_000
+_met: dict[Any, Any] = {}
 
 
 def compact(places: Sequence[int]) -> Sequence[int]:
     """The same places in as little memory as can be, since there are some for each rule and run."""
-    return bytes(places) if max(places, default=0) < 256 else tuple(places)
+    return _same(bytes(places) if max(places, default=0) < 256 else tuple(places))
 
 
 class Local:
     """What a group knows of one run of the letters that it sees, and in how many runs of all letters that was met."""
 
-    __slots__ = ("_again", "_alike", "_check", "_numbers", "_usual", "checks", "codes", "outcomes", "runs")
+    __slots__ = ("_again", "_alike", "_check", "_numbers", "_usual", "checks", "codes", "group", "outcomes", "runs")
 
-    def __init__(self, checks: Checks) -> None:
-        self.checks, self.runs = checks, 0
+    def __init__(self, group: Group, checks: Checks) -> None:
+        self.group, self.checks, self.runs = group, checks, 0
         self.outcomes: list[Outcome] = []
         """The outcomes of the checks that were met, by number."""
         self.codes: dict[int, bytes] = {}

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from ringcut.bulk.clocks import times
 from ringcut.bulk.cutting import Cut, cut
 from ringcut.bulk.entries import Entries
 from ringcut.bulk.frames import Frame, Frames
-from ringcut.bulk.kinds import Judged, Kind, Tally
+from ringcut.bulk.kinds import Judged, Kind, Run, Tally
 from ringcut.bulk.letters import Full
 from ringcut.bulk.strips import Strip, strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 17_500, 2_850
+MOST_TEXTS, MOST_RUNS = 17_500, 6_000
 """Texts of entries, and runs of letters with what is known of them, that are kept before the half of the runs that was
 met most seldom is dropped."""
 MOST_FUNCTIONS = 400
@@ -121,18 +121,20 @@ class Bulk:
             self._count_functions()
         if not self._full():
             return
-        kinds = self._kinds.values()
-        met = sorted(run.met for kind in kinds for run in kind.all_runs())
-        for kind in kinds:
-            kind.keep(met[len(met) // 2] + 1 if met else 1)
+        runs = sorted(self._all_runs(), key=lambda run: run.met)  # of those met as often the oldest stand first
+        kept = {*runs[len(runs) // 2 :]}
+        for kind in self._kinds.values():
+            kind.keep(kept.__contains__)
         self._count_functions()
         if self._full():
             self._forget()
 
     def _count_functions(self) -> None:
         """Drop the functions for what is no longer usual enough, and count the others."""
-        runs = (run for kind in self._kinds.values() for run in kind.all_runs())
-        self._tally.functions = sum(run.keep_usual() for run in runs)
+        self._tally.functions = sum(run.keep_usual() for run in self._all_runs())
+
+    def _all_runs(self) -> Iterator[Run]:
+        return (run for kind in self._kinds.values() for run in kind.all_runs())
 
     def _full(self) -> bool:
         texts = sum(len(kind.entries) + kind.pieces for kind in self._kinds.values())

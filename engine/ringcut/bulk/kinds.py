@@ -7,7 +7,7 @@ know belong together, and after some uses compares in one function.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 
 import msgspec
 
@@ -67,10 +67,11 @@ class Tally:
 class Run:
     """What is known of one run of all letters of a log."""
 
-    __slots__ = ("codes", "ends", "parts", "results", "tally", "usual")
+    __slots__ = ("codes", "ends", "locals", "places", "results", "tally", "usual")
 
-    def __init__(self, codes: bytes, parts: list[tuple[Group, Local, Sequence[int]]], seen: Seen, tally: Tally) -> None:
-        self.codes, self.parts, self.tally = codes, parts, tally
+    def __init__(self, codes: bytes, parts: Mapping[Local, Sequence[int]], seen: Seen, tally: Tally) -> None:
+        """``codes`` of the rules that no reading and no time can change; ``parts``: where the others look."""
+        self.codes, self.locals, self.places, self.tally = codes, tuple(parts), tuple(parts.values()), tally
         self.results: dict[Outcomes, Result] = {}
         self.usual: list[tuple[Function, Result]] = []
         """The outcomes that are met most often, those first."""
@@ -79,11 +80,11 @@ class Run:
 
     def outcomes(self, log: Log) -> Outcomes:
         """The number of the outcome of each part."""
-        return tuple([local.outcome(log, self.ends, at) for _, local, at in self.parts])
+        return tuple([local.outcome(log, self.ends, at) for local, at in zip(self.locals, self.places, strict=True)])
 
     def looked(self) -> set[int]:
         """The places of the entries whose readings are looked at."""
-        return {at[k] for _, local, at in self.parts for k in local.checks.looked}
+        return {at[k] for local, at in zip(self.locals, self.places, strict=True) for k in local.checks.looked}
 
     @property
     def met(self) -> int:
@@ -96,8 +97,9 @@ class Run:
         return len(self.usual)
 
     def keep(self) -> None:
-        """Drop outcomes that were met once."""
-        self.results = {outcomes: result for outcomes, result in self.results.items() if result.met > 1}
+        """Drop outcomes that were met once, where there are others."""
+        kept = {outcomes: result for outcomes, result in self.results.items() if result.met > 1}
+        self.results = kept or self.results
 
     def result(self, log: Log) -> Result | Outcomes:
         """What logs of these outcomes get; the outcomes, where they were not met before."""
@@ -125,7 +127,7 @@ class Run:
 
     def _alike(self, outcomes: Outcomes) -> Function:
         alike = Alike(self.ends)
-        for (_, local, at), number in zip(self.parts, outcomes, strict=True):
+        for local, at, number in zip(self.locals, self.places, outcomes, strict=True):
             alike.add(local.checks.items, local.checks.names, at, local.outcomes[number])
         return alike.function()
 
@@ -135,7 +137,7 @@ class Crewed:
 
     def __init__(self, steps: Sequence[str], people: Container[str]) -> None:
         self.runs: dict[Crew, Run] = {}
-        self.places = [place for place, step in enumerate(steps) if step in people]
+        self.places = compact([place for place, step in enumerate(steps) if step in people])
         """Where it matters who did it."""
         self._alone: Crew = ((0,),) * len(self.places)
         self._known: dict[tuple[tuple[str, ...], ...], Crew] = {}
@@ -232,10 +234,10 @@ class Kind:
         """Every run, by whomever it was done."""
         return (run for crewed in self.runs.values() for run in crewed.runs.values())
 
-    def keep(self, least: int) -> None:
-        """Drop the runs that were met less often, and what groups know of one run only."""
+    def keep(self, wanted: Callable[[Run], bool]) -> None:
+        """Drop the runs that are not wanted, and what groups know of one run only."""
         for crewed in self.runs.values():
-            crewed.runs = {crew: run for crew, run in crewed.runs.items() if run.met >= least}
+            crewed.runs = {crew: run for crew, run in crewed.runs.items() if wanted(run)}
         self.runs = {letters: crewed for letters, crewed in self.runs.items() if crewed.runs}
         self._results = {}
         for run in self.all_runs():
@@ -250,7 +252,7 @@ class Kind:
                 if (plain if isinstance(local, bytes) else local.runs > 1)
             }
             self.locals += sum(isinstance(local, Local) for local in group.known.values())
-        self._chains.keep(lambda run: run.met >= least)
+        self._chains.keep({*self.all_runs()}.__contains__)
 
     def glanced(self, glance: Strip, frame: Frame, learn: Callable[[Kind, Sequence[str]], bool]) -> Judged | None:
         """The verdicts on a log by its pieces alone; None where it has to be read.
@@ -283,7 +285,7 @@ class Kind:
 
     def _run(self, letters: bytes, people: dict[int, tuple[int, ...]], seen: Seen) -> Run:
         codes = bytearray([NOT_APPLICABLE]) * len(self.book.rules)
-        parts: list[tuple[Group, Local, Sequence[int]]] = []
+        parts: dict[Local, Sequence[int]] = {}
         again = self._again(letters)
         for group in self.groups:
             looked = group.seen(letters, again)
@@ -296,7 +298,7 @@ class Kind:
                 local = local or self._local(group, key, seen, at)
             if isinstance(local, Local):
                 local.runs += 1
-                parts.append((group, local, at))
+                parts[local] = at
                 continue
             group.write(local, codes)
         return Run(bytes(codes), parts, seen, self.tally)
@@ -311,7 +313,7 @@ class Kind:
         checks = self._checks(group, seen, at)
         if checks.items:
             self.locals += 1
-            found: Local | bytes = Local(checks)
+            found: Local | bytes = Local(group, checks)
         else:
             found = seen.judged(group.rules)
         group.known[key] = found
@@ -324,7 +326,8 @@ class Kind:
 
     def _codes(self, run: Run, outcomes: Outcomes, seen: Seen) -> bytes:
         codes = bytearray(run.codes)
-        for (group, local, _), number in zip(run.parts, outcomes, strict=True):
+        for local, number in zip(run.locals, outcomes, strict=True):
+            group = local.group
             if number not in local.codes:
                 local.codes[number] = seen.judged(group.rules)
             group.write(local.codes[number], codes)
