@@ -169,7 +169,9 @@ def test_a_chain_that_is_known_means_what_its_entries_mean(
             if dropped and place % dropped == 1:
                 chains.keep(even if place % 2 else odd)
             truth = [(begin, letter.get((begin, rest), 0)) for begin, rest in line]
-            found = chains.of(stripped(line), read)
+            found = chains.of(stripped(line))
+            if found is None and chains.take(stripped(line), read):
+                found = chains.of(stripped(line))
             if found is not None:
                 assert found[0] == truth
                 said = [(entry.step, entry.note) for entry in found[1]]

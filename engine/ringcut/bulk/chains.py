@@ -53,17 +53,15 @@ class Chains(Generic[R]):
         self._pieces = {piece: entry for piece, entry in self._pieces.items() if entry.meaning in used}
         self._meanings = {meaning: number for meaning, number in self._meanings.items() if number in used}
 
-    def of(self, strip: Strip, read: Read) -> tuple[R, list[Entry]] | None:
+    def of(self, strip: Strip) -> tuple[R, list[Entry]] | None:
         """What is known of the chain of a line, and its entries, which are right where they will be looked at.
 
-        None where the chain was not met. A piece that was not met is read, and stands for what it means.
+        None where a piece, or the chain, was not met.
         """
         try:
             entries = list(map(self._pieces.__getitem__, strip.pieces))
         except KeyError:
-            if not self._take(strip, read):
-                return None
-            entries = list(map(self._pieces.__getitem__, strip.pieces))
+            return None
         chain = self._known.get((strip.first, tuple(map(_meaning, entries))))
         if chain is None:
             return None
@@ -71,8 +69,10 @@ class Chains(Generic[R]):
             entries[place] = entry
         return chain.known, entries
 
-    def _take(self, strip: Strip, read: Read) -> bool:
-        """Take the pieces that were not met; whether each is an entry of a kind that was met in its place."""
+    def take(self, strip: Strip, read: Read) -> bool:
+        """Read the pieces that were not met; whether there were some, each an entry of a kind met in its place."""
+        if all(piece in self._pieces for piece in strip.pieces):
+            return False
         begun = strip.first
         for place, piece in enumerate(strip.pieces, 1):
             rest, goes_on, following = piece.partition(strip.between)

@@ -57,7 +57,7 @@ def compact(places: Sequence[int]) -> Sequence[int]:
 class Local:
     """What a group knows of one run of the letters that it sees, and in how many runs of all letters that was met."""
 
-    __slots__ = ("_again", "_alike", "_check", "_numbers", "_usual", "checks", "codes", "group", "outcomes", "runs")
+    __slots__ = ("_again", "_check", "_numbers", "alike", "checks", "codes", "group", "outcomes", "runs", "usual")
 
     def __init__(self, group: Group, checks: Checks) -> None:
         self.group, self.checks, self.runs = group, checks, 0
@@ -66,29 +66,28 @@ class Local:
         self.codes: dict[int, bytes] = {}
         self._numbers: dict[Outcome, int] = {}
         self._check = outcomes(checks.items, checks.names)
-        self._alike: Function | None = None
-        self._usual = 0
+        self.alike: Function | None = None
+        """Whether a log has the usual outcome; nothing, while none was met very often."""
+        self.usual = 0
         """The outcome that most logs have, as far as is known, or that one function asks for."""
         self._again = 0
         """How often it was met more than others were."""
 
     def outcome(self, log: Log, ends: Ends, at: Sequence[int]) -> int:
-        """The number of the outcome of all checks; what was met very often is asked for first, in one function."""
-        if self._alike is not None and self._alike(*log, *ends, at):
-            return self._usual
+        """The number of the outcome of all checks; what was met very often gets a function that asks for it alone."""
         outcome = self._check(*log, *ends, at)
         found = self._numbers.get(outcome)
         if found is None:
             found = self._numbers[outcome] = len(self.outcomes)
             self.outcomes.append(outcome)
-        if self._alike is None:
-            self._again += 1 if found == self._usual else -1
+        if self.alike is None:
+            self._again += 1 if found == self.usual else -1
             if self._again <= 0:
-                self._again, self._usual = 1, found
+                self._again, self.usual = 1, found
             if self._again == VERY_OFTEN:
                 alike = Alike(ends, len(at))
                 alike.add(self.checks.items, self.checks.names, at, outcome)
-                self._alike = alike.function()
+                self.alike = alike.function()
         return found
 
 

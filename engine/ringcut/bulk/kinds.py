@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Container, Iterator, Mapping, Sequence
+from functools import partial
 
 import msgspec
 
@@ -80,7 +81,17 @@ class Run:
 
     def outcomes(self, log: Log) -> Outcomes:
         """The number of the outcome of each part."""
-        return tuple([local.outcome(log, self.ends, at) for local, at in zip(self.locals, self.places, strict=True)])
+        entries, times, numbers, view = log
+        first, last, count, done = self.ends
+        return tuple(
+            [
+                local.usual
+                if (alike := local.alike) is not None
+                and alike(entries, times, numbers, view, first, last, count, done, at)
+                else local.outcome(log, self.ends, at)
+                for local, at in zip(self.locals, self.places, strict=True)
+            ]
+        )
 
     def looked(self) -> set[int]:
         """The places of the entries whose readings are looked at."""
@@ -259,21 +270,26 @@ class Kind:
 
         ``learn``: reads the texts of entries that were not met; whether all could be read.
         """
-
-        def read(strip: Strip, begun: bytes, rest: bytes) -> tuple[int, Entry] | None:
-            try:
-                text = begun.decode() + strip.joint + rest.decode()
-            except UnicodeDecodeError:
-                return None
-            known = text in self.letters or learn(self, [text])
-            return (self.letters[text], self.entries[text]) if known and text in self.letters else None
-
-        met = self._chains.of(glance, read)
+        met = self._chains.of(glance)
+        if met is None:
+            taken = self._chains.take(glance, partial(self._read, learn))
+            met = self._chains.of(glance) if taken else None
         if met is None:
             return None
         run, entries = met
         found = run.result((entries, glance.times, self._numbers(frame), frame.view))
         return found.judged if isinstance(found, Result) else None
+
+    def _read(
+        self, learn: Callable[[Kind, Sequence[str]], bool], strip: Strip, begun: bytes, rest: bytes
+    ) -> tuple[int, Entry] | None:
+        """The letter of an entry that begins and goes on so, and what it says."""
+        try:
+            text = begun.decode() + strip.joint + rest.decode()
+        except UnicodeDecodeError:
+            return None
+        known = text in self.letters or learn(self, [text])
+        return (self.letters[text], self.entries[text]) if known and text in self.letters else None
 
     @property
     def pieces(self) -> int:

@@ -14,6 +14,8 @@ from operator import itemgetter
 from struct import Struct
 from typing import NamedTuple
 
+import msgspec
+
 from ringcut.bulk.cutting import HAND, STAMP, split_reference
 
 _STYLES = (
@@ -24,7 +26,7 @@ _STYLES = (
 _DATE, _CLOCK = len("2026-03-01"), len("14:05:00")
 
 
-class Strip(NamedTuple):
+class Strip(msgspec.Struct, frozen=True, gc=False):
     """The pieces of a line."""
 
     head: str
