@@ -5,7 +5,7 @@
 
 The logs are those of ``manylogs``, 40 steps on average, written as JSON Lines to a temporary file; they are judged by
 all rules of the built-in rulebook. "learning" is the first time over the file, in a process that has met no log;
-"known" is any later time in the same process. Times of one process are time of the processor, the best of three for
+"known" is any later time in the same process. Times of one process are time of the processor, the best of five for
 the parses and for what is known: trust the ratios. With more workers the time of the wall counts, from the first
 stretch that is done, so that the start of the processes is not in it. ``--agree`` judges unlikely logs and their
 siblings in both ways and ends with 1 where they part.
@@ -51,9 +51,9 @@ def tell(line: str) -> None:
 
 
 def parsed(path: Path, parse: Callable[[bytes], Any]) -> float:
-    """Seconds of the processor to parse every line of a file, the best of three."""
+    """Seconds of the processor to parse every line of a file, the best of five."""
     found = []
-    for _ in range(3):
+    for _ in range(5):
         began = process_time()
         with path.open("rb", buffering=AT_ONCE) as stream:
             for line in stream:
@@ -100,7 +100,7 @@ def timed(count: int, seed: int, workers: int) -> None:
         tell(f"msgspec, parse alone   {other / count * 1e6:7.1f} us a log  {other / base:.2f}")
         counter = Counter(settings)
         before = megabytes()
-        for name, times in (("learning", 1), ("known", 3)):
+        for name, times in (("learning", 1), ("known", 5)):
             seconds, adding = min((once(path, settings, counter) for _ in range(times)), key=lambda each: each[0])
             told = f"{seconds / count * 1e6:7.1f} us a log  {seconds / base:.2f}  {count / seconds:9,.0f} logs a second"
             tell(f"counts, {name:14} {told}")

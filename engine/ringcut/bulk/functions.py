@@ -22,6 +22,8 @@ Function = Callable[..., Any]
 Span = tuple[int, int]
 Ends = tuple[int, int, int, Sequence[int]]
 """The places of the first and of the last entry that was done, their number, and all of them."""
+_KNOWN = re.compile(r"\((known\d+\.get\(.*\)) or exact")
+"""What finds a comparison that was judged exactly, by the texts of its readings."""
 _PLACE = re.compile("«([0-9]+)»")
 _ENTRY = re.compile(r"\be\[([0-9]+)\]")
 _NUMBERS, _WHOLE, _TIME = (
@@ -119,7 +121,11 @@ class Alike:
                     more, less = (left, right) if outcome == 1 else (right, left)
                     self.texts[self._placed(f"{more} > {less} + {_room(check)}", at, where)] = None
                 case _:
-                    self.texts[self._placed(f"{_text(check, self.lengths)} == {outcome}", at, where)] = None
+                    text = f"{_text(check, self.lengths)} == {outcome}"
+                    known = _KNOWN.match(check.exact) if isinstance(check, Sign) else None
+                    if known is not None:  # the same texts were judged exactly before, and are not compared again
+                        text = f"({known[1]} == {outcome} or {text})"
+                    self.texts[self._placed(text, at, where)] = None
 
     def _placed(self, text: str, at: Sequence[int], where: str) -> str:
         placed = _PLACE.sub(lambda found: str(at[int(found[1])]), text)
