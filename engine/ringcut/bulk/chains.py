@@ -21,7 +21,7 @@ from ringcut.bulk.strips import Strip
 R = TypeVar("R")
 Read = Callable[[Strip, bytes, bytes], tuple[int, Entry] | None]
 """Gives the letter and the entry of what begins so and goes on so; None where it has no letter."""
-MOST = 8_000
+MOST = 2_500
 """Chains that are remembered."""
 
 

@@ -14,7 +14,7 @@ from ringcut.bulk.strips import Strip, strip
 from ringcut.bulk.vocabulary import Vocabulary
 from ringcut.language import ir
 
-MOST_TEXTS, MOST_RUNS = 17_500, 6_000
+MOST_TEXTS, MOST_RUNS = 17_500, 5_000
 """Texts of entries, and runs of letters with what is known of them, that are kept before the half of the runs that was
 met most seldom is dropped."""
 MOST_FUNCTIONS = 400
