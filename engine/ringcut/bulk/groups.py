@@ -22,6 +22,9 @@ T = TypeVar("T")
 VERY_OFTEN = 100
 """Times that the outcome of one group must be met more than others before it is worth a function of its own, since
 compiling one takes as long as looking at some logs."""
+MOST_MET = 20_000
+_met: dict[Any, Any] = {}
+"""Crews and places that stand in many runs, each once."""
 AGAIN = b"\xff"
 """Begins what is seen of a run in which a step is done again; no letter."""
 Log = tuple[Sequence[Entry], Sequence[int], Sequence[float], View]
@@ -43,10 +46,6 @@ def _same(item: T) -> T:
         _met.clear()
     same: T = _met.setdefault(item, item)
     return same
-
-
-MOST_MET = 20_000
-_met: dict[Any, Any] = {}
 
 
 def compact(places: Sequence[int]) -> Sequence[int]:
