@@ -18,9 +18,9 @@ def counts_page(page: Page, summary: Summary) -> None:
     risks_page(page, summary)
     for title, shares in (
         ("BY CONTRACTOR", summary.by_contractor), ("BY CREW", summary.by_crew), ("BY PLACE", summary.by_place),
-        ("BY WEEK", summary.by_week),
     ):  # fmt: skip
         _shares(page, title, shares, summary.logs)
+    _shares(page, "BY WEEK", summary.by_week, summary.logs, latest=True)
 
 
 def risks_page(page: Page, summary: Summary) -> None:
@@ -44,14 +44,14 @@ def expected(number: float) -> str:
     return f"{number:,.2f}" if number >= 0.005 or not number else "under 0.01"
 
 
-def _shares(page: Page, title: str, shares: Sequence[Share], logs: int) -> None:
+def _shares(page: Page, title: str, shares: Sequence[Share], logs: int, *, latest: bool = False) -> None:
+    """A table of shares; ``latest``: of more than it has room for the last, since they stand in order of time."""
     if not shares:
         return
     page.heading(title, "logs, nonconforming with 95 % interval, cannot say")
-    weeks = title == "BY WEEK"
-    for each in shares[-SHOWN:] if weeks else shares[:SHOWN]:
+    for each in shares[-SHOWN:] if latest else shares[:SHOWN]:
         page.row((each.name, f"{each.logs:>6,}", interval(each), f"{each.undetermined:,}"), (20, 6, 28), 2)
-    _more(page, len(shares), "earlier" if weeks else "more")
+    _more(page, len(shares), "earlier" if latest else "more")
     if silent := unnamed(shares, logs):
         page.text(f"{count(silent, 'log does', 'logs do')} not say it", 2)
 

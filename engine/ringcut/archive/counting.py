@@ -120,7 +120,6 @@ class Counter:
         self.settings = settings
         self.plain = not settings.jobs and not settings.answers
         self._bulks: dict[str, Bulk] = {}
-        self._rules: dict[str, Rules] = {}
         self._found: dict[tuple[Rules, bytes, bool], int] = {}
 
     def counted(self, work: Stretch | Piece) -> Counted:
@@ -144,13 +143,13 @@ class Counter:
         found, of = dict[Judged, int](), dict[Judged, Rules]()
         by_day = bool(self.bench.books.known)
         excused, number = bool(self.bench.concessions.usable), 0
-        rules, bulk = self._bulk(self.settings.as_of)
+        bulk = self._bulk(self.settings.as_of)
         looks = set[Judged]()
         for number, line in enumerate(_lines(work), 1):
             if by_day:
-                rules, bulk = self._bulk(_day(line) or self.settings.as_of)
+                bulk = self._bulk(_day(line) or self.settings.as_of)
             judged = bulk.judge(line) if self.plain else None
-            if judged is None or excused and max(judged.codes, default=0) > CONFORMS:
+            if judged is None or excused and needs_look(judged.codes, False):
                 piece = Piece(work.path, work.name, ((number, line),))
                 if line.strip() and self._take(self.bench.done(piece).items, told) and work.aside:
                     told.aside += _whole(line)
@@ -158,7 +157,7 @@ class Counter:
             if judged in found:
                 found[judged] += 1
             else:
-                found[judged], of[judged] = 1, rules
+                found[judged], of[judged] = 1, bulk.rules
                 if work.aside and needs_look(judged.codes, judged.uncovered):
                     looks.add(judged)
             if judged in looks:
@@ -168,13 +167,12 @@ class Counter:
         told.lines, told.in_bulk = number, sum(found.values())
         told.logs += told.in_bulk
 
-    def _bulk(self, day: str) -> tuple[Rules, Bulk]:
+    def _bulk(self, day: str) -> Bulk:
         if day not in self._bulks:
             book = self.bench.books.on(day)
             same = next((known for known in self._bulks.values() if known.book is book), None)
             self._bulks[day] = same or Bulk(book)
-            self._rules[day] = self._bulks[day].rules
-        return self._rules[day], self._bulks[day]
+        return self._bulks[day]
 
     def _take(self, items: Iterable[Item], told: Counted) -> int:
         """Count some logs that were judged one by one; how many of them need a closer look."""
