@@ -29,10 +29,11 @@ class SideAsk(msgspec.Struct, frozen=True):
 
 def which_end(refused: NotTaken, sides: Sequence[str]) -> str:
     """The question which end a word means."""
-    return f'Which side is "{refused.text}": {", ".join(map(_end, sides[:-1]))} or {_end(sides[-1])}?'
+    return f'Which side is "{refused.text}": {", ".join(map(end_of, sides[:-1]))} or {end_of(sides[-1])}?'
 
 
-def _end(side: str) -> str:
+def end_of(side: str) -> str:
+    """A side, with what it is of the two where that goes for every cable."""
     return "A (the office side)" if side == "A" else side
 
 

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
-from ringcut.archive.asksides import WHICH, by_side
+from ringcut.archive.asksides import WHICH, by_side, end_of
 from ringcut.archive.askwords import ORDER, choices_of, listed, of_cells
 from ringcut.archive.claimed import CLAIMED
 from ringcut.archive.columns import fold
@@ -113,7 +113,7 @@ class Asking:
             if len(each.wants) == 1:
                 question = f"{each.says} What was read on side {each.wants[0].side}: {named[0]}?"
             elif len(set(named)) == 1:
-                sides = [f"side {one.side}" + (" (the office side)" if one.side == "A" else "") for one in each.wants]
+                sides = [f"side {end_of(one.side)}" for one in each.wants]
                 question = f"{each.says} {named[0][0].upper()}{named[0][1:]}: {listed(sides)}"
             else:
                 question = f"{each.says} {listed([self._word(one, each.wants) for one in each.wants])}"
